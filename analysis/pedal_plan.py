@@ -1,0 +1,151 @@
+"""The pedal plan: every movement of the feet, and what cannot be done.
+
+Places are places on the page (score order). A change takes effect just before whatever is struck
+at its place, and is printed there once, whatever repeats do.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import Enum
+from fractions import Fraction
+
+from pedalsetter.analysis.harp import Foot, Letter, Position, Setting
+from pedalsetter.analysis.part import Place
+from pedalsetter.analysis.respelling import Pitch, Sounding
+
+__all__ = ["Change", "Finding", "FindingKind", "MovementPlan", "PedalPlan", "Severity", "StringUse"]
+
+
+class Severity(Enum):
+    """How much a finding matters, gravest first."""
+
+    UNPLAYABLE = "cannot be played"
+    RISKY = "risky"
+    UNCOMFORTABLE = "uncomfortable"
+    REMARK = "remark"
+
+
+class FindingKind(Enum):
+    """What a finding is about."""
+
+    TWO_POSITIONS = "one letter in two positions"
+    NO_SETTING = "no setting sounds these notes together"
+    FOOT_TOO_FAST = "one foot has too little time"
+    FOOT_HURRIED = "one foot is hurried"
+    RINGING = "a pedal moves under a sounding string"
+    OUT_OF_RANGE = "outside the compass"
+    NO_PEDAL = "a string without pedal is wanted in two tunings"
+    GLISSANDO = "the setting in force does not give the glissando"
+    REENTRY = "a repeat is entered with another setting"
+    DOUBLE_ALTERATION = "a double alteration is played on its equivalent"
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """Something that the harp cannot do, or does with difficulty, at one place."""
+
+    kind: FindingKind
+    severity: Severity
+    place: Place
+    staff: int | None
+    notes: tuple[str, ...]
+    """Ids of the noteheads concerned."""
+    what: str
+    """One sentence that names the notes and says why."""
+    mend: str = ""
+    """One sentence: what would help; empty if nothing is known to."""
+
+
+@dataclass(frozen=True, slots=True)
+class StringUse:
+    """The string that plays one written note."""
+
+    note: str
+    """Id of the notehead."""
+    written: Pitch
+    sounding: Sounding | None
+    """None where the note cannot be played."""
+
+    @property
+    def respelled(self) -> bool:
+        """Whether the string's letter differs from the written one."""
+        return self.sounding is not None and self.sounding.letter is not self.written.letter
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One pedal moved by one foot."""
+
+    letter: Letter
+    old: Position
+    new: Position
+    foot: Foot
+    """The foot that moves it; the other one than ``letter.foot`` only where crossing is allowed."""
+    place: Place
+    """Where it is made and printed."""
+    needed: Place | None
+    """The first moment that needs the new position; None if it only prepares a re-entry."""
+    needed_by: tuple[str, ...]
+    """Ids of the noteheads that need it there."""
+    free_since: Place | None
+    """The last moment that needed the old position; None if it was never needed."""
+    seconds_free: Fraction | None
+    """Seconds between the last strike that needed the old position and the move."""
+    seconds_since_same_foot: Fraction | None
+    """Seconds since the same foot last moved; None if it has not moved."""
+    why: str
+    """One sentence for the musician."""
+
+    @property
+    def text(self) -> str:
+        """As printed: letter and sign, the natural written out."""
+        return f"{self.letter.value}{self.new.sign}"
+
+
+@dataclass(frozen=True, slots=True)
+class MovementPlan:
+    """The opening of one movement."""
+
+    movement: int
+    first_bar: int
+    """Index of its first bar."""
+    opening: Setting
+
+
+@dataclass(frozen=True, slots=True)
+class PedalPlan:
+    """All movements of the feet for one part."""
+
+    movements: tuple[MovementPlan, ...]
+    changes: tuple[Change, ...]
+    """By place; at one place in pedal order."""
+    strings: Mapping[str, StringUse]
+    """Notehead id to the string that plays it; tied continuations and cues are not in it."""
+    findings: tuple[Finding, ...]
+    """By place, gravest first at one place."""
+    cost: Fraction = Fraction(0)
+    cost_terms: tuple[tuple[str, Fraction], ...] = ()
+    """What the cost is made of, by the names of the weights."""
+    proved_optimal: bool = False
+    tempo_assumed: bool = False
+    """True where the score names no tempo and a default was taken."""
+
+    def setting_at(self, place: Place) -> Setting:
+        """The setting with which notes struck at ``place`` sound, changes printed there made."""
+        opening = next(
+            movement for movement in reversed(self.movements) if movement.first_bar <= place.bar
+        )
+        setting = opening.opening
+        stop = bisect_right([change.place for change in self.changes], place)
+        for change in self.changes[:stop]:
+            if change.place.bar >= opening.first_bar:
+                setting = setting.moved(change.letter, change.new)
+        return setting
+
+    @property
+    def respelled(self) -> tuple[StringUse, ...]:
+        """Every note that is played on another letter than written."""
+        return tuple(use for use in self.strings.values() if use.respelled)
