@@ -1,0 +1,1 @@
+"""LilyPond stylesheets and house styles, as package data."""
