@@ -604,6 +604,10 @@ class HarpPart:
         """Score time of a place, in quarters."""
         return self.bars[place.bar].start + place.offset
 
+    def place_of(self, event: Event) -> Place:
+        """Where an event stands on the page."""
+        return Place(event.bar, event.onset - self.bars[event.bar].start)
+
     def printed_bar(self, bar: int) -> str:
         """The number printed at a bar given by its index."""
         return self.bars[bar].number

@@ -1,0 +1,153 @@
+"""The plan as a JSON document with a version number.
+
+The same document is ``STEM.plan.json`` beside the engraved part and what
+``pedalsetter plan --json`` prints. README.md describes every key for users; a key is only ever
+added, and ``version`` rises when one changes its meaning.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from fractions import Fraction
+from typing import Any
+
+from pedalsetter.analysis.harp import LETTERS, Setting
+from pedalsetter.analysis.marking import Markings
+from pedalsetter.analysis.part import HarpPart, Place
+from pedalsetter.analysis.pedal_plan import Change, Finding, PedalPlan, Severity
+
+__all__ = ["PLAN_DOCUMENT_VERSION", "findings_that_matter", "plan_document", "plan_json"]
+
+PLAN_DOCUMENT_VERSION = 1
+
+
+def plan_json(part: HarpPart, plan: PedalPlan, markings: Markings) -> str:
+    """The document as text: UTF-8 characters kept, two spaces of indent, newline at the end."""
+    return json.dumps(plan_document(part, plan, markings), ensure_ascii=False, indent=2) + "\n"
+
+
+def plan_document(part: HarpPart, plan: PedalPlan, markings: Markings) -> dict[str, Any]:
+    """The document as plain data, keys in a fixed order."""
+    pages = _Places(part)
+    return {
+        "format": "pedalsetter plan",
+        "version": PLAN_DOCUMENT_VERSION,
+        "score": {
+            "file": part.source.file,
+            "format": part.source.format,
+            "title": part.title,
+            "composer": part.composer,
+            "part": part.part_name,
+            "part_number": part.source.part_number,
+            "bars": len(part.bars),
+            "notes": sum(1 for _ in part.notes()),
+            "spelling_guessed": part.source.spelling_guessed,
+        },
+        "tempo_assumed": plan.tempo_assumed,
+        "opening": [
+            {
+                "movement": movement.movement + 1,
+                "bar": part.printed_bar(movement.first_bar),
+                **_setting(movement.opening),
+            }
+            for movement in plan.movements
+        ],
+        "changes": [_change(pages, change) for change in plan.changes],
+        "diagrams": [
+            {
+                **pages.of(diagram.place),
+                **_setting(diagram.setting),
+                "changed": [letter.value for letter in diagram.changed],
+                "reason": diagram.reason.value,
+                "origin": diagram.origin.value,
+            }
+            for diagram in markings.diagrams
+        ],
+        "respelled": [
+            {
+                **pages.of_note(use.note),
+                "written": use.written.name,
+                "played": use.sounding.name,
+            }
+            for use in plan.respelled
+            if use.sounding is not None
+        ],
+        "findings": [_finding(pages, finding) for finding in plan.findings],
+        "notices": [str(notice) for notice in part.warnings],
+        "cost": {
+            "total": _decimal(plan.cost),
+            "terms": {name: _decimal(value) for name, value in plan.cost_terms},
+            "proved_optimal": plan.proved_optimal,
+        },
+    }
+
+
+def findings_that_matter(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """The findings that a user who asks for strictness wants to be told of: all but remarks."""
+    return tuple(finding for finding in findings if finding.severity is not Severity.REMARK)
+
+
+class _Places:
+    """Where notes and places stand on the page."""
+
+    def __init__(self, part: HarpPart) -> None:
+        self.part = part
+        self.notes = {head.id: (event, head) for event, head in part.notes()}
+
+    def of(self, place: Place) -> dict[str, Any]:
+        return {
+            "bar": self.part.printed_bar(place.bar),
+            "beat": self.part.printed_beat(place),
+            "bar_index": place.bar,
+            "offset_quarters": str(place.offset),
+        }
+
+    def maybe(self, place: Place | None) -> dict[str, Any] | None:
+        return None if place is None else self.of(place)
+
+    def of_note(self, note: str) -> dict[str, Any]:
+        event, head = self.notes[note]
+        place = self.of(self.part.place_of(event))
+        return {"note": note, "name": str(head.pitch), "staff": event.staff, **place}
+
+
+def _setting(setting: Setting) -> dict[str, Any]:
+    return {
+        "setting": str(setting),
+        "pedals": {letter.value: int(setting[letter]) for letter in LETTERS},
+    }
+
+
+def _change(pages: _Places, change: Change) -> dict[str, Any]:
+    return {
+        **pages.of(change.place),
+        "letter": change.letter.value,
+        "from": change.old.sign,
+        "to": change.new.sign,
+        "text": change.text,
+        "foot": change.foot.value,
+        "needed": pages.maybe(change.needed),
+        "needed_by": [pages.of_note(note) for note in change.needed_by],
+        "free_since": pages.maybe(change.free_since),
+        "seconds_free": _decimal(change.seconds_free),
+        "seconds_since_same_foot": _decimal(change.seconds_since_same_foot),
+        "why": change.why,
+    }
+
+
+def _finding(pages: _Places, finding: Finding) -> dict[str, Any]:
+    return {
+        "kind": finding.kind.value,
+        "severity": finding.severity.value,
+        **pages.of(finding.place),
+        "staff": finding.staff,
+        "notes": [pages.of_note(note) for note in finding.notes],
+        "what": finding.what,
+        "mend": finding.mend,
+    }
+
+
+def _decimal(value: Fraction | None) -> float | None:
+    """Three places are enough for a reader; exact time stays inside the program."""
+    return None if value is None else round(float(value), 3)

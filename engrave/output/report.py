@@ -1,0 +1,147 @@
+"""The plan and the summary as a person reads them on a terminal."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from pathlib import Path
+
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from pedalsetter.analysis.part import HarpPart, Notice, Place
+from pedalsetter.analysis.pedal_plan import Change, Finding, Severity
+from pedalsetter.engrave.road import PlannedScore
+
+__all__ = ["print_plan", "print_summary"]
+
+PROPOSAL = "The plan is a proposal; the harpist decides."
+
+# A pipe has no width of its own; wide enough that no column is ever cut.
+_PIPE_WIDTH = 160
+
+
+def print_plan(planned: PlannedScore) -> None:
+    """Print the opening, a table of all changes, and the findings."""
+    console = _console()
+    part, plan = planned.part, planned.plan
+    console.print(Text(_heading(part), style="bold"))
+    for movement in plan.movements:
+        bar = part.printed_bar(movement.first_bar)
+        console.print(Text(f"Opening, bar {bar}: {movement.opening}"))
+    _print_assumptions(console, planned)
+    if plan.changes:
+        console.print(_changes_table(part, plan.changes))
+    else:
+        console.print(Text("No pedal moves."))
+    places = {head.id: part.place_of(event) for event, head in part.notes()}
+    for use in plan.respelled:
+        if use.sounding is not None:
+            where = _where(part, places[use.note])
+            console.print(Text(f"{where}: {use.written.name} is played on {use.sounding.name}."))
+    _print_findings(console, part, plan.findings)
+    console.print(Text(_counts(planned)))
+    console.print(Text(PROPOSAL))
+
+
+def print_summary(
+    planned: PlannedScore,
+    notices: Sequence[Notice],
+    engraver_warnings: Sequence[str],
+    written: Sequence[Path],
+) -> None:
+    """Print what was made: counts, findings, notices, files."""
+    console = _console()
+    console.print(Text(_heading(planned.part), style="bold"))
+    console.print(Text(_counts(planned)))
+    _print_assumptions(console, planned)
+    _print_findings(console, planned.part, planned.plan.findings)
+    for notice in notices:
+        console.print(Text(f"Notice: {notice}"))
+    for warning in engraver_warnings:
+        console.print(Text(f"Engraver: {warning}"))
+    if written:
+        folder = written[0].parent
+        console.print(Text(f"Written to {folder}: {', '.join(path.name for path in written)}"))
+    console.print(Text(PROPOSAL))
+
+
+def _print_assumptions(console: Console, planned: PlannedScore) -> None:
+    if planned.plan.tempo_assumed:
+        console.print(Text("The score names no tempo: 72 quarter notes a minute are assumed."))
+    if planned.part.source.spelling_guessed:
+        console.print(
+            Text("The format has no spelling: sharps and flats are guessed, check them first.")
+        )
+
+
+def _console() -> Console:
+    console = Console(highlight=False, soft_wrap=False)
+    if not console.is_terminal:
+        console = Console(highlight=False, width=_PIPE_WIDTH, no_color=True)
+    return console
+
+
+def _heading(part: HarpPart) -> str:
+    named = [name for name in (part.title, part.composer) if name]
+    return f"{part.source.file}: {', '.join(named)}" if named else part.source.file
+
+
+def _counts(planned: PlannedScore) -> str:
+    part, plan, markings = planned.part, planned.plan, planned.markings
+    played = len(plan.strings)
+    grave = Counter(finding.severity for finding in plan.findings)
+    findings = ", ".join(
+        f"{grave[severity]} {severity.value}" for severity in Severity if grave[severity]
+    )
+    return (
+        f"{len(part.bars)} bars, {played} notes, {len(plan.changes)} changes, "
+        f"{len(markings.diagrams)} diagrams, findings: {findings or 'none'}."
+    )
+
+
+def _where(part: HarpPart, place: Place) -> str:
+    return f"bar {part.printed_bar(place.bar)}, beat {part.printed_beat(place)}"
+
+
+def _changes_table(part: HarpPart, changes: Sequence[Change]) -> Table:
+    table = Table(box=None, pad_edge=False, header_style="bold")
+    table.add_column("bar", justify="right", no_wrap=True)
+    for heading in ("beat", "change", "from", "foot", "needed", "free since"):
+        table.add_column(heading, no_wrap=True)
+    table.add_column("seconds", justify="right", no_wrap=True)
+    table.add_column("why")
+    for change in changes:
+        free = change.seconds_free
+        table.add_row(
+            part.printed_bar(change.place.bar),
+            part.printed_beat(change.place),
+            change.text,
+            f"{change.letter.value}{change.old.sign}",
+            change.foot.value,
+            _short(part, change.needed),
+            _short(part, change.free_since),
+            "" if free is None else f"{float(free):.2f}",
+            change.why,
+        )
+    return table
+
+
+def _short(part: HarpPart, place: Place | None) -> str:
+    if place is None:
+        return "–"
+    return f"{part.printed_bar(place.bar)}:{part.printed_beat(place)}"
+
+
+def _print_findings(console: Console, part: HarpPart, findings: Sequence[Finding]) -> None:
+    for finding in findings:
+        if finding.severity is Severity.REMARK:
+            continue
+        mend = f" {finding.mend}" if finding.mend else ""
+        console.print(
+            Text(f"{finding.severity.value}, {_where(part, finding.place)}: {finding.what}{mend}")
+        )
+    remarks = sum(finding.severity is Severity.REMARK for finding in findings)
+    if remarks:
+        console.print(Text(f"{remarks} remarks are in the plan's JSON."))
