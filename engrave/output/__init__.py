@@ -1,6 +1,5 @@
-"""From the finished page description to files: LilyPond source, PDF, PNG, plan, summary.
+"""From marks and notes to files.
 
-``lilypond`` puts the source together, ``engraver`` runs LilyPond within limits, ``raster`` draws
-its PDF, ``plan_document`` and ``report`` tell the plan to programs and to people, and ``files``
-writes everything whole or not at all.
+``lilypond`` writes the source of the whole part, ``engraver`` runs LilyPond on it within limits
+and reads back where everything was printed, ``raster`` makes pictures of the pages.
 """

@@ -1,0 +1,165 @@
+"""The engraved page as boxes: what LilyPond reports about marks and what stands near them.
+
+Unit: staff space of the part. Origin: top left corner of the paper, x to the right, y down. The
+report is written by ``templates/boxes.ily`` in the run that makes the PDF, so it describes that
+very page.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from pedalsetter.analysis.errors import EngravingError
+
+__all__ = ["Box", "Line", "MarkBox", "Page", "PageBoxes", "Segment", "Thing", "read_boxes"]
+
+Segment = tuple[float, float, float, float]
+"""A straight piece of an outline: x0, y0, x1, y1."""
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A rectangle on the paper, in staff spaces."""
+
+    left: float
+    top: float
+    right: float
+    bottom: float
+
+    def narrowed(self, air: float) -> Box:
+        """This box without the air that it carries on the left and on the right."""
+        return Box(self.left + air, self.top, self.right - air, self.bottom)
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """One sheet."""
+
+    number: int
+    """Counted from 1."""
+    width: float
+    height: float
+    space_mm: float
+    """Millimetres in a staff space."""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A system or a title: one of the things that a page is stacked from."""
+
+    page: int
+    line: int
+    """Counted from 0 on each page."""
+    is_system: bool
+    box: Box
+    right: float
+    """Where the line ends: the right margin."""
+
+
+@dataclass(frozen=True, slots=True)
+class MarkBox:
+    """One pedal mark as it was printed."""
+
+    name: str
+    """Its name in the source."""
+    row: str
+    """``pedal-diagram`` or ``pedal-letters``."""
+    page: int
+    line: int
+    box: Box
+    """Ink, with the air that it carries on both sides."""
+    air: float
+    baseline: float
+    moment: Fraction
+    """Where it stands in the music: quarters from the beginning, each printed bar once."""
+
+    @property
+    def ink(self) -> Box:
+        """The box of what is printed."""
+        return self.box.narrowed(self.air)
+
+
+@dataclass(frozen=True, slots=True)
+class Thing:
+    """Anything else that was printed near a mark."""
+
+    kind: str
+    """LilyPond's name, such as ``NoteHead``, ``Beam`` or ``VoltaBracket``."""
+    page: int
+    line: int
+    box: Box
+    upper: tuple[Segment, ...] = ()
+    """Upper outline, where the thing does not fill its box; else empty."""
+    lower: tuple[Segment, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PageBoxes:
+    """All that one run of the engraver reported."""
+
+    pages: tuple[Page, ...]
+    lines: tuple[Line, ...]
+    """By page and from top to bottom."""
+    marks: tuple[MarkBox, ...]
+    things: tuple[Thing, ...]
+
+
+def read_boxes(text: str) -> PageBoxes:
+    """Read a report of boxes, one JSON object a line.
+
+    Raises:
+        EngravingError: the report is cut off or is no such report.
+    """
+    pages: list[Page] = []
+    lines: list[Line] = []
+    marks: list[MarkBox] = []
+    things: list[Thing] = []
+    try:
+        for row in map(json.loads, text.splitlines()):
+            match row["kind"]:
+                case "page":
+                    pages.append(Page(row["page"], row["width"], row["height"], row["space_mm"]))
+                case "system" | "title":
+                    lines.append(_line(row))
+                case "mark":
+                    marks.append(_mark(row))
+                case "thing":
+                    things.append(_thing(row))
+    except (ValueError, KeyError, TypeError) as error:
+        raise EngravingError(
+            "the engraver's report of what stands where cannot be read",
+            mend="Use LilyPond 2.24 or 2.25.",
+        ) from error
+    return PageBoxes(tuple(pages), tuple(lines), tuple(marks), tuple(things))
+
+
+def _line(row: Mapping[str, Any]) -> Line:
+    return Line(row["page"], row["line"], row["kind"] == "system", Box(*row["box"]), row["right"])
+
+
+def _mark(row: Mapping[str, Any]) -> MarkBox:
+    return MarkBox(
+        row["name"],
+        row["class"],
+        row["page"],
+        row["line"],
+        Box(*row["box"]),
+        row["air"],
+        row["baseline"],
+        4 * Fraction(row["moment"]),
+    )
+
+
+def _thing(row: Mapping[str, Any]) -> Thing:
+    return Thing(
+        row["class"],
+        row["page"],
+        row["line"],
+        Box(*row["box"]),
+        tuple((a, b, c, d) for a, b, c, d in row.get("up", ())),
+        tuple((a, b, c, d) for a, b, c, d in row.get("down", ())),
+    )

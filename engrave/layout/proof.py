@@ -1,0 +1,114 @@
+"""The proof of a layout: that every mark stands where it belongs and touches nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from pedalsetter.analysis.part import HarpPart, Place
+from pedalsetter.engrave.layout.collisions import (
+    Nearness,
+    nearnesses,
+    past_the_edge,
+    uneven_rows,
+)
+from pedalsetter.engrave.layout.placement import PlacedMark, Placement
+
+__all__ = ["LayoutProof", "prove"]
+
+
+@dataclass(frozen=True, slots=True)
+class LayoutProof:
+    """The figures of one engraving; lengths in staff spaces."""
+
+    marks: int
+    """How many marks were found on the pages."""
+    pages: int
+    systems: int
+    overlaps: tuple[Nearness, ...]
+    """Marks whose ink meets something; must be empty."""
+    smallest_distance: float | None
+    """Between a mark and anything else; None where nothing came near a mark."""
+    rows_with_two_baselines: tuple[tuple[int, int, str], ...]
+    """(page, line on the page from 0, row); must be empty."""
+    past_line_end: tuple[str, ...]
+    """Names of marks beyond the line or the paper; must be empty."""
+    misplaced: tuple[str, ...]
+    """Names of marks that stand at another moment than the plan's; must be empty."""
+    missing: tuple[str, ...]
+    """Names of marks that no page shows; must be empty."""
+    failures: tuple[str, ...]
+    """A sentence for each of the above, with bar and beat."""
+
+    @property
+    def holds(self) -> bool:
+        """Whether nothing is wrong."""
+        return not self.failures
+
+
+def prove(part: HarpPart, placement: Placement) -> LayoutProof:
+    """Measure the engraved pages against the plan's marks.
+
+    Cost: linear in the marks and in what stands near them.
+    """
+    near = tuple(nearnesses(placement.boxes))
+    overlaps = tuple(nearness for nearness in near if nearness.is_overlap)
+    uneven = uneven_rows(placement.boxes)
+    past = tuple(mark.name for mark in past_the_edge(placement.boxes))
+    misplaced = tuple(
+        placed.name
+        for placed in placement.marks
+        if placed.moment != part.onset_of(placed.mark.place)
+    )
+    missing = tuple(name for name, _ in placement.missing)
+    return LayoutProof(
+        marks=len(placement.marks),
+        pages=placement.pages,
+        systems=placement.systems,
+        overlaps=overlaps,
+        smallest_distance=min((nearness.distance for nearness in near), default=None),
+        rows_with_two_baselines=uneven,
+        past_line_end=past,
+        misplaced=misplaced,
+        missing=missing,
+        failures=tuple(_failures(part, placement, overlaps, uneven, past, misplaced)),
+    )
+
+
+def _failures(
+    part: HarpPart,
+    placement: Placement,
+    overlaps: tuple[Nearness, ...],
+    uneven: tuple[tuple[int, int, str], ...],
+    past: tuple[str, ...],
+    misplaced: tuple[str, ...],
+) -> Iterator[str]:
+    placed = {mark.name: mark for mark in placement.marks}
+    for nearness in overlaps:
+        yield (
+            f"{_where(part, placed[nearness.mark].mark.place)}: the mark overlaps "
+            f"{_named(part, nearness.other, placed)} by {-nearness.distance:.2f} staff spaces"
+        )
+    for page, line, row in uneven:
+        yield f"page {page}, line {line + 1}: the {row.replace('-', ' ')} row is not straight"
+    for name in past:
+        yield f"{_where(part, placed[name].mark.place)}: the mark runs past the line end"
+    for name in misplaced:
+        mark = placed[name]
+        yield (
+            f"{_where(part, mark.mark.place)}: the mark was printed "
+            f"{mark.moment} quarters after the beginning of the score instead of "
+            f"{part.onset_of(mark.mark.place)}"
+        )
+    for _, missing in placement.missing:
+        yield f"{_where(part, missing.place)}: the mark is not on the page"
+
+
+def _where(part: HarpPart, place: Place) -> str:
+    return f"bar {part.printed_bar(place.bar)}, beat {part.printed_beat(place)}"
+
+
+def _named(part: HarpPart, other: str, placed: dict[str, PlacedMark]) -> str:
+    if other in placed:
+        return f"the mark of {_where(part, placed[other].mark.place)}"
+    return f"a {other}"

@@ -1,0 +1,346 @@
+"""LilyPond as a process: found, checked, run within limits, and its result judged.
+
+The engraver is another program reading text that came from outside, so it gets a private folder,
+an environment of its own, and limits of time, memory and file size. A run has succeeded when the
+exit status is 0, the PDF exists and it has at least one page: LilyPond can leave the first true and
+the others false.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import shutil
+import signal
+import subprocess
+import sys
+import tempfile
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib import resources
+from pathlib import Path
+
+from pedalsetter.analysis.errors import EngravingError, OutputError
+from pedalsetter.engrave.layout.geometry import PageBoxes, read_boxes
+from pedalsetter.engrave.output.raster import page_count
+
+__all__ = ["LEAST_VERSION", "Engraving", "Limits", "engrave", "find_lilypond", "lilypond_version"]
+
+LEAST_VERSION = (2, 24)
+
+_HOW_TO_GET = (
+    "Install LilyPond 2.24 or newer (Debian and Ubuntu: apt install lilypond; Homebrew: brew "
+    "install lilypond; others: lilypond.org), or set PEDALSETTER_LILYPOND to the path of its "
+    "program."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """What one run of the engraver may use. Memory and file size are limited on POSIX only."""
+
+    seconds: int = 300
+    memory_bytes: int = 4 << 30
+    file_bytes: int = 256 << 20
+
+
+@dataclass(frozen=True, slots=True)
+class Engraving:
+    """The result of one run."""
+
+    pdf: bytes
+    pages: int
+    warnings: tuple[str, ...]
+    """LilyPond's own warnings, without paths, each once, in order."""
+    boxes: PageBoxes
+    """Where marks and their neighbours were printed."""
+
+
+def find_lilypond(environment: Mapping[str, str] | None = None) -> str:
+    """The path of the LilyPond to use.
+
+    In this order: the variable ``PEDALSETTER_LILYPOND``, the wheel that is installed with
+    Pedalsetter where there is one, ``lilypond`` on the PATH.
+
+    Raises:
+        EngravingError: there is none, the variable leads nowhere, or it is older than 2.24.
+    """
+    variables = os.environ if environment is None else environment
+    named = variables.get("PEDALSETTER_LILYPOND")
+    if named:
+        path = shutil.which(named, path=variables.get("PATH"))
+        if path is None:
+            raise EngravingError(
+                f"PEDALSETTER_LILYPOND leads to no program: {named}",
+                mend="Set it to the path of the LilyPond program, or unset it.",
+            )
+        return _new_enough(path)
+    wheel = _wheel_program()
+    if wheel is not None:
+        return _new_enough(wheel)
+    path = shutil.which("lilypond", path=variables.get("PATH"))
+    if path is None:
+        raise EngravingError("LilyPond, which engraves the page, was not found", mend=_HOW_TO_GET)
+    return _new_enough(path)
+
+
+def lilypond_version(program: str) -> tuple[int, ...]:
+    """The version of a LilyPond program, as in ``(2, 24, 3)``.
+
+    Raises:
+        EngravingError: the program does not run, or does not say that it is LilyPond.
+    """
+    return _version(program, Path(program).stat().st_mtime_ns if Path(program).exists() else 0)
+
+
+def engrave(source: str, *, limits: Limits | None = None, program: str | None = None) -> Engraving:
+    """Engrave LilyPond source. The same source gives the same bytes.
+
+    Raises:
+        EngravingError: LilyPond is missing or too old, fails, prints no page, or passes a limit;
+            the message names its first complaint, the line and the bar, and where its log lies.
+    """
+    allowed = limits or Limits()
+    lilypond = program or find_lilypond()
+    folder = Path(tempfile.mkdtemp(prefix="pedalsetter-"))
+    try:
+        result = _run_in(folder, source, lilypond, allowed)
+    except EngravingError:
+        raise  # the folder stays: it holds the log that the message names
+    except BaseException:
+        shutil.rmtree(folder, ignore_errors=True)
+        raise
+    shutil.rmtree(folder, ignore_errors=True)
+    return result
+
+
+def _run_in(folder: Path, source: str, lilypond: str, limits: Limits) -> Engraving:
+    (folder / "part.ly").write_text(source, "utf-8")
+    settings = resources.files("pedalsetter.templates").joinpath("boxes.ily").read_text("utf-8")
+    (folder / "boxes.ily").write_text(settings, "utf-8")
+    for backend in ("-dbackend=cairo", None):
+        status = _start(folder, _command(lilypond, backend), limits)
+        log = (folder / "part.log").read_text("utf-8", errors="replace")
+        # A LilyPond that was built without cairo writes its PDF through Ghostscript.
+        if status == 0 or backend is None or not re.search("cairo", log, re.IGNORECASE):
+            break
+    pdf = folder / "part.pdf"
+    if status != 0 or not pdf.is_file():
+        raise _failure(folder, source, log, status, limits)
+    written = pdf.read_bytes()
+    try:
+        pages = page_count(written)
+    except OutputError as error:
+        raise _failure(folder, source, log, status, limits) from error
+    report = folder / "part.boxes"
+    if pages == 0 or not report.is_file():
+        raise _failure(folder, source, log, status, limits)
+    boxes = read_boxes(report.read_text("utf-8"))
+    return Engraving(_dated(written), pages, _warnings(log), boxes)
+
+
+def _command(lilypond: str, backend: str | None) -> list[str]:
+    return [
+        lilypond,
+        "--loglevel=WARNING",
+        "-dno-point-and-click",
+        "-dinclude-settings=boxes.ily",
+        *([backend] if backend else []),
+        "--pdf",
+        "-o",
+        "part",
+        "part.ly",
+    ]
+
+
+def _start(folder: Path, command: Sequence[str], limits: Limits) -> int:
+    """Run to the end and give the exit status; the log is written to ``part.log``.
+
+    Raises:
+        EngravingError: the program cannot be started, or took too long.
+    """
+    with (folder / "part.log").open("wb") as log:
+        try:
+            process = subprocess.Popen(
+                list(command),
+                cwd=folder,
+                env=_environment(folder),
+                stdin=subprocess.DEVNULL,
+                stdout=log,
+                stderr=subprocess.STDOUT,
+                start_new_session=True,
+                preexec_fn=_limiter(limits),
+            )
+        except OSError as error:
+            raise EngravingError(
+                f"LilyPond cannot be started: {error.strerror}", mend=_HOW_TO_GET
+            ) from error
+        try:
+            return process.wait(timeout=limits.seconds)
+        except subprocess.TimeoutExpired as error:
+            raise EngravingError(
+                f"LilyPond was stopped after {limits.seconds} seconds",
+                mend=f"Its log is {folder / 'part.log'}; a part in several files may help.",
+            ) from error
+        finally:
+            _end(process)
+
+
+def _end(process: subprocess.Popen[bytes]) -> None:
+    """Stop the engraver and whatever it started, if it still runs."""
+    if process.poll() is not None:
+        return
+    if os.name == "posix":
+        os.killpg(process.pid, signal.SIGKILL)
+    else:
+        process.kill()
+    process.wait()
+
+
+def _environment(folder: Path) -> dict[str, str]:
+    """What LilyPond needs, and nothing of the user's."""
+    kept = {
+        name: os.environ[name]
+        for name in ("PATH", "SYSTEMROOT", "WINDIR", "LD_LIBRARY_PATH", "DYLD_LIBRARY_PATH")
+        if name in os.environ
+    }
+    private = str(folder)
+    return {
+        **kept,
+        "HOME": private,
+        "TMPDIR": private,
+        "TEMP": private,
+        "TMP": private,
+        "LANG": "C.UTF-8",
+        "LC_ALL": "C.UTF-8",
+        "TZ": "UTC",
+    }
+
+
+def _limiter(limits: Limits) -> Callable[[], None] | None:
+    if sys.platform == "win32":
+        return None
+    import resource
+
+    def limit() -> None:
+        seconds, memory, size = limits.seconds, limits.memory_bytes, limits.file_bytes
+        wanted = [
+            (resource.RLIMIT_CPU, seconds),
+            (resource.RLIMIT_FSIZE, size),
+            (resource.RLIMIT_CORE, 0),
+        ]
+        # macOS refuses a limit of address space.
+        if sys.platform != "darwin":
+            wanted.append((resource.RLIMIT_AS, memory))
+        for kind, value in wanted:
+            most = resource.getrlimit(kind)[1]
+            allowed = value if most == resource.RLIM_INFINITY else min(value, most)
+            resource.setrlimit(kind, (allowed, most))
+
+    return limit
+
+
+def _wheel_program() -> str | None:
+    """The program of the ``lilypond`` wheel, if it is installed."""
+    try:
+        import lilypond
+    except ImportError:
+        return None
+    path = Path(str(lilypond.executable()))
+    return str(path) if path.is_file() else None
+
+
+def _new_enough(program: str) -> str:
+    version = lilypond_version(program)
+    if version < LEAST_VERSION:
+        raise EngravingError(
+            f"LilyPond {'.'.join(map(str, version))} is too old: {program}", mend=_HOW_TO_GET
+        )
+    return program
+
+
+@lru_cache(maxsize=16)
+def _version(program: str, _changed: int) -> tuple[int, ...]:
+    try:
+        answer = subprocess.run(
+            [program, "--version"],
+            stdin=subprocess.DEVNULL,
+            capture_output=True,
+            timeout=60,
+            check=False,
+        )
+    except (OSError, subprocess.TimeoutExpired) as error:
+        raise EngravingError(f"LilyPond cannot be started: {program}", mend=_HOW_TO_GET) from error
+    found = re.search(rb"LilyPond (\d+)\.(\d+)(?:\.(\d+))?", answer.stdout)
+    if found is None:
+        raise EngravingError(f"this program is not LilyPond: {program}", mend=_HOW_TO_GET)
+    return tuple(int(number) for number in found.groups() if number is not None)
+
+
+def _dated(pdf: bytes) -> bytes:
+    """The PDF with a fixed date of making, so that the same music gives the same bytes.
+
+    ``SOURCE_DATE_EPOCH`` names another date, as reproducible builds agree; cairo takes the clock.
+    """
+    import datetime
+
+    epoch = os.environ.get("SOURCE_DATE_EPOCH", "")
+    seconds = int(epoch) if epoch.isdecimal() else 946684800  # the year 2000
+    stamp = datetime.datetime.fromtimestamp(seconds, datetime.UTC).strftime("%Y%m%d%H%M%S")
+    return re.sub(
+        rb"(/(?:CreationDate|ModDate) ?\(D:)\d{14}",
+        lambda match: match[1] + stamp.encode("ascii"),
+        pdf,
+    )
+
+
+_PLACE = re.compile(r"^(?:.*?part\.ly):(\d+):(?:\d+:)? ")
+
+
+def _warnings(log: str) -> tuple[str, ...]:
+    found: dict[str, None] = {}
+    for line in log.splitlines():
+        place = _PLACE.match(line)
+        rest = line[place.end() :] if place else line
+        if "warning:" in rest:
+            what = rest.split("warning:", 1)[1].strip()
+            found.setdefault(f"line {place[1]}: {what}" if place else what)
+    return tuple(found)
+
+
+def _failure(folder: Path, source: str, log: str, status: int, limits: Limits) -> EngravingError:
+    """The error of a failed run: LilyPond's first complaint, its line, its bar, its log."""
+    line, what = _first_complaint(log)
+    if what is None:
+        what = (
+            f"it was stopped at its limit of {limits.seconds} seconds"
+            if status == -getattr(signal, "SIGXCPU", 0)
+            else "it made no page"
+            if status == 0
+            else f"it ended with status {status}"
+        )
+    where = f" (line {line} of its source)" if line is not None else ""
+    return EngravingError(
+        f"LilyPond failed: {what}{where}",
+        bar=_bar_of(source, line) if line is not None else None,
+        mend=f"Its log and source lie in {folder}.",
+    )
+
+
+def _first_complaint(log: str) -> tuple[int | None, str | None]:
+    for line in log.splitlines():
+        place = _PLACE.match(line)
+        rest = line[place.end() :] if place else line
+        if "error:" in rest:
+            return (int(place[1]) if place else None), rest.split("error:", 1)[1].strip()
+    return None, None
+
+
+def _bar_of(source: str, line: int) -> str | None:
+    """The bar named at the end of a line of music, as in ``c4 d e f | % 12``."""
+    lines = source.splitlines()
+    if not 1 <= line <= len(lines):
+        return None
+    named = re.search(r"\|\s+% (\S+)\s*$", lines[line - 1])
+    return named[1] if named else None

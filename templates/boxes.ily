@@ -1,0 +1,177 @@
+\version "2.24.0"
+
+%% Writes the boxes of the engraved page, for the proof that nothing collides with a pedal mark.
+%%
+%% Given to LilyPond beside a score (-dinclude-settings), never part of it.  Writes OUTPUT.boxes,
+%% one JSON object a line: every page, system and title, every pedal mark, and of all other things
+%% only those that come near a mark.  Unit: staff space; origin: top left corner of the paper;
+%% x to the right, y down.
+%%
+%% Box: extent of the ink and of the air that a mark carries (its "air", on either side), taken from
+%% the stencil, not from what spacing was told.  Where a slanted or curved thing comes near a mark,
+%% its outline is written too: "up" and "down" are lists of segments [x0, y0, x1, y1].
+
+#(use-modules (ice-9 format) (srfi srfi-1))
+
+%% The page's stencil must be made before its lines know where they stand.
+#(define boxes:page-stencil (@@ (lily page) page-stencil))
+#(define boxes:system-stencil (@@ (lily paper-system) paper-system-stencil))
+
+#(define boxes:near 1.5)         % staff spaces within which a thing is worth writing
+
+#(define boxes:outlined
+   '(Slur PhrasingSlur Tie LaissezVibrerTie RepeatTie Beam Hairpin TupletBracket OttavaBracket
+     Glissando TextSpanner TrillSpanner DynamicTextSpanner Flag Arpeggio VoltaBracket))
+
+#(define (boxes:number value)
+   (number->string (/ (round (* (exact->inexact value) 10000.0)) 10000.0)))
+
+#(define (boxes:string text)
+   (call-with-output-string
+    (lambda (port)
+      (display #\" port)
+      (string-for-each
+       (lambda (letter)
+         (cond ((memv letter '(#\" #\\)) (display #\\ port) (display letter port))
+               ((char<? letter #\space) (display #\space port))
+               (else (display letter port))))
+       text)
+      (display #\" port))))
+
+#(define (boxes:list values)
+   (string-append "[" (string-join (map boxes:number values) ",") "]"))
+
+#(define (boxes:sound? extent)
+   (and (number-pair? extent) (finite? (car extent)) (finite? (cdr extent))
+        (<= (car extent) (cdr extent))))
+
+%% (left top right bottom baseline x) of a grob on the paper, or #f if it prints nothing.
+#(define (boxes:of grob system left top)
+   (let ((stencil (ly:grob-property grob 'stencil #f)))
+     (and (ly:stencil? stencil)
+          (let ((wide (ly:stencil-extent stencil X))
+                (high (ly:stencil-extent stencil Y)))
+            (and (boxes:sound? wide) (boxes:sound? high)
+                 (let* ((shift (ly:grob-property grob 'extra-offset '(0 . 0)))
+                        (x (+ left (car shift) (ly:grob-relative-coordinate grob system X)))
+                        (y (- top (cdr shift) (ly:grob-relative-coordinate grob system Y))))
+                   (list (+ x (car wide)) (- y (cdr high)) (+ x (cdr wide)) (- y (car high))
+                         y x)))))))
+
+#(define (boxes:near? box mark)
+   (and (< (- (car box) boxes:near) (third mark))
+        (> (+ (third box) boxes:near) (first mark))
+        (< (- (second box) boxes:near) (fourth mark))
+        (> (+ (fourth box) boxes:near) (second mark))))
+
+#(define (boxes:mark? grob)
+   (let ((class (assq-ref (ly:grob-property grob 'output-attributes '()) 'class)))
+     (and (string? class) (string-prefix? "pedal-" class))))
+
+%% A skyline's points come in pairs, one pair a segment; where there is nothing, they are infinite.
+#(define (boxes:segments points x y)
+   (let loop ((rest points) (found '()))
+     (if (or (null? rest) (null? (cdr rest)))
+         (string-append "[" (string-join (reverse found) ",") "]")
+         (let ((a (first rest)) (b (second rest)))
+           (loop (cddr rest)
+                 (if (and (finite? (car a)) (finite? (cdr a)) (finite? (car b)) (finite? (cdr b)))
+                     (cons (boxes:list (list (+ x (car a)) (- y (cdr a))
+                                             (+ x (car b)) (- y (cdr b))))
+                           found)
+                     found))))))
+
+#(define (boxes:write-mark port page line grob box)
+   (let ((attributes (ly:grob-property grob 'output-attributes '()))
+         (air (* (magstep (ly:grob-property grob 'font-size 0))
+                 (assq-ref (ly:grob-property grob 'details '((air . 0))) 'air))))
+     (format port "{\"kind\":\"mark\",\"page\":~a,\"line\":~a,\"name\":~a,\"class\":~a"
+             page line
+             (boxes:string (assq-ref attributes 'id)) (boxes:string (assq-ref attributes 'class)))
+     (format port ",\"box\":~a,\"baseline\":~a,\"air\":~a,\"moment\":\"~a\",\"bar\":~a}\n"
+             (boxes:list (take box 4)) (boxes:number (fifth box)) (boxes:number air)
+             (ly:moment-main (grob::when grob)) (car (grob::rhythmic-location grob)))))
+
+#(define (boxes:write-thing port page line grob box)
+   (format port "{\"kind\":\"thing\",\"page\":~a,\"line\":~a,\"class\":\"~a\",\"box\":~a"
+           page line (grob::name grob) (boxes:list (take box 4)))
+   (if (memq (grob::name grob) boxes:outlined)
+       (let ((outline (ly:skylines-for-stencil (ly:grob-property grob 'stencil) X)))
+         (format port ",\"up\":~a,\"down\":~a"
+                 (boxes:segments (ly:skyline->points (cdr outline) X) (sixth box) (fifth box))
+                 (boxes:segments (ly:skyline->points (car outline) X) (sixth box) (fifth box)))))
+   (display "}\n" port))
+
+#(define (boxes:write-page port layout page number)
+   (boxes:page-stencil page)
+   (let* ((left (+ (ly:prob-property page 'left-margin 0.0)
+                   (ly:output-def-lookup layout 'horizontal-shift 0.0)))
+          (top (ly:prob-property page 'top-margin 0.0))
+          (lines (ly:prob-property page 'lines '()))
+          (places
+           (map (lambda (line)
+                  (cons (+ left (ly:prob-property line 'X-offset 0.0))
+                        (+ top (ly:prob-property line 'Y-offset 0.0))))
+                lines))
+          (systems (map (lambda (line) (ly:prob-property line 'system-grob #f)) lines))
+          (elements
+           (map (lambda (system)
+                  (if (ly:grob? system)
+                      (ly:grob-array->list (ly:grob-object system 'all-elements))
+                      '()))
+                systems))
+          ;; (line grob box) of every mark on the page
+          (marks
+           (append-map
+            (lambda (line system place grobs)
+              (filter-map
+               (lambda (grob)
+                 (and (boxes:mark? grob)
+                      (let ((box (boxes:of grob system (car place) (cdr place))))
+                        (and box (list line grob box)))))
+               grobs))
+            (iota (length lines)) systems places elements)))
+     (format port "{\"kind\":\"page\",\"page\":~a,\"width\":~a,\"height\":~a,\"space_mm\":~a}\n"
+             number
+             (boxes:number (ly:output-def-lookup layout 'paper-width))
+             (boxes:number (ly:output-def-lookup layout 'paper-height))
+             (boxes:number (ly:output-def-lookup layout 'output-scale)))
+     (for-each
+      (lambda (index line system place grobs)
+        (let* ((stencil (boxes:system-stencil line))
+               (wide (ly:stencil-extent stencil X))
+               (high (ly:stencil-extent stencil Y)))
+          (if (and (boxes:sound? wide) (boxes:sound? high))
+              (let* ((box (list (+ (car place) (car wide)) (- (cdr place) (cdr high))
+                                (+ (car place) (cdr wide)) (- (cdr place) (car high))))
+                     (near (filter (lambda (mark) (boxes:near? box (third mark))) marks))
+                     (above (map (lambda (mark) (second (third mark))) near))
+                     (below (map (lambda (mark) (fourth (third mark))) near)))
+                (format port
+                        "{\"kind\":\"~a\",\"page\":~a,\"line\":~a,\"box\":~a,\"right\":~a}\n"
+                        (if (ly:grob? system) "system" "title") number index (boxes:list box)
+                        (boxes:number
+                         (+ (car place) (ly:output-def-lookup layout 'line-width))))
+                (if (pair? near)
+                    (let ((highest (- (apply min above) boxes:near))
+                          (lowest (+ (apply max below) boxes:near)))
+                      (for-each
+                       (lambda (grob)
+                         (let ((box (boxes:of grob system (car place) (cdr place))))
+                           (if (and box (< (second box) lowest) (> (fourth box) highest))
+                               (cond
+                                ((boxes:mark? grob)
+                                 (boxes:write-mark port number index grob box))
+                                ((any (lambda (mark) (boxes:near? box (third mark))) near)
+                                 (boxes:write-thing port number index grob box))))))
+                       grobs)))))))
+      (iota (length lines)) lines systems places elements)))
+
+\paper {
+  #(define (page-post-process layout pages)
+     (let ((port (open-output-file (string-append (ly:parser-output-name) ".boxes"))))
+       (set-port-encoding! port "UTF-8")
+       (for-each (lambda (page number) (boxes:write-page port layout page number))
+                 pages (map 1+ (iota (length pages))))
+       (close-port port)))
+}

@@ -1,0 +1,261 @@
+\version "2.24.0"
+
+%% Pedal marks for the concert harp: setting diagrams, change letters, and the rows they stand in.
+%%
+%%   \pedalDiagram "d1" "^v-|vv-o^"    a whole setting, pedals in the order D C B | E F G A:
+%%                                     ^ flat, - natural, v sharp, | between B and E;
+%%                                     o before a pedal rings it (it has just moved)
+%%   \pedalLetter  "c1" "F♯"           one change
+%%   \pedalLetters "c2" "F♯ G♮" "C♯"   changes of both feet: right foot above, left foot below
+%%
+%% Each hangs on a skip of a PedalLane.  The first string is the mark's name: any text, best unique.
+%% Sizes follow the lane:  \new PedalLane \with { \override TextScript.font-size = #-1 } ...
+
+
+%% ---- the diagram ------------------------------------------------------------------------------
+
+#(define pedal-diagram:spread 1.06)     % from one upright mark to the next, in staff spaces
+#(define pedal-diagram:gap 0.62)        % added between B and E for the divider
+#(define pedal-diagram:mark-width 0.36)
+#(define pedal-diagram:mark-height 1.10)
+#(define pedal-diagram:lift 0.76)       % from the line to the middle of a raised or lowered mark
+#(define pedal-diagram:line 0.14)       % thickness of line and divider
+#(define pedal-diagram:ring 0.13)       % thickness of a ring
+#(define pedal-diagram:ring-air 0.21)   % between a mark and its ring
+#(define pedal-diagram:air 0.35)        % kept free on both sides
+
+%% From the line to the upper and lower edge: a ring at the outermost place fits, so that rings
+%% never change the height of a row.
+#(define pedal-diagram:half-height
+   (+ pedal-diagram:lift (/ pedal-diagram:mark-height 2)
+      pedal-diagram:ring-air pedal-diagram:ring))
+
+#(define (pedal-diagram:read text)
+   "The seven pedals of TEXT, each as (place . ringed?), place being 1, 0 or -1; #f if it is wrong."
+   (let loop ((rest (delete #\space (string->list text))) (ringed #f) (read '()))
+     (cond
+      ((null? rest)
+       (and (not ringed) (= (length read) 7) (reverse read)))
+      ((char=? (car rest) #\|)
+       (and (not ringed) (= (length read) 3) (loop (cdr rest) #f read)))
+      ((char=? (car rest) #\o)
+       (and (not ringed) (loop (cdr rest) #t read)))
+      ((assv (car rest) '((#\^ . 1) (#\- . 0) (#\v . -1)))
+       => (lambda (found) (loop (cdr rest) #f (cons (cons (cdr found) ringed) read))))
+      (else #f))))
+
+#(define (pedal-diagram:draw pedals)
+   (let* ((width pedal-diagram:mark-width)
+          (high (/ pedal-diagram:mark-height 2))
+          (centre (lambda (index)
+                    (+ (/ pedal-diagram:spread 2)
+                       (* index pedal-diagram:spread)
+                       (if (> index 2) pedal-diagram:gap 0))))
+          (end (+ (centre 6) (/ pedal-diagram:spread 2)))
+          (divider (/ (+ (centre 2) (centre 3)) 2))
+          (reach (+ pedal-diagram:lift high))
+          (upright
+           (lambda (index pedal)
+             (let ((x (centre index))
+                   (y (* (car pedal) pedal-diagram:lift)))
+               (ly:stencil-add
+                (make-filled-box-stencil
+                 (cons (- x (/ width 2)) (+ x (/ width 2)))
+                 (cons (- y high) (+ y high)))
+                (if (cdr pedal)
+                    (ly:stencil-translate
+                     (make-oval-stencil
+                      (+ (/ width 2) pedal-diagram:ring-air (/ pedal-diagram:ring 2))
+                      (+ high pedal-diagram:ring-air (/ pedal-diagram:ring 2))
+                      pedal-diagram:ring #f)
+                     (cons x y))
+                    empty-stencil))))))
+     (ly:stencil-add
+      (make-line-stencil pedal-diagram:line 0 0 end 0)
+      (make-line-stencil pedal-diagram:line divider (- reach) divider reach)
+      (apply ly:stencil-add (map upright (iota 7) pedals))
+      (make-transparent-box-stencil
+       (cons (- pedal-diagram:air) (+ end pedal-diagram:air))
+       (cons (- pedal-diagram:half-height) pedal-diagram:half-height)))))
+
+#(define-markup-command (pedal-diagram layout props pattern) (string?)
+   #:category music
+   #:properties ((font-size 0))
+   "Draw a pedal setting such as @code{^v-|vv-o^}; always the same height and width."
+   (let ((pedals (pedal-diagram:read pattern))
+         (size (magstep font-size)))
+     (if pedals
+         (ly:stencil-scale (pedal-diagram:draw pedals) size size)
+         (ly:error "pedals.ily: '~a' is no pedal diagram; write seven of ^ - v, as in ^v-|vv-^"
+                   pattern))))
+
+
+%% ---- letters ----------------------------------------------------------------------------------
+
+#(define pedal-letter:air 0.30)         % kept free on both sides, in staff spaces
+#(define pedal-letter:depth 0.45)       % kept free below the baseline
+#(define pedal-letter:height 1.95)      % from the baseline to the upper edge
+#(define pedal-letter:leading 2.30)     % from baseline to baseline in a stack
+
+%% Sign, its glyph, and how far it is raised so that it belongs to a capital.
+#(define pedal-letter:signs
+   '(("♭" "accidentals.flat" 0.45) ("b" "accidentals.flat" 0.45)
+     ("♮" "accidentals.natural" 0.72) ("n" "accidentals.natural" 0.72)
+     ("♯" "accidentals.sharp" 0.72) ("#" "accidentals.sharp" 0.72)))
+
+#(define (pedal-letter:markup word)
+   (let ((sign (assoc (substring word 1) pedal-letter:signs)))
+     (if (and sign (string-index "DCBEFGA" (string-ref word 0)))
+         (make-concat-markup
+          (list
+           (make-simple-markup (substring word 0 1))
+           (make-hspace-markup 0.12)
+           (make-raise-markup
+            (third sign)
+            (make-fontsize-markup -3 (make-musicglyph-markup (second sign))))))
+         (ly:error "pedals.ily: '~a' is no change of a pedal; write a letter and its sign, as in F♯"
+                   word))))
+
+#(define-markup-command (pedal-letters layout props lines) (list?)
+   #:category music
+   #:properties ((font-size 0))
+   "Print lines of pedal letters, top to bottom, on the baseline of the last.
+
+The outline of a line is a box of fixed height, so that every row has one height."
+   (let* ((size (magstep font-size))
+          (line
+           (lambda (text baseline)
+             (let* ((words (filter (lambda (word) (not (string-null? word)))
+                                   (string-split text #\space)))
+                    (ink (interpret-markup
+                          layout
+                          (prepend-alist-chain 'word-space (* 0.55 size) props)
+                          (make-override-markup
+                           '((font-family . sans) (font-series . bold) (font-shape . upright))
+                           (make-line-markup (map pedal-letter:markup words)))))
+                    (wide (ly:stencil-extent ink X))
+                    (air (* size pedal-letter:air)))
+               (ly:stencil-translate-axis
+                (ly:stencil-add
+                 ink
+                 (make-transparent-box-stencil
+                  (cons (- (car wide) air) (+ (cdr wide) air))
+                  (cons (* size (- pedal-letter:depth)) (* size pedal-letter:height))))
+                baseline Y)))))
+     (apply ly:stencil-add
+            (map line lines
+                 (map (lambda (below) (* below size pedal-letter:leading))
+                      (reverse (iota (length lines))))))))
+
+pedalDiagram =
+#(define-event-function (name pattern) (string? string?)
+   #{ \tweak output-attributes #`((id . ,name) (class . "pedal-diagram"))
+      \tweak details.air #pedal-diagram:air
+      ^\markup \pedal-diagram #pattern #})
+
+pedalLetter =
+#(define-event-function (name letters) (string? string?)
+   #{ \tweak output-attributes #`((id . ,name) (class . "pedal-letters"))
+      \tweak details.air #pedal-letter:air
+      ^\markup \pedal-letters #(list letters) #})
+
+pedalLetters =
+#(define-event-function (name right left) (string? string? string?)
+   #{ \tweak output-attributes #`((id . ,name) (class . "pedal-letters"))
+      \tweak details.air #pedal-letter:air
+      ^\markup \pedal-letters #(list right left) #})
+
+
+%% ---- rows above the staves --------------------------------------------------------------------
+
+\layout {
+  \context {
+    \name PedalLane
+    \description "One row of pedal marks, with one baseline in each system."
+    \type Engraver_group
+    \alias Staff
+    \alias Voice
+    \consists Axis_group_engraver
+    \consists Output_property_engraver
+    \consists Pure_from_neighbor_engraver
+    \consists Font_size_engraver
+    \consists Text_engraver
+
+    keepAliveInterfaces = #'(text-script-interface)
+    \override VerticalAxisGroup.remove-empty = ##t
+    \override VerticalAxisGroup.remove-first = ##t
+    \override VerticalAxisGroup.staff-affinity = #DOWN
+    \override VerticalAxisGroup.nonstaff-relatedstaff-spacing =
+      #'((basic-distance . 0) (minimum-distance . 0) (padding . 0.8) (stretchability . 0))
+    \override VerticalAxisGroup.nonstaff-nonstaff-spacing =
+      #'((basic-distance . 0) (minimum-distance . 3.6) (padding . 0.5) (stretchability . 0))
+    %% This spring must be able to stretch.  Where all are rigid, the rows of a system that has
+    %% neither tempo nor rehearsal mark are left at the last staff of the system before.
+    \override VerticalAxisGroup.nonstaff-unrelatedstaff-spacing =
+      #'((basic-distance . 0) (minimum-distance . 0) (padding . 1.0) (stretchability . 1000))
+
+    %% The row is the baseline: no mark climbs out of it.  Each mark takes its room in the line,
+    %% so that notes move apart and nothing runs past the line end.
+    \override TextScript.outside-staff-priority = ##f
+    \override TextScript.Y-offset = #0
+    \override TextScript.X-offset = #0
+    \override TextScript.self-alignment-X = #LEFT
+    \override TextScript.extra-spacing-width = #'(0.0 . 0.0)
+    \override TextScript.extra-spacing-height = #'(-0.2 . 0.2)
+  }
+
+  \context {
+    \name MarkRow
+    \description "Tempo, rehearsal marks, signs of navigation and endings, above all other rows."
+    \type Engraver_group
+    \alias Staff
+    \alias Voice
+    \consists Axis_group_engraver
+    \consists Output_property_engraver
+    \consists Pure_from_neighbor_engraver
+    \consists Staff_collecting_engraver
+    \consists Font_size_engraver
+    \consists Mark_engraver
+    \consists Text_mark_engraver
+    \consists Metronome_mark_engraver
+    \consists Jump_engraver
+    \consists Text_engraver
+    \consists Text_spanner_engraver
+
+    keepAliveInterfaces =
+      #'(text-script-interface text-interface mark-interface metronome-mark-interface
+         text-spanner-interface)
+    \override VerticalAxisGroup.remove-empty = ##t
+    \override VerticalAxisGroup.remove-first = ##t
+    \override VerticalAxisGroup.staff-affinity = #DOWN
+    \override VerticalAxisGroup.nonstaff-relatedstaff-spacing =
+      #'((basic-distance . 0) (minimum-distance . 0) (padding . 0.8) (stretchability . 0))
+    \override VerticalAxisGroup.nonstaff-nonstaff-spacing =
+      #'((basic-distance . 0) (minimum-distance . 0) (padding . 0.8) (stretchability . 0))
+    \override VerticalAxisGroup.nonstaff-unrelatedstaff-spacing =
+      #'((basic-distance . 0) (minimum-distance . 0) (padding . 1.0) (stretchability . 1000))
+    \override RehearsalMark.extra-spacing-width = #'(-0.3 . 0.3)
+    \override MetronomeMark.extra-spacing-width = #'(-0.3 . 0.5)
+  }
+
+  \context {
+    \name TimingLane
+    \description "Time signatures, barlines and repeats; prints nothing."
+    \type Engraver_group
+  }
+
+  %% The upper staff carries the bar numbers.  Staves are collected there and in the row of marks,
+  %% not in the whole score, or their heights would ask for one another in a circle.
+  \context {
+    \Score
+    \accepts MarkRow
+    \accepts PedalLane
+    \accepts TimingLane
+    \remove Mark_engraver
+    \remove Text_mark_engraver
+    \remove Metronome_mark_engraver
+    \remove Jump_engraver
+    \remove Bar_number_engraver
+    \remove Staff_collecting_engraver
+  }
+}
