@@ -47,6 +47,7 @@ def build_lanes(
     """
     diagrams = {f"d{number}": mark for number, mark in enumerate(markings.diagrams, 1)}
     letters = {f"c{number}": mark for number, mark in enumerate(markings.changes, 1)}
+    marks: dict[str, Diagram | ChangeMark] = {**diagrams, **letters}
     grace_times = {
         part.bars[bar].start + offset: length for (bar, offset), length in graces.items()
     }
@@ -67,7 +68,8 @@ def build_lanes(
 
 def mark_places(markings: Markings) -> tuple[Place, ...]:
     """The places of all marks, in order, each once: where no gathered rest may run across."""
-    return tuple(sorted({mark.place for mark in (*markings.diagrams, *markings.changes)}))
+    places = {diagram.place for diagram in markings.diagrams}
+    return tuple(sorted(places | {mark.place for mark in markings.changes}))
 
 
 def diagram_pattern(diagram: Diagram, *, rings: bool = True) -> str:
