@@ -60,6 +60,9 @@ class Place:
     """Index of the bar in score order, from 0."""
     offset: Fraction
     """Quarters after the bar's left barline."""
+    grace: int = 0
+    """0 for what is struck at the offset itself; the grace notes before it are −1 (the nearest),
+    −2 … so that places sort in the order of playing."""
 
 
 class BarlineStyle(Enum):

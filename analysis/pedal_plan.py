@@ -1,12 +1,13 @@
 """The pedal plan: every movement of the feet, and what cannot be done.
 
 Places are places on the page (score order). A change takes effect just before whatever is struck
-at its place, and is printed there once, whatever repeats do.
+at its place, and is printed there once, whatever repeats do. A grace note has a place of its own,
+before its main note's.
 """
 
 from __future__ import annotations
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum
@@ -132,17 +133,21 @@ class PedalPlan:
     proved_optimal: bool = False
     tempo_assumed: bool = False
     """True where the score names no tempo and a default was taken."""
+    entries: tuple[tuple[int, Setting], ...] = ()
+    """Bars that are not played after the bar printed before them (second endings, codas …) and are
+    entered with another setting than that bar leaves: (index of the bar, setting), by bar."""
 
     def setting_at(self, place: Place) -> Setting:
         """The setting with which notes struck at ``place`` sound, changes printed there made."""
-        opening = next(
-            movement for movement in reversed(self.movements) if movement.first_bar <= place.bar
+        begins = [(movement.first_bar, movement.opening) for movement in self.movements]
+        first, setting = max(
+            (known for known in (*begins, *self.entries) if known[0] <= place.bar),
+            key=lambda known: known[0],
         )
-        setting = opening.opening
-        stop = bisect_right([change.place for change in self.changes], place)
-        for change in self.changes[:stop]:
-            if change.place.bar >= opening.first_bar:
-                setting = setting.moved(change.letter, change.new)
+        start = bisect_left(self.changes, first, key=lambda change: change.place.bar)
+        stop = bisect_right(self.changes, place, key=lambda change: change.place)
+        for change in self.changes[start:stop]:
+            setting = setting.moved(change.letter, change.new)
         return setting
 
     @property

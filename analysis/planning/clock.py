@@ -1,0 +1,55 @@
+"""Seconds at every moment of the page, from the score's tempo marks."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from fractions import Fraction
+
+from pedalsetter.analysis.part import HarpPart, Tempo
+
+__all__ = ["ASSUMED_TEMPO", "Clock"]
+
+ASSUMED_TEMPO = Fraction(72)
+"""Quarters a minute where the score names no tempo (common practice, no source: an andante)."""
+
+_MICROSECOND = 10**6
+
+
+class Clock:
+    """Turns score time (quarters, each bar once) into seconds.
+
+    A gradual change of tempo is taken as linear in score time; its seconds are found by Simpson's
+    rule and rounded to microseconds, everything else is exact.
+    """
+
+    def __init__(self, part: HarpPart) -> None:
+        tempi = sorted(part.tempi, key=lambda tempo: tempo.onset)
+        self.assumed = not tempi
+        """True where no tempo is named."""
+        if not tempi:
+            tempi = [Tempo(Fraction(0), ASSUMED_TEMPO)]
+        if tempi[0].onset > 0:
+            # What is played before the first mark is taken at its speed.
+            tempi.insert(0, Tempo(Fraction(0), tempi[0].quarters_per_minute))
+        self._onsets = [tempo.onset for tempo in tempi]
+        self._tempi = tempi
+        self._seconds = [Fraction(0)]
+        for index in range(1, len(tempi)):
+            self._seconds.append(self._seconds[-1] + self._within(index - 1, tempi[index].onset))
+
+    def seconds(self, onset: Fraction) -> Fraction:
+        """Seconds from the beginning of the page to ``onset``, each bar once."""
+        index = max(0, bisect_right(self._onsets, onset) - 1)
+        return self._seconds[index] + self._within(index, onset)
+
+    def _within(self, index: int, onset: Fraction) -> Fraction:
+        tempo = self._tempi[index]
+        begin, length = tempo.onset, onset - tempo.onset
+        speed = tempo.quarters_per_minute
+        if tempo.towards is None or index + 1 == len(self._tempi) or length <= 0:
+            return length * 60 / speed
+        whole = self._onsets[index + 1] - begin
+        reached = speed + (tempo.towards - speed) * length / whole
+        middle = (speed + reached) / 2
+        exact = length * 10 * (1 / speed + 4 / middle + 1 / reached)
+        return Fraction(round(exact * _MICROSECOND), _MICROSECOND)

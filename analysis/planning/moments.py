@@ -1,0 +1,135 @@
+"""The moments at which a pedal may move: onsets, and beats or barlines without one.
+
+Moments stand in score order. A move printed at a moment takes effect just before the notes struck
+there. Grace notes have moments of their own before their main note, a tenth of a second each.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import IntEnum
+from fractions import Fraction
+
+from pedalsetter.analysis.part import Bar, Event, HarpPart, Place
+from pedalsetter.analysis.planning.clock import Clock
+
+__all__ = [
+    "GRACE_MICROSECONDS",
+    "Moments",
+    "Strength",
+    "find_moments",
+    "is_struck",
+    "number_graces",
+    "place_of",
+]
+
+GRACE_MICROSECONDS = 100_000
+"""Time given to one grace note (common practice, no source; only its order is certain)."""
+
+
+class Strength(IntEnum):
+    """How good a place is for the eye that must read the mark, best first."""
+
+    BARLINE = 0
+    BEAT = 1
+    OFF_BEAT = 2
+    GRACE = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Moments:
+    """All moments of a part as columns of equal length."""
+
+    places: tuple[Place, ...]
+    microseconds: tuple[int, ...]
+    """Time on the page, each bar once."""
+    strengths: tuple[Strength, ...]
+    first_of_bar: tuple[int, ...]
+    """Index of each bar's first moment, with one more entry: the number of moments."""
+
+    def index(self, place: Place) -> int:
+        """The moment at ``place``, or the first one after it."""
+        return bisect_left(self.places, place)
+
+    def of_bar(self, bar: int) -> range:
+        """The moments of one bar."""
+        return range(self.first_of_bar[bar], self.first_of_bar[bar + 1])
+
+
+def is_struck(event: Event) -> bool:
+    """Whether the event asks anything of the harp: cues and invisible notes do not."""
+    return bool(event.heads) and not event.cue and event.visible
+
+
+def place_of(part: HarpPart, event: Event, graces: Mapping[str, int]) -> Place:
+    """The place at which an event is struck; ``graces`` as from :func:`number_graces`."""
+    offset = event.onset - part.bars[event.bar].start
+    return Place(event.bar, offset, graces.get(event.id, 0))
+
+
+def number_graces(part: HarpPart) -> dict[str, int]:
+    """For each grace note its negative number: −1 next to the main note, −2 before it …"""
+    groups: dict[tuple[int, Fraction, int, str], list[str]] = {}
+    for event in part.events:
+        if event.grace is not None:
+            key = (event.bar, event.onset, event.staff, event.voice)
+            groups.setdefault(key, []).append(event.id)
+    return {
+        identity: place - len(group)
+        for group in groups.values()
+        for place, identity in enumerate(group)
+    }
+
+
+def find_moments(part: HarpPart, clock: Clock, graces: Mapping[str, int]) -> Moments:
+    """Return every moment of the part, in score order; linear but for sorting within bars."""
+    places: list[set[tuple[Fraction, int]]] = [set() for _ in part.bars]
+    for event in part.events:
+        if is_struck(event):
+            place = place_of(part, event, graces)
+            places[event.bar].add((place.offset, place.grace))
+            if place.grace:
+                places[event.bar].add((place.offset, 0))
+    found: list[Place] = []
+    times: list[int] = []
+    strengths: list[Strength] = []
+    firsts: list[int] = []
+    movement = -1
+    for bar in part.bars:
+        firsts.append(len(found))
+        lead = Fraction(0)
+        if bar.movement != movement and bar.implicit:
+            lead = max(bar.time.length - bar.length, lead)
+        movement = bar.movement
+        beats = _beats(bar, lead)
+        for offset, grace in sorted(places[bar.index] | {(beat, 0) for beat in beats}):
+            found.append(Place(bar.index, offset, grace))
+            seconds = clock.seconds(bar.start + offset)
+            time = round(seconds * 1_000_000) + grace * GRACE_MICROSECONDS
+            # Many grace notes would reach back beyond the moment before them.
+            times.append(max(time, times[-1]) if times else time)
+            strengths.append(_strength(offset, grace, beats))
+    firsts.append(len(found))
+    return Moments(tuple(found), tuple(times), tuple(strengths), tuple(firsts))
+
+
+def _beats(bar: Bar, lead: Fraction) -> frozenset[Fraction]:
+    """Offsets of the barline and of every beat; ``lead`` is what a pickup lacks at its front."""
+    beat = bar.time.beat
+    # A bar without measure may be very long; its beats are still those of its lower figure.
+    offset = -lead % beat
+    offsets = {Fraction(0)}
+    while offset < bar.length:
+        offsets.add(offset)
+        offset += beat
+    return frozenset(offsets)
+
+
+def _strength(offset: Fraction, grace: int, beats: frozenset[Fraction]) -> Strength:
+    if grace:
+        return Strength.GRACE
+    if not offset:
+        return Strength.BARLINE
+    return Strength.BEAT if offset in beats else Strength.OFF_BEAT

@@ -1,0 +1,328 @@
+"""The plan, put together: from the part to every change, explained and timed.
+
+The steps: unfold the playing order, find the moments, read the demands, cut at junctions, find the
+forced changes, give each its moment, and walk through the music once as it is played to tell how
+much time the feet really have.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from pedalsetter.analysis.harp import LETTERS, Harp, Letter, Position, Setting
+from pedalsetter.analysis.part import HarpPart, Place
+from pedalsetter.analysis.pedal_plan import (
+    Change,
+    Finding,
+    FindingKind,
+    MovementPlan,
+    PedalPlan,
+    Severity,
+)
+from pedalsetter.analysis.planning.clock import Clock
+from pedalsetter.analysis.planning.demands import Demands, read_demands
+from pedalsetter.analysis.planning.feet import Placed, assign_moments
+from pedalsetter.analysis.planning.junctions import find_route
+from pedalsetter.analysis.planning.moments import find_moments, number_graces, place_of
+from pedalsetter.analysis.planning.playing_order import playing_order
+from pedalsetter.analysis.planning.sentences import (
+    foot_too_fast,
+    listed,
+    rings_on,
+    seconds_told,
+)
+from pedalsetter.analysis.planning.sustained import Keys
+from pedalsetter.analysis.planning.timing import Move, Timing, time_moves
+from pedalsetter.analysis.planning.weights import Weights
+from pedalsetter.analysis.planning.windows import (
+    Line,
+    Window,
+    choose_settings,
+    find_windows,
+    lay_line,
+)
+
+__all__ = ["plan_changes"]
+
+
+def plan_changes(
+    part: HarpPart,
+    harp: Harp = Harp(),  # noqa: B008 - frozen
+    weights: Weights = Weights(),  # noqa: B008 - frozen
+) -> PedalPlan:
+    """Return every movement of the feet for ``part``, with what cannot be played as findings.
+
+    Linear in the number of notes and of bars played. The plan always comes out: a note that cannot
+    sound has no string and a finding.
+    """
+    return _Planner(part, harp, weights).plan()
+
+
+@dataclass(frozen=True, slots=True)
+class _Made:
+    """A change with its place on the page."""
+
+    window: Window
+    place: Place
+    microseconds: int
+    needed: Place | None
+
+
+class _Planner:
+    def __init__(self, part: HarpPart, harp: Harp, weights: Weights) -> None:
+        self._part = part
+        self._harp = harp
+        self._weights = weights
+        self._clock = Clock(part)
+        self._order = playing_order(part)
+        self._graces = number_graces(part)
+        self._moments = find_moments(part, self._clock, self._graces)
+        self._route = find_route(part, self._order)
+        self._bar_times = [
+            (self._microseconds(bar.start), self._microseconds(bar.end)) for bar in part.bars
+        ]
+        ends = [end for _, end in self._bar_times]
+        self._lines = [lay_line(stretch, self._moments, ends) for stretch in self._route.stretches]
+        keys = Keys(part)
+        self._signatures = {
+            number: keys.setting(part.bars[bar].start) for number, bar, _ in self._route.openings
+        }
+        self._names = {head.id: (event.staff, head) for event, head in part.notes()}
+        self._place_of = {
+            head.id: place_of(part, event, self._graces) for event, head in part.notes()
+        }
+
+    def plan(self) -> PedalPlan:
+        if not self._part.bars:
+            return PedalPlan((), (), {}, (), tempo_assumed=self._clock.assumed)
+        lost: dict[str, str] = {}
+        while True:
+            demands = read_demands(
+                self._part, self._harp, self._moments, self._clock, self._graces, lost
+            )
+            settings, made, failed = self._place(demands)
+            found = self._without_time(failed)
+            if not found.keys() - lost.keys():
+                break
+            lost.update(found)
+        return self._finish(demands, settings, made, failed)
+
+    def _microseconds(self, onset: Fraction) -> int:
+        return round(self._clock.seconds(onset) * 1_000_000)
+
+    def _place(
+        self, demands: Demands
+    ) -> tuple[list[dict[Letter, Position]], list[_Made], list[Window]]:
+        """Choose the settings at the junctions and a place for every change."""
+        settings = choose_settings(self._route, self._lines, demands, self._signatures)
+        made: list[_Made] = []
+        failed: list[Window] = []
+        for stretch, line in zip(self._route.stretches, self._lines, strict=True):
+            windows = find_windows(
+                stretch, line, self._moments, demands, settings, self._route.ends
+            )
+            sounding = [bool(demands.needs[moment]) for moment in line.moments]
+            placed, left = assign_moments(windows, line, self._moments, demands.frozen, sounding)
+            made += [self._on_page(line, one) for one in placed]
+            failed += left
+        made.sort(key=lambda one: (one.place, one.window.letter.index))
+        return settings, made, failed
+
+    def _on_page(self, line: Line, placed: Placed) -> _Made:
+        """Find the printed place; changes that share a gap are spread over it evenly."""
+        window = placed.window
+        turn, turns = placed.turn
+        places = self._moments.places
+        needed = places[line.moments[window.last]] if window.need is not None else None
+        after: Place | None = None
+        share = Fraction(turn, turns + 1)
+        if placed.place < len(line.moments):
+            moment = line.moments[placed.place]
+            after = places[moment]
+            share = Fraction(turn, turns)
+            if turn == turns:
+                return _Made(window, after, self._moments.microseconds[moment], needed)
+        before = places[line.moments[placed.place - 1]]
+        bar = self._part.bars[before.bar]
+        limit = after.offset if after is not None and after.bar == before.bar else bar.length
+        offset = before.offset + (limit - before.offset) * share
+        time = self._microseconds(bar.start + offset)
+        return _Made(window, Place(before.bar, offset), time, needed)
+
+    def _without_time(self, failed: Sequence[Window]) -> dict[str, str]:
+        """Heads that must be left out because no moment remains for their pedal, with reasons."""
+        lost: dict[str, str] = {}
+        for window in failed:
+            need = window.need or window.before
+            if need is None:
+                continue
+            text = f"{window.letter.value}{window.new.sign}"
+            foot = window.letter.foot.value
+            reason = f"no moment is left in which the {foot} foot could set {text}"
+            if window.need is None:
+                reason = f"after it no moment is left to set {text} again for the repeat"
+            lost.update(dict.fromkeys(need.notes, reason))
+        return lost
+
+    def _finish(
+        self,
+        demands: Demands,
+        settings: Sequence[Mapping[Letter, Position]],
+        made: Sequence[_Made],
+        failed: Sequence[Window],
+    ) -> PedalPlan:
+        moves = [
+            Move(one.place, one.window.letter, one.window.letter.foot, one.microseconds)
+            for one in made
+        ]
+        timings = time_moves(self._order, self._moments, demands, moves, self._bar_times)
+        changes = tuple(
+            self._change(one, timing) for one, timing in zip(made, timings, strict=True)
+        )
+        findings = list(demands.findings)
+        for change, timing in zip(changes, timings, strict=True):
+            findings += self._judge(change, timing)
+        for window in failed:
+            findings += self._reentry(window)
+        movements = tuple(
+            MovementPlan(number, bar, _whole(settings[node]))
+            for number, bar, node in self._route.openings
+        )
+        return PedalPlan(
+            movements,
+            changes,
+            demands.strings,
+            tuple(sorted(findings, key=_by_place)),
+            tempo_assumed=self._clock.assumed,
+            entries=self._entries(settings, changes),
+        )
+
+    def _change(self, made: _Made, timing: Timing) -> Change:
+        window = made.window
+        need = window.need
+        foot = window.letter.foot
+        free = _seconds(timing.free)
+        same = _seconds(timing.same_foot)
+        text = f"{window.letter.value}{window.new.sign}"
+        if made.needed is not None and need is not None:
+            told = [f"{text} is needed {self._where(made.needed)} by {self._named(need.notes)}"]
+        else:
+            told = [f"{text} is set again for what is played after the barline"]
+        if timing.free_place is not None and free is not None:
+            old = f"{window.letter.value}{window.old.sign}"
+            told.append(
+                f"{old} was last struck {self._where(timing.free_place)} "
+                f"({self._named(timing.free_notes)}), {seconds_told(free)} before the pedal moves"
+            )
+        if same is not None:
+            told.append(f"the {foot.value} foot last moved {seconds_told(same)} before")
+        else:
+            told.append(f"the {foot.value} foot has not moved before")
+        return Change(
+            window.letter,
+            window.old,
+            window.new,
+            foot,
+            made.place,
+            made.needed,
+            need.notes if need is not None else (),
+            timing.free_place,
+            free,
+            same,
+            "; ".join(told) + ".",
+        )
+
+    def _where(self, place: Place) -> str:
+        return f"in bar {self._part.printed_bar(place.bar)}, beat {self._part.printed_beat(place)}"
+
+    def _named(self, notes: Sequence[str]) -> str:
+        return listed(str(self._names[note][1].pitch) for note in notes)
+
+    def _judge(self, change: Change, timing: Timing) -> list[Finding]:
+        """Findings about one change: too fast, hurried, under a sounding note."""
+        found: list[Finding] = []
+        weights = self._weights
+        factor = weights.two_notches if change.old.notches_to(change.new) == 2 else Fraction(1)
+        notes = change.needed_by
+        given = [
+            (seconds, old)
+            for seconds, old in (
+                (change.seconds_free, self._named(timing.free_notes)),
+                (change.seconds_since_same_foot, None),
+            )
+            if seconds is not None
+        ]
+        if given:
+            seconds, old = min(given, key=lambda one: one[0])
+            impossible = seconds < weights.least_seconds * factor
+            if seconds < weights.comfortable_seconds * factor:
+                found.append(
+                    foot_too_fast(
+                        change.place,
+                        notes,
+                        change.foot,
+                        change.text,
+                        seconds,
+                        impossible=impossible,
+                        old=old,
+                    )
+                )
+        if timing.under > _HARDLY:
+            old = self._named(timing.under_notes)
+            found.append(rings_on(change.place, change.text, old, timing.under_notes))
+        return found
+
+    def _reentry(self, window: Window) -> list[Finding]:
+        """A change that could not be placed at all and has no note that could be given up."""
+        need = window.need or window.before
+        if need is None or not need.notes:
+            return []
+        text = f"{window.letter.value}{window.new.sign}"
+        staff, head = self._names[need.notes[0]]
+        place = self._place_of[head.id]
+        what = f"{text} cannot be set in time for every pass of the repeat."
+        mend = "Write the passage out, or change the notes at the turn."
+        return [
+            Finding(FindingKind.REENTRY, Severity.UNPLAYABLE, place, staff, need.notes, what, mend)
+        ]
+
+    def _entries(
+        self, settings: Sequence[Mapping[Letter, Position]], changes: Sequence[Change]
+    ) -> tuple[tuple[int, Setting], ...]:
+        """Bars entered with another setting than the bar printed before them leaves."""
+        by_bar: dict[int, list[Change]] = {}
+        for change in changes:
+            by_bar.setdefault(change.place.bar, []).append(change)
+        enters: dict[int, Setting] = {}
+        leaves: dict[int, Setting] = {}
+        for stretch in self._route.stretches:
+            setting = _whole(settings[stretch.entry])
+            for bar in stretch.bars:
+                enters[bar] = setting
+                for change in by_bar.get(bar, ()):
+                    setting = setting.moved(change.letter, change.new)
+                leaves[bar] = setting
+        opening = {bar for _, bar, _ in self._route.openings}
+        return tuple(
+            (bar, enters[bar])
+            for bar in range(1, len(self._part.bars))
+            if bar not in opening and enters[bar] != leaves[bar - 1]
+        )
+
+
+_HARDLY = 1_000
+"""A thousandth of a second, so that rounding is never taken for a string that sounds on."""
+
+
+def _whole(setting: Mapping[Letter, Position]) -> Setting:
+    return Setting(tuple(setting[letter] for letter in LETTERS))
+
+
+def _seconds(microseconds: int | None) -> Fraction | None:
+    return None if microseconds is None else Fraction(microseconds, 1_000_000)
+
+
+def _by_place(finding: Finding) -> tuple[Place, int, str]:
+    return finding.place, list(Severity).index(finding.severity), finding.what

@@ -1,0 +1,174 @@
+"""What the planner says: one sentence for each thing that cannot be done, and one for its mend."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from fractions import Fraction
+
+from pedalsetter.analysis.harp import Foot, Letter, Position
+from pedalsetter.analysis.part import Head, Place
+from pedalsetter.analysis.pedal_plan import Finding, FindingKind, Severity
+from pedalsetter.analysis.respelling import Pitch, Sounding, strings_for
+
+__all__ = [
+    "double_alteration",
+    "foot_too_fast",
+    "glissando_not_in_setting",
+    "listed",
+    "lost_notes",
+    "no_time_for",
+    "out_of_compass",
+    "respelled_notes",
+    "rings_on",
+    "seconds_told",
+    "tuned_by_hand",
+    "two_tunings",
+]
+
+
+def listed(names: Iterable[str]) -> str:
+    """``F``, ``F and A``, ``F, A and C``: each name once, in order."""
+    every = list(dict.fromkeys(names))
+    if len(every) < 2:
+        return "".join(every)
+    return f"{', '.join(every[:-1])} and {every[-1]}"
+
+
+def seconds_told(seconds: Fraction) -> str:
+    """Seconds to a hundredth, as in ``0.25 s``."""
+    return f"{float(seconds):.2f} s"
+
+
+def lost_notes(
+    place: Place,
+    lost: Sequence[tuple[int, Head, Pitch]],
+    kept: Sequence[str],
+    holding: bool,
+) -> Finding:
+    """Notes of one moment that no setting sounds together with the others."""
+    names = [pitch.name for _, _, pitch in lost]
+    letters = {pitch.letter for _, _, pitch in lost}
+    clash = sorted({name for name in kept if Letter(name[0]) in letters and name not in names})
+    notes = tuple(dict.fromkeys(head.id for _, head, _ in lost))
+    while_held = " during the trill, tremolo or glissando" if holding else ""
+    subject = listed(names)
+    if clash:
+        kind = FindingKind.TWO_POSITIONS
+        what = (
+            f"{subject} cannot sound together with {listed(clash)}{while_held}: one pedal cannot "
+            f"stand in two positions, and no other string is free for it."
+        )
+    else:
+        kind = FindingKind.NO_SETTING
+        with_what = f" together with {listed(kept)}" if kept else ""
+        what = f"{subject} cannot sound{with_what}{while_held}: no setting has a string for it."
+    several = len(dict.fromkeys(names)) > 1
+    what = what.replace(" for it.", " for them.") if several else what
+    mend = f"Leave out {subject}, strike it a little later, or give it to another instrument."
+    if several:
+        mend = f"Leave out {subject}, strike them later, or give them to another instrument."
+    return Finding(kind, Severity.UNPLAYABLE, place, lost[0][0], notes, what, mend)
+
+
+def respelled_notes(place: Place, moved: Sequence[tuple[int, Head, Sounding]]) -> Finding:
+    """Notes that are played on another letter so that the moment has a setting."""
+    told = listed(f"{head.pitch.name} as {sounding.name}" for _, head, sounding in moved)
+    what = f"Play {told}: the written letters would want one pedal in two positions at once."
+    mend = "Write the note as it is played, if the harmony allows it."
+    notes = tuple(head.id for _, head, _ in moved)
+    return Finding(
+        FindingKind.TWO_POSITIONS, Severity.REMARK, place, moved[0][0], notes, what, mend
+    )
+
+
+def out_of_compass(place: Place, staff: int, head: Head) -> Finding:
+    """A note for which the instrument has no string."""
+    what = f"{head.pitch} lies outside the compass of the harp."
+    mend = "Write it an octave nearer the middle, or leave it out."
+    return Finding(
+        FindingKind.OUT_OF_RANGE, Severity.UNPLAYABLE, place, staff, (head.id,), what, mend
+    )
+
+
+def tuned_by_hand(place: Place, staff: int, head: Head, sounding: Sounding) -> Finding:
+    """A string without mechanism that must be tuned before playing."""
+    string = sounding.string
+    what = (
+        f"The lowest {string.letter.value} string has no pedal: it must be tuned to {head.pitch}."
+    )
+    mend = f"Tune it to {sounding.name} by hand before the movement."
+    return Finding(FindingKind.NO_PEDAL, Severity.REMARK, place, staff, (head.id,), what, mend)
+
+
+def two_tunings(
+    place: Place, staff: int, head: Head, sounding: Sounding, tuned: Position
+) -> Finding:
+    """A string without mechanism that is wanted in a second tuning."""
+    letter = sounding.string.letter.value
+    what = (
+        f"{head.pitch} cannot sound: the lowest {letter} string has no pedal and is already "
+        f"tuned to {letter}{tuned.sign} in this movement."
+    )
+    mend = "Write the note an octave higher."
+    return Finding(FindingKind.NO_PEDAL, Severity.UNPLAYABLE, place, staff, (head.id,), what, mend)
+
+
+def double_alteration(place: Place, notes: tuple[str, ...], name: str, played: str) -> Finding:
+    """A double alteration, which no pedal reaches, on its equivalent."""
+    what = f"{name} is played as {played}: a pedal reaches flat, natural and sharp only."
+    return Finding(FindingKind.DOUBLE_ALTERATION, Severity.REMARK, place, None, notes, what)
+
+
+def glissando_not_in_setting(
+    place: Place, staff: int, notes: tuple[str, ...], letters: Sequence[Letter]
+) -> Finding:
+    """Notes struck with a glissando want other positions than the glissando."""
+    names = listed(letter.value for letter in letters)
+    what = f"The glissando and the notes struck with it want {names} in different positions."
+    mend = "Begin the glissando after these notes, or write its setting at its start."
+    return Finding(FindingKind.GLISSANDO, Severity.RISKY, place, staff, notes, what, mend)
+
+
+def no_time_for(place: Place, staff: int, head: Head, reason: str) -> Finding:
+    """A note that is lost because no moment is left for its pedal."""
+    soundings = [one.name for one in strings_for(head.pitch)]
+    what = f"{head.pitch.name} cannot sound: {reason}."
+    mend = "Leave it out or strike it later."
+    if len(soundings) > 1:
+        mend = f"Leave it out, strike it later, or try it as {soundings[-1]}."
+    return Finding(
+        FindingKind.FOOT_TOO_FAST, Severity.UNPLAYABLE, place, staff, (head.id,), what, mend
+    )
+
+
+def foot_too_fast(
+    place: Place,
+    notes: tuple[str, ...],
+    foot: Foot,
+    text: str,
+    seconds: Fraction,
+    *,
+    impossible: bool,
+    old: str | None,
+) -> Finding:
+    """One foot has less time than it wants; ``old`` names the note that leaves it so little."""
+    if old is not None:
+        cause = f"{old} is struck only {seconds_told(seconds)} before"
+    else:
+        cause = f"the {foot.value} foot has moved another pedal {seconds_told(seconds)} before"
+    if impossible:
+        kind, severity = FindingKind.FOOT_TOO_FAST, Severity.UNPLAYABLE
+        what = f"{text} comes too fast for the {foot.value} foot: {cause}."
+        mend = "Slow down here, respell a note, or leave one out."
+    else:
+        kind, severity = FindingKind.FOOT_HURRIED, Severity.UNCOMFORTABLE
+        what = f"{text} is hurried: {cause}."
+        mend = "It can be played, but not at a faster tempo."
+    return Finding(kind, severity, place, None, notes, what, mend)
+
+
+def rings_on(place: Place, text: str, old: str, notes: tuple[str, ...]) -> Finding:
+    """A pedal moves while a note on its strings is still written to sound."""
+    what = f"{text} moves under {old}, which is written to sound on: the string slides or buzzes."
+    mend = f"Damp {old} before the pedal moves, or shorten it."
+    return Finding(FindingKind.RINGING, Severity.RISKY, place, None, notes, what, mend)

@@ -1,0 +1,223 @@
+"""What lasts longer than a strike: ties, trills, tremolos and glissandi.
+
+A trill or a tremolo strikes its notes again and again, so both stay demanded for its whole length.
+A glissando sounds every string that it passes, and no pedal moves during it (common practice).
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from pedalsetter.analysis.harp import LETTERS, Letter, Position, Setting
+from pedalsetter.analysis.part import Event, HarpPart, Head, Place
+from pedalsetter.analysis.planning.moments import is_struck, place_of
+from pedalsetter.analysis.respelling import Pitch
+
+__all__ = [
+    "Glissando",
+    "Keys",
+    "find_glissandi",
+    "neighbours",
+    "tied_ends",
+    "tremolo_pairs",
+]
+
+_SCALE = "CDEFGAB"
+
+_UPPER = {"trill-mark", "inverted-mordent", "shake", "wavy-line"}
+_LOWER = {"mordent"}
+_BOTH = {
+    "turn",
+    "inverted-turn",
+    "delayed-turn",
+    "delayed-inverted-turn",
+    "vertical-turn",
+    "inverted-vertical-turn",
+    "haydn",
+}
+_LASTING = {"trill-mark", "shake", "wavy-line"}
+
+
+class Keys:
+    """The key signature at any moment of any staff."""
+
+    def __init__(self, part: HarpPart) -> None:
+        self._changes: dict[int, tuple[list[Fraction], list[int]]] = {}
+        for staff in range(1, max(part.staves, 1) + 1):
+            onsets: list[Fraction] = []
+            fifths: list[int] = []
+            for change in sorted(part.keys, key=lambda key: key.onset):
+                if change.staff in (None, staff):
+                    onsets.append(change.onset)
+                    fifths.append(max(-7, min(7, change.fifths)))
+            self._changes[staff] = (onsets, fifths)
+
+    def setting(self, onset: Fraction, staff: int = 1) -> Setting:
+        """The setting of the signature in force; all natural where there is none."""
+        onsets, fifths = self._changes.get(staff) or self._changes[1]
+        place = bisect_right(onsets, onset) - 1
+        return Setting.of_key(fifths[place] if place >= 0 else 0)
+
+
+def tied_ends(part: HarpPart) -> tuple[dict[str, Fraction], frozenset[str]]:
+    """Follow the ties: (end of sound of each struck head, ids of heads that only continue).
+
+    Ends are in score time, quarters. A tie into a second ending has no beginning next to it; its
+    head is in neither, for the string must be right there as if it were struck.
+    """
+    ends: dict[str, Fraction] = {}
+    continued: set[str] = set()
+    open_ties: dict[tuple[str, int, int], list[tuple[Fraction, str]]] = {}
+    for event in part.events:
+        if not is_struck(event):
+            continue
+        for head in event.heads:
+            key = (head.pitch.letter.value, head.pitch.alter, head.pitch.octave)
+            origin = head.id
+            if head.tie_stop:
+                waiting = open_ties.get(key, [])
+                # A grace note may be tied to its main note: its length in score time is 0.
+                found = next((tie for tie in waiting if tie[0] == event.onset), None)
+                if found is not None:
+                    waiting.remove(found)
+                    continued.add(head.id)
+                    origin = found[1]
+            ends[origin] = max(event.end, ends.get(origin, event.end))
+            if head.tie_start:
+                open_ties.setdefault(key, []).append((event.end, origin))
+    return ends, frozenset(continued)
+
+
+def neighbours(event: Event, keys: Keys) -> tuple[tuple[Pitch, bool], ...]:
+    """The notes that the event's ornaments add to its highest head: (pitch, lasts the length).
+
+    The neighbour is the next letter, altered by the key signature unless a sign stands at the
+    ornament.
+    """
+    found: list[tuple[Pitch, bool]] = []
+    head = event.heads[-1]
+    for ornament in event.ornaments:
+        kind = ornament.kind
+        if kind in _UPPER | _BOTH:
+            pitch = _neighbour(head, 1, ornament.above, keys.setting(event.onset, event.staff))
+            found.append((pitch, kind in _LASTING))
+        if kind in _LOWER | _BOTH:
+            pitch = _neighbour(head, -1, ornament.below, keys.setting(event.onset, event.staff))
+            found.append((pitch, False))
+    if not event.ornaments and any(end.kind == "wavy-line" and end.start for end in event.spanners):
+        pitch = _neighbour(head, 1, None, keys.setting(event.onset, event.staff))
+        found.append((pitch, True))
+    return tuple(found)
+
+
+def _neighbour(head: Head, step: int, alter: int | None, key: Setting) -> Pitch:
+    place = _SCALE.index(head.pitch.letter.value) + step
+    letter = Letter(_SCALE[place % 7])
+    return Pitch(
+        letter,
+        int(key[letter]) if alter is None else max(-2, min(2, alter)),
+        head.pitch.octave + place // 7,
+    )
+
+
+def tremolo_pairs(part: HarpPart) -> tuple[tuple[Event, Event], ...]:
+    """Tremolos between two events, each with the event that it alternates with."""
+    waiting: dict[tuple[int, str], Event] = {}
+    pairs: list[tuple[Event, Event]] = []
+    for event in part.events:
+        if event.tremolo is None or not is_struck(event):
+            continue
+        voice = (event.staff, event.voice)
+        if event.tremolo.kind == "start":
+            waiting[voice] = event
+        elif event.tremolo.kind == "stop" and voice in waiting:
+            pairs.append((waiting.pop(voice), event))
+    return tuple(pairs)
+
+
+@dataclass(frozen=True, slots=True)
+class Glissando:
+    """A glissando drawn as a line between two heads."""
+
+    start: Event
+    stop: Event
+    heads: tuple[Head, Head]
+    setting: Mapping[Letter, Position]
+    """What the line sounds: the letters that it passes, each with its position."""
+    from_source: bool
+    """The source prints the whole setting at the start of the line."""
+
+    @property
+    def notes(self) -> tuple[str, str]:
+        """Ids of the two heads."""
+        return self.heads[0].id, self.heads[1].id
+
+
+def find_glissandi(part: HarpPart, keys: Keys, graces: Mapping[str, int]) -> list[Glissando]:
+    """Every glissando line with the setting that it sounds.
+
+    A full diagram of the source at the start gives it. Otherwise the letters that the line passes
+    stand as the heads at its ends want them, else as an accidental earlier in the bar has them,
+    else as in the key signature.
+    """
+    waiting: dict[tuple[str, int], tuple[Event, Head]] = {}
+    lines: list[Glissando] = []
+    diagrams: dict[Place, Setting] = {}
+    for mark in part.source_marks:
+        setting = mark.setting()
+        if setting is not None:
+            diagrams[Place(mark.bar, mark.onset - part.bars[mark.bar].start)] = setting
+    altered: dict[Letter, int] = {}
+    bar = -1
+    for event in part.events:
+        if not is_struck(event):
+            continue
+        if event.bar != bar:
+            altered, bar = {}, event.bar
+        for head in event.heads:
+            altered[head.pitch.letter] = head.pitch.alter
+            for end in head.spanners:
+                if end.kind not in ("glissando", "slide"):
+                    continue
+                key = (end.kind, end.number)
+                if end.start:
+                    waiting[key] = (event, head)
+                elif key in waiting:
+                    start, first = waiting.pop(key)
+                    place = place_of(part, start, graces)
+                    given = diagrams.get(Place(place.bar, place.offset))
+                    fallback = keys.setting(start.onset, start.staff)
+                    within = altered if start.bar == event.bar else {}
+                    lines.append(_line(start, event, (first, head), given, fallback, within))
+    return lines
+
+
+def _line(
+    start: Event,
+    stop: Event,
+    heads: tuple[Head, Head],
+    given: Setting | None,
+    key: Setting,
+    altered: Mapping[Letter, int],
+) -> Glissando:
+    if given is not None:
+        return Glissando(start, stop, heads, dict(given), True)
+    steps = sorted(_step(head.pitch) for head in heads)
+    passed = {Letter(_SCALE[step % 7]) for step in range(steps[0], steps[1] + 1)}
+    setting: dict[Letter, Position] = {}
+    for letter in LETTERS:
+        if letter not in passed:
+            continue
+        alter = altered.get(letter, int(key[letter]))
+        for head in reversed(heads):
+            if head.pitch.letter is letter:
+                alter = head.pitch.alter
+        setting[letter] = Position(max(-1, min(1, alter)))
+    return Glissando(start, stop, heads, setting, False)
+
+
+def _step(pitch: Pitch) -> int:
+    return pitch.octave * 7 + _SCALE.index(pitch.letter.value)

@@ -1,0 +1,114 @@
+"""How much time the feet really have: a walk through the music as it is played."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from pedalsetter.analysis.harp import Foot, Letter
+from pedalsetter.analysis.part import Place
+from pedalsetter.analysis.planning.demands import Demands, Need
+from pedalsetter.analysis.planning.moments import Moments
+from pedalsetter.analysis.planning.playing_order import PlayingOrder
+
+__all__ = ["Move", "Timing", "time_moves"]
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """A change as the walk sees it."""
+
+    place: Place
+    letter: Letter
+    foot: Foot
+    microseconds: int
+    """Time on the page, each bar once."""
+
+
+@dataclass(slots=True)
+class Timing:
+    """The least time that a change has on any pass, in microseconds."""
+
+    free: int | None = None
+    """Since the last strike that needed the old position."""
+    free_place: Place | None = None
+    free_notes: tuple[str, ...] = ()
+    same_foot: int | None = None
+    """Since the same foot last moved."""
+    under: int = 0
+    """How long a note on the old position is written to sound beyond the move."""
+    under_notes: tuple[str, ...] = ()
+
+
+def time_moves(
+    order: PlayingOrder,
+    moments: Moments,
+    demands: Demands,
+    moves: Sequence[Move],
+    bar_times: Sequence[tuple[int, int]],
+) -> list[Timing]:
+    """Return the timing of every move, worst pass first; linear in visits times moments.
+
+    ``bar_times`` gives each bar's beginning and end in microseconds on the page.
+    """
+    timings = [Timing() for _ in moves]
+    by_bar: dict[int, list[int]] = {}
+    for index, move in enumerate(moves):
+        by_bar.setdefault(move.place.bar, []).append(index)
+    starts = set(order.movement_starts)
+    elapsed = 0
+    walk = _Walk(moves, timings)
+    for number, visit in enumerate(order.visits):
+        if number in starts:
+            walk = _Walk(moves, timings)
+        begin, end = bar_times[visit.bar]
+        shift = elapsed - begin
+        waiting = by_bar.get(visit.bar, [])
+        turn = 0
+        for moment in moments.of_bar(visit.bar):
+            place = moments.places[moment]
+            while turn < len(waiting) and moves[waiting[turn]].place <= place:
+                walk.move(waiting[turn], shift)
+                turn += 1
+            needs = demands.needs[moment]
+            if needs:
+                walk.strike(place, needs, moments.microseconds[moment], shift)
+        for index in waiting[turn:]:
+            walk.move(index, shift)
+        elapsed += end - begin
+    return timings
+
+
+class _Walk:
+    def __init__(self, moves: Sequence[Move], timings: Sequence[Timing]) -> None:
+        self._moves = moves
+        self._timings = timings
+        self._foot: dict[Foot, int] = {}
+        self._last: dict[Letter, tuple[int, Place, Need]] = {}
+        self._held: dict[Letter, tuple[int, tuple[str, ...]]] = {}
+
+    def strike(self, place: Place, needs: Mapping[Letter, Need], page: int, shift: int) -> None:
+        time = page + shift
+        for letter, need in needs.items():
+            self._last[letter] = (time, place, need)
+            until = need.until + shift
+            if letter not in self._held or until > self._held[letter][0]:
+                self._held[letter] = (until, need.notes)
+
+    def move(self, index: int, shift: int) -> None:
+        move, timing = self._moves[index], self._timings[index]
+        time = move.microseconds + shift
+        before = self._foot.get(move.foot)
+        if before is not None:
+            gap = time - before
+            timing.same_foot = gap if timing.same_foot is None else min(gap, timing.same_foot)
+        self._foot[move.foot] = time
+        last = self._last.pop(move.letter, None)
+        if last is not None:
+            gap = time - last[0]
+            if timing.free is None or gap < timing.free:
+                timing.free, timing.free_place = gap, last[1]
+                timing.free_notes = last[2].notes
+        held = self._held.pop(move.letter, None)
+        if held is not None and held[0] - time > timing.under:
+            timing.under, timing.under_notes = held[0] - time, held[1]

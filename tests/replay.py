@@ -1,0 +1,261 @@
+"""Plays a part from its printed marks alone, and says what would sound wrong.
+
+Written without the planner's code: bars are unfolded here by a small interpreter of its own, the
+pedals are moved only by what is printed, and every note is compared with what is written.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from fractions import Fraction
+
+from pedalsetter.analysis.harp import Foot, Harp, Letter, Position
+from pedalsetter.analysis.marking import Markings
+from pedalsetter.analysis.part import Bar, Event, HarpPart, JumpKind
+from pedalsetter.analysis.pedal_plan import PedalPlan, Severity
+
+
+def replay(part: HarpPart, plan: PedalPlan, marks: Markings, harp: Harp | None = None) -> list[str]:
+    """Return every fault that a player would meet who obeys the printed marks on every pass.
+
+    A fault: a note that does not sound as written on its string, a note without a string that no
+    finding names, a diagram that contradicts the letters before it, two pedals of one foot at one
+    place, a pedal that moves during a glissando.
+    """
+    return _Player(part, plan, marks, harp or Harp()).play()
+
+
+class _Player:
+    def __init__(self, part: HarpPart, plan: PedalPlan, marks: Markings, harp: Harp) -> None:
+        self.part, self.plan, self.marks, self.harp = part, plan, marks, harp
+        self.faults: list[str] = []
+        self.pedals: dict[Letter, Position] = {}
+        self.excused = {
+            note
+            for finding in plan.findings
+            if finding.severity is Severity.UNPLAYABLE
+            for note in finding.notes
+        }
+        self.by_bar: dict[int, list[tuple[Fraction, int, int, object]]] = {}
+        graces = _grace_numbers(part)
+        for diagram in marks.diagrams:
+            self._file(diagram.place.bar, diagram.place.offset, diagram.place.grace, 0, diagram)
+        for mark in marks.changes:
+            self._file(mark.place.bar, mark.place.offset, mark.place.grace, 1, mark)
+        for event in part.events:
+            if event.heads and not event.cue and event.visible:
+                offset = event.onset - part.bars[event.bar].start
+                self._file(event.bar, offset, graces.get(event.id, 0), 2, event)
+        for entries in self.by_bar.values():
+            entries.sort(key=lambda one: one[:3])
+        self.tunings: dict[tuple[int, str], Position] = {}
+        self.tied: set[tuple[Letter, int, int]] = set()
+
+    def _file(self, bar: int, offset: Fraction, grace: int, kind: int, what: object) -> None:
+        self.by_bar.setdefault(bar, []).append((offset, grace, kind, what))
+
+    def play(self) -> list[str]:
+        self._check_feet()
+        movement = None
+        sliding: set[tuple[str, int]] = set()
+        for index in unfold(self.part):
+            bar = self.part.bars[index]
+            if bar.movement != movement:
+                movement = bar.movement
+                self.pedals = {}
+                sliding = set()
+            for _, _, kind, what in self.by_bar.get(index, ()):
+                if kind == 0:
+                    self._diagram(bar, what, bool(sliding))
+                elif kind == 1:
+                    for change in what.changes:  # type: ignore[attr-defined]
+                        if sliding:
+                            self._fault(bar, f"{change.text} moves during a glissando")
+                        self.pedals[change.letter] = change.new
+                else:
+                    assert isinstance(what, Event)
+                    self._strike(bar, what)
+                    for head in what.heads:
+                        for end in head.spanners:
+                            if end.kind in ("glissando", "slide"):
+                                key = (end.kind, end.number)
+                                (sliding.add if end.start else sliding.discard)(key)
+        return self.faults
+
+    def _fault(self, bar: Bar, what: str) -> None:
+        self.faults.append(f"bar {bar.number}: {what}")
+
+    def _check_feet(self) -> None:
+        moving: dict[tuple[int, Fraction, int, Foot], list[str]] = {}
+        printed: list[tuple[tuple[int, Fraction, int], Letter]] = []
+        for diagram in self.marks.diagrams:
+            place = (diagram.place.bar, diagram.place.offset, diagram.place.grace)
+            printed += [(place, letter) for letter in diagram.changed]
+        for mark in self.marks.changes:
+            place = (mark.place.bar, mark.place.offset, mark.place.grace)
+            printed += [(place, change.letter) for change in mark.changes]
+        for place, letter in printed:
+            moving.setdefault((*place, letter.foot), []).append(letter.value)
+        for (bar, offset, _, foot), letters in moving.items():
+            if len(letters) > 1:
+                self.faults.append(
+                    f"bar index {bar} at {offset}: {foot.value} foot moves {letters}"
+                )
+        if len(printed) != len(self.plan.changes):
+            self.faults.append(f"{len(self.plan.changes)} changes, {len(printed)} printed")
+
+    def _diagram(self, bar: Bar, diagram: object, sliding: bool) -> None:
+        setting = dict(diagram.setting)  # type: ignore[attr-defined]
+        changed = diagram.changed  # type: ignore[attr-defined]
+        if self.pedals:
+            for letter, position in setting.items():
+                if letter not in changed and self.pedals[letter] is not position:
+                    self._fault(
+                        bar,
+                        f"the diagram says {letter.value}{position.sign}, the pedals stand at "
+                        f"{letter.value}{self.pedals[letter].sign}",
+                    )
+        if changed and sliding:
+            self._fault(bar, "a ringed pedal moves during a glissando")
+        self.pedals = setting
+
+    def _strike(self, bar: Bar, event: Event) -> None:
+        if not self.pedals:
+            self._fault(bar, f"{event.id} is struck before any setting is printed")
+            return
+        for head in event.heads:
+            key = (head.pitch.letter, head.pitch.alter, head.pitch.octave)
+            if head.tie_stop and key in self.tied:
+                if not head.tie_start:
+                    self.tied.discard(key)
+                continue
+            if head.tie_start:
+                self.tied.add(key)
+            use = self.plan.strings.get(head.id)
+            if use is None:
+                if not head.tie_stop:
+                    self._fault(bar, f"{head.id} {head.pitch} has no entry among the strings")
+                continue
+            if use.sounding is None:
+                if head.id not in self.excused:
+                    self._fault(bar, f"{head.id} {head.pitch} is silent without a finding")
+                continue
+            string = use.sounding.string
+            if not self.harp.has(string):
+                self._fault(bar, f"{head.id}: the harp has no string {string}")
+                continue
+            position = self.pedals[string.letter]
+            if not self.harp.works_by_pedal(string):
+                position = self.tunings.setdefault(
+                    (bar.movement, str(string)), use.sounding.position
+                )
+            wanted = head.pitch.midi - (12 if event.harmonic_printed_at_sound else 0)
+            if string.midi(position) != wanted:
+                self._fault(
+                    bar,
+                    f"{head.id} {head.pitch} is played on {string} with {string.letter.value}"
+                    f"{position.sign}",
+                )
+
+
+def _grace_numbers(part: HarpPart) -> Mapping[str, int]:
+    numbers: dict[str, int] = {}
+    following: dict[tuple[int, Fraction, int, str], int] = {}
+    for event in reversed(part.events):
+        if event.grace is not None:
+            key = (event.bar, event.onset, event.staff, event.voice)
+            following[key] = following.get(key, 0) - 1
+            numbers[event.id] = following[key]
+    return numbers
+
+
+def unfold(part: HarpPart) -> Iterator[int]:
+    """Bar indices in the order of playing: repeats, endings, then one jump and its return."""
+    start = 0
+    while start < len(part.bars):
+        stop = start
+        while stop < len(part.bars) and part.bars[stop].movement == part.bars[start].movement:
+            stop += 1
+        yield from _unfold_movement(part, start, stop)
+        start = stop
+
+
+def _unfold_movement(part: HarpPart, start: int, stop: int) -> Iterator[int]:
+    jumps = [jump for jump in part.jumps if start <= jump.bar < stop]
+    back = next((j for j in jumps if j.kind in (JumpKind.DA_CAPO, JumpKind.DAL_SEGNO)), None)
+    if back is not None and back.kind is JumpKind.DAL_SEGNO:
+        signs = [j.bar for j in jumps if j.kind is JumpKind.SEGNO and j.bar <= back.bar]
+        if not signs:
+            back = None
+    if back is None:
+        yield from _with_repeats(part.bars[start:stop])
+        return
+    yield from _with_repeats(part.bars[start : back.bar + 1])
+    begin = start if back.kind is JumpKind.DA_CAPO else max(signs)
+    fine = next((j.bar for j in jumps if j.kind is JumpKind.FINE and j.bar >= begin), None)
+    leave = next((j.bar for j in jumps if j.kind is JumpKind.TO_CODA and j.bar >= begin), None)
+    coda = next((j.bar for j in jumps if j.kind is JumpKind.CODA and j.bar > back.bar), None)
+    if back.al_coda:
+        fine = None
+    if back.al_fine:
+        leave = None
+    for index in range(begin, stop):
+        if not _skipped_at_last(part.bars, index):
+            yield index
+        if index == fine:
+            return
+        if index == leave and coda is not None:
+            yield from _with_repeats(part.bars[coda:stop])
+            return
+
+
+def _skipped_at_last(bars: tuple[Bar, ...], index: int) -> bool:
+    """Whether a bar stands under a bracket that is not the last of its group."""
+    bar = bars[index]
+    if bar.ending is None:
+        return False
+    ahead = index
+    highest = max(bar.ending.numbers)
+    while ahead + 1 < len(bars):
+        ahead += 1
+        ending = bars[ahead].ending
+        if ending is None or min(ending.numbers) < highest:
+            break
+        highest = max(ending.numbers)
+    return max(bar.ending.numbers) < highest
+
+
+def _with_repeats(bars: tuple[Bar, ...]) -> Iterator[int]:
+    """Sections one after the other: body as often as told, each pass with its bracket."""
+    place = begin = 0
+    while place < len(bars):
+        if bars[place].repeat_start:
+            begin = place
+        if bars[place].ending is None and not bars[place].repeat_times:
+            place += 1
+            continue
+        body = begin
+        while body <= place and bars[body].ending is None:
+            body += 1
+        tail = place
+        while (
+            bars[place].ending is not None
+            and tail + 1 < len(bars)
+            and bars[tail + 1].ending is not None
+            and not (bars[tail + 1].ending.starts and 1 in bars[tail + 1].ending.numbers)
+        ):
+            tail += 1
+        brackets = bars[body : tail + 1]
+        passes = max(
+            [bar.repeat_times for bar in bars[begin : tail + 1]]
+            + [number for bar in brackets if bar.ending for number in bar.ending.numbers]
+        )
+        yield from (bar.index for bar in bars[:begin])
+        for number in range(1, passes + 1):
+            yield from (bar.index for bar in bars[begin:body])
+            yield from (
+                bar.index for bar in brackets if bar.ending and number in bar.ending.numbers
+            )
+        bars = bars[tail + 1 :]
+        place = begin = 0
+    yield from (bar.index for bar in bars)
