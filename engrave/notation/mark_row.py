@@ -1,0 +1,117 @@
+"""The mark row above the system: tempo, rehearsal marks, segno, coda, words of navigation."""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import Any
+
+from pedalsetter.analysis.part import Direction, DirectionKind, HarpPart, NotatedLength
+from pedalsetter.engrave.notation import engraver_score as es
+from pedalsetter.engrave.notation.escaping import markup, quoted
+from pedalsetter.engrave.notation.lane import Lane
+from pedalsetter.engrave.notation.timeline import BarUnit, grace_skips
+
+__all__ = ["build_mark_row"]
+
+_TEMPO = (DirectionKind.TEMPO_WORDS, DirectionKind.METRONOME)
+
+
+def build_mark_row(part: HarpPart, units: Sequence[BarUnit]) -> Any:
+    """The ``MarkRow`` context: skips that carry marks, and at the end of bars words of navigation.
+
+    Everything that belongs to the tempo at one moment is one mark, for LilyPond prints only one.
+    """
+    lane = Lane(part)
+    moments: dict[tuple[int, Fraction], list[Direction]] = defaultdict(list)
+    for direction in part.directions:
+        offset = max(direction.onset - part.bars[direction.bar].start, Fraction(0))
+        moments[direction.bar, offset].append(direction)
+    for (bar, offset), directions in sorted(moments.items(), key=lambda item: item[0]):
+        rehearsals = [d for d in directions if d.kind is DirectionKind.REHEARSAL]
+        if rehearsals:
+            text = "  ".join(direction.text for direction in rehearsals)
+            lane.command(bar, offset, rf"\mark \markup {_rehearsal(rehearsals[0], text)}")
+        for direction in directions:
+            glyph = {DirectionKind.SEGNO: "segno", DirectionKind.CODA: "coda"}.get(direction.kind)
+            if glyph is not None:
+                lane.command(
+                    bar, offset, rf'\textMark \markup \fontsize #1 \musicglyph "scripts.{glyph}"'
+                )
+        tempo = [direction for direction in directions if direction.kind in _TEMPO]
+        if tempo:
+            lane.command(bar, offset, _tempo(tempo))
+        for direction in directions:
+            if direction.kind is DirectionKind.JUMP_WORDS:
+                style = [r"\bold"] if direction.bold and not direction.italic else [r"\italic"]
+                lane.close(bar, rf"\textEndMark \markup {markup(direction.text, style)}")
+    for bar_value in part.bars:
+        if "above" in bar_value.barline_fermatas:
+            lane.close(
+                bar_value.index,
+                r"\tweak self-alignment-X #CENTER "
+                r'\textEndMark \markup \musicglyph "scripts.ufermata"',
+            )
+    return es.context("MarkRow", "marks", lane.bars(units, grace_skips(part)))
+
+
+def _rehearsal(direction: Direction, text: str) -> str:
+    frame = {"circle": r"\circle", "none": ""}.get(direction.enclosure or "rectangle", r"\box")
+    return " ".join(part for part in (frame, r"\bold", quoted(text.strip())) if part)
+
+
+def _tempo(directions: Sequence[Direction]) -> str:
+    """One ``\\tempo`` of all words and figures at a moment, in the order of the source."""
+    figures = [d for d in directions if d.kind is DirectionKind.METRONOME]
+    words = [d for d in directions if d.kind is DirectionKind.TEMPO_WORDS and d.text.strip()]
+    plain = (
+        len(figures) == 1
+        and not figures[0].parentheses
+        and figures[0].beat_unit_to is None
+        and figures[0].beat_unit is not None
+        and re.fullmatch(r"[1-9][0-9]{0,3}", figures[0].text.strip())
+    )
+    head = " ".join(_words(direction) for direction in words)
+    if len(words) > 1:
+        head = rf"\line {{ {head} }}"
+    if plain and figures[0].beat_unit is not None:
+        unit = _duration(figures[0].beat_unit)
+        text = rf"\markup {head} " if words else ""
+        return rf"\tempo {text}{unit} = {figures[0].text.strip()}"
+    pieces = [head] if words else []
+    pieces += [_metronome(figure) for figure in figures]
+    return rf"\tempo \markup \line {{ {' '.join(pieces)} }}"
+
+
+def _words(direction: Direction) -> str:
+    """Words as the source has them; a plain heading is bold, a plain change of speed italic."""
+    commands = [r"\normal-text"]
+    if direction.bold or (not direction.italic and direction.text.strip()[:1].isupper()):
+        commands.append(r"\bold")
+    if direction.italic or (not direction.bold and not direction.text.strip()[:1].isupper()):
+        commands.append(r"\italic")
+    return markup(direction.text, commands)
+
+
+def _metronome(direction: Direction) -> str:
+    if direction.beat_unit is None:
+        return rf"\normal-text {quoted(direction.text)}"
+    pieces = [_note(direction.beat_unit), '" = "']
+    if direction.beat_unit_to is not None:
+        pieces.append(_note(direction.beat_unit_to))
+    else:
+        pieces.append(quoted(direction.text))
+    if direction.parentheses:
+        pieces = ['"("', *pieces, '")"']
+    return rf"\normal-text \concat {{ {' '.join(pieces)} }}"
+
+
+def _note(length: NotatedLength) -> str:
+    return rf"\fontsize #-2 \note {{{_duration(length)}}} #1"
+
+
+def _duration(length: NotatedLength) -> str:
+    base = {-1: r"\breve", -2: r"\longa", -3: r"\maxima"}.get(length.log) or str(2**length.log)
+    return base + "." * length.dots

@@ -1,0 +1,355 @@
+"""The signs of a staff: clefs, keys, octave brackets, dynamics, hairpins, words, lines.
+
+They hang on skips in voices of their own, so that each stands at its exact moment whatever the
+notes do. Dynamics between two staves get a ``Dynamics`` context there, as keyboard music has it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import Any
+
+from pedalsetter.analysis.part import (
+    ClefChange,
+    Direction,
+    DirectionKind,
+    HarpPart,
+    KeyChange,
+)
+from pedalsetter.engrave.notation import engraver_score as es
+from pedalsetter.engrave.notation.articulations import dynamic
+from pedalsetter.engrave.notation.escaping import markup
+from pedalsetter.engrave.notation.lane import Lane
+from pedalsetter.engrave.notation.sheet import Notices
+from pedalsetter.engrave.notation.streams import staff_name
+from pedalsetter.engrave.notation.symbols import symbol_markup
+from pedalsetter.engrave.notation.timeline import BarUnit, grace_skips
+
+__all__ = ["StaffSigns", "build_staff_signs", "clef_command", "key_command", "words_markup"]
+
+_SPANS = {
+    DirectionKind.WEDGE_START: DirectionKind.WEDGE_STOP,
+    DirectionKind.DASHES_START: DirectionKind.DASHES_STOP,
+    DirectionKind.BRACKET_START: DirectionKind.BRACKET_STOP,
+    DirectionKind.OCTAVE_START: DirectionKind.OCTAVE_STOP,
+}
+
+_ROW_KINDS = frozenset(
+    {
+        DirectionKind.TEMPO_WORDS,
+        DirectionKind.METRONOME,
+        DirectionKind.REHEARSAL,
+        DirectionKind.SEGNO,
+        DirectionKind.CODA,
+        DirectionKind.JUMP_WORDS,
+    }
+)
+"""Kinds that stand in the mark row, not at a staff."""
+
+_OCTAVES = {"8va": 1, "8vb": -1, "15ma": 2, "15mb": -2, "22ma": 3, "22mb": -3}
+
+_MAJOR = ("cf", "gf", "df", "af", "ef", "bf", "f", "c", "g", "d", "a", "e", "b", "fs", "cs")
+_MINOR = ("af", "ef", "bf", "f", "c", "g", "d", "a", "e", "b", "fs", "cs", "gs", "ds", "as")
+"""Tonics from seven flats to seven sharps."""
+
+
+@dataclass(frozen=True, slots=True)
+class StaffSigns:
+    """Contexts of signs, ready to be put beside the notes."""
+
+    voices: dict[int, list[Any]]
+    """For each staff its voices of signs; the first one carries clefs and keys."""
+    between: Any | None
+    """The ``Dynamics`` context between two staves, if anything stands there."""
+
+
+@dataclass(slots=True)
+class _Track:
+    """One lane with room for one spanner of each kind at a time."""
+
+    lane: Lane
+    taken: dict[str, list[tuple[Fraction, Fraction]]] = field(default_factory=dict)
+
+    def is_free(self, kind: str, start: Fraction, stop: Fraction) -> bool:
+        return all(
+            stop <= other_start or other_stop <= start
+            for other_start, other_stop in self.taken.get(kind, ())
+        )
+
+
+def clef_command(clef: ClefChange) -> str | None:
+    r"""``\clef`` with LilyPond's name, or None for a clef that has none."""
+    names = {
+        ("G", 2): "treble",
+        ("G", 1): "french",
+        ("F", 4): "bass",
+        ("F", 3): "varbaritone",
+        ("F", 5): "subbass",
+        ("C", 1): "soprano",
+        ("C", 2): "mezzosoprano",
+        ("C", 3): "alto",
+        ("C", 4): "tenor",
+        ("C", 5): "baritone",
+    }
+    if clef.sign == "percussion":
+        return r'\clef "percussion"'
+    name = names.get((clef.sign, clef.line))
+    if name is None:
+        return None
+    octave = {0: "", 1: "^8", -1: "_8", 2: "^15", -2: "_15"}.get(clef.octave_change, "")
+    return rf'\clef "{name}{octave}"'
+
+
+def key_command(key: KeyChange) -> str:
+    r"""``\key`` with the tonic that has so many signs in major or minor."""
+    minor = key.mode == "minor"
+    tonic = (_MINOR if minor else _MAJOR)[max(-7, min(7, key.fifths)) + 7]
+    return rf"\key {tonic} {chr(92)}{'minor' if minor else 'major'}"
+
+
+def words_markup(direction: Direction) -> str:
+    r"""The words of a direction with the source's type, without ``\markup``."""
+    commands = []
+    if direction.enclosure in ("rectangle", "square"):
+        commands.append(r"\box")
+    elif direction.enclosure in ("circle", "oval", "bracket"):
+        commands.append(r"\circle" if direction.enclosure == "circle" else r"\rounded-box")
+    if direction.bold:
+        commands.append(r"\bold")
+    if direction.italic:
+        commands.append(r"\italic")
+    return markup(direction.text, commands)
+
+
+def build_staff_signs(part: HarpPart, units: Sequence[BarUnit], notices: Notices) -> StaffSigns:
+    """All signs of all staves."""
+    return _Builder(part, notices).build(units)
+
+
+class _Builder:
+    def __init__(self, part: HarpPart, notices: Notices) -> None:
+        self.part = part
+        self.notices = notices
+        self.tracks: dict[int, list[_Track]] = {
+            staff: [_Track(Lane(part))] for staff in range(1, part.staves + 1)
+        }
+        self.between = _Track(Lane(part)) if part.staves == 2 else None
+
+    def build(self, units: Sequence[BarUnit]) -> StaffSigns:
+        """Fill the lanes and make contexts of them."""
+        self._clefs_and_keys()
+        self._directions()
+        graces = grace_skips(self.part)
+        voices: dict[int, list[Any]] = {}
+        for staff, tracks in self.tracks.items():
+            name = f"{staff_name(staff, self.part.staves)} signs"
+            voices[staff] = [
+                es.context(
+                    "Voice",
+                    f"{name} {index + 1}" if index else name,
+                    track.lane.bars(units, graces),
+                )
+                for index, track in enumerate(tracks)
+            ]
+        between = None
+        if self.between is not None and self.between.lane:
+            between = es.context("Dynamics", "between", self.between.lane.bars(units, graces))
+        return StaffSigns(voices, between)
+
+    def _clefs_and_keys(self) -> None:
+        for staff, tracks in self.tracks.items():
+            lane = tracks[0].lane
+            clefs = [clef for clef in self.part.clefs if clef.staff == staff]
+            if not any(clef.onset == 0 for clef in clefs):
+                name = "bass" if staff == 2 else "treble"
+                lane.command(0, Fraction(0), rf'\clef "{name}"')
+            for clef in clefs:
+                command = clef_command(clef)
+                if command is None:
+                    self.notices.here(
+                        clef.bar,
+                        clef.onset,
+                        staff,
+                        f"a {clef.sign} clef here has no form: left out",
+                    )
+                else:
+                    lane.command(clef.bar, self._offset(clef), command)
+            for key in self.part.keys:
+                if key.staff in (None, staff):
+                    lane.command(key.bar, self._offset(key), key_command(key))
+
+    def _offset(self, thing: ClefChange | KeyChange | Direction) -> Fraction:
+        return max(thing.onset - self.part.bars[thing.bar].start, Fraction(0))
+
+    def _directions(self) -> None:
+        pairs, alone = self._pair()
+        worded = self._words_before_lines(pairs)
+        consumed = {direction.id for direction in worded.values()}
+        for start, stop in pairs:
+            self._span(start, stop, worded.get(start.id))
+        for direction in alone:
+            if direction.id not in consumed:
+                self._single(direction)
+
+    def _pair(self) -> tuple[list[tuple[Direction, Direction]], list[Direction]]:
+        """Spanners as (start, stop), and all directions that are none."""
+        pairs: list[tuple[Direction, Direction]] = []
+        alone: list[Direction] = []
+        running: dict[tuple[DirectionKind, int, int | None], Direction] = {}
+        closes = {stop: start for start, stop in _SPANS.items()}
+        order = sorted(
+            enumerate(self.part.directions),
+            key=lambda item: (item[1].onset, item[1].kind not in closes, item[0]),
+        )
+        for _, direction in order:
+            kind = direction.kind
+            if kind in _ROW_KINDS:
+                continue
+            if kind in _SPANS:
+                key = (kind, direction.number, direction.staff)
+                if key in running:
+                    self._unended(running[key])
+                running[key] = direction
+            elif kind in closes:
+                key = (closes[kind], direction.number, direction.staff)
+                found = running.pop(key, None)
+                if found is None:
+                    # some sources end a line under another staff
+                    for other in list(running):
+                        if other[:2] == key[:2]:
+                            found = running.pop(other)
+                            break
+                if found is None:
+                    self._tell(direction, f"a {kind.value.split()[0]} ends here without beginning")
+                elif found.onset < direction.onset:
+                    pairs.append((found, direction))
+                else:
+                    self._tell(found, f"a {kind.value.split()[0]} without length: left out")
+            else:
+                alone.append(direction)
+        for found in running.values():
+            self._unended(found)
+        return pairs, alone
+
+    def _unended(self, direction: Direction) -> None:
+        self._tell(direction, f"a {direction.kind.value.split()[0]} has no end: left out")
+
+    def _tell(self, direction: Direction, what: str) -> None:
+        self.notices.here(direction.bar, direction.onset, direction.staff, what)
+
+    def _words_before_lines(
+        self, pairs: Sequence[tuple[Direction, Direction]]
+    ) -> dict[str, Direction]:
+        """Words that begin a dashed line, such as *cresc.*, by the id of the line's start."""
+        found: dict[str, Direction] = {}
+        used: set[str] = set()
+        for start, _ in pairs:
+            if start.kind not in (DirectionKind.DASHES_START, DirectionKind.BRACKET_START):
+                continue
+            for direction in self.part.directions:
+                if (
+                    direction.kind is DirectionKind.WORDS
+                    and direction.onset == start.onset
+                    and direction.staff == start.staff
+                    and direction.id not in used
+                ):
+                    found[start.id] = direction
+            if start.id in found:
+                used.add(found[start.id].id)
+        return found
+
+    def _is_between(self, direction: Direction) -> bool:
+        return self.between is not None and (
+            direction.staff is None
+            or (direction.staff == 1 and direction.placement != "above")
+            or (direction.staff == 2 and direction.placement == "above")
+        )
+
+    def _track(self, direction: Direction, kind: str, stop: Fraction, between: bool) -> _Track:
+        """The lane for a spanner: the row between the staves, or one of the staff's own."""
+        start = direction.onset
+        if between and self.between is not None and self.between.is_free(kind, start, stop):
+            track = self.between
+        else:
+            own = self.tracks[direction.staff or 1]
+            free = [track for track in own if track.is_free(kind, start, stop)]
+            if not free:
+                own.append(_Track(Lane(self.part)))
+                free = own[-1:]
+            track = free[0]
+        track.taken.setdefault(kind, []).append((start, stop))
+        return track
+
+    def _span(self, start: Direction, stop: Direction, words: Direction | None) -> None:
+        begin = (start.bar, self._offset(start))
+        end = (stop.bar, self._offset(stop))
+        if start.kind is DirectionKind.OCTAVE_START:
+            number = _OCTAVES.get(start.shape)
+            if number is None:
+                self._tell(start, f"an octave bracket '{start.shape}' is not known: left out")
+                return
+            lane = self._track(start, "octave", stop.onset, False).lane
+            lane.command(*begin, rf"\ottava #{number}")
+            lane.command(*end, r"\ottava #0")
+            return
+        if start.kind is DirectionKind.WEDGE_START:
+            between = self._is_between(start)
+            track = self._track(start, "hairpin", stop.onset, between)
+            if start.niente or stop.niente:
+                track.lane.command(*begin, r"\once \override Hairpin.circled-tip = ##t")
+            sign = r"\>" if start.shape == "diminuendo" else r"\<"
+            direction = self._side(start, track)
+            track.lane.sign(*end, r"\!")
+            track.lane.sign(*begin, f"{direction}{sign}")
+            return
+        track = self._track(start, "line", stop.onset, False)
+        track.lane.sign(*end, r"\stopTextSpan")
+        side = "DOWN" if self._below(words or start) else "UP"
+        tweaks = [rf"-\tweak direction #{side}"]
+        if words is not None:
+            tweaks.append(rf"-\tweak bound-details.left.text \markup {words_markup(words)}")
+            tweaks.append(r"-\tweak bound-details.left.stencil-align-dir-y #CENTER")
+        if start.kind is DirectionKind.BRACKET_START:
+            hook = r"\markup \draw-line #'(0 . " + ("1)" if side == "DOWN" else "-1)")
+            tweaks.append(r"-\tweak style #'line")
+            tweaks.append(rf"-\tweak bound-details.right.text {hook}")
+        else:
+            tweaks.append(r"-\tweak style #'dashed-line")
+        track.lane.sign(*begin, " ".join([*tweaks, r"\startTextSpan"]))
+
+    def _below(self, direction: Direction) -> bool:
+        return direction.placement == "below"
+
+    def _side(self, direction: Direction, track: _Track) -> str:
+        if track is self.between:
+            return ""
+        return {"above": "^", "below": "_"}.get(direction.placement or "", "")
+
+    def _single(self, direction: Direction) -> None:
+        place = (direction.bar, self._offset(direction))
+        own = self.tracks[min(direction.staff or 1, self.part.staves)][0]
+        kind = direction.kind
+        side = "_" if self._below(direction) else "^"
+        if kind is DirectionKind.DYNAMIC:
+            between = self._is_between(direction)
+            track = self.between if between and self.between is not None else own
+            sign = dynamic(direction.text)
+            prefix = self._side(direction, track)
+            if sign.startswith(r"\markup") and not prefix:
+                prefix = "_"
+            track.lane.sign(*place, prefix + sign)
+        elif kind is DirectionKind.WORDS:
+            if direction.text.strip():
+                own.lane.sign(*place, rf"{side}\markup {words_markup(direction)}")
+        elif kind in (DirectionKind.DAMP, DirectionKind.DAMP_ALL, DirectionKind.SYMBOL):
+            name = {
+                DirectionKind.DAMP: "pluckedDamp",
+                DirectionKind.DAMP_ALL: "pluckedDampAll",
+            }.get(kind, direction.text)
+            sign_markup = symbol_markup(name)
+            if sign_markup is None:
+                self._tell(direction, f"the symbol '{name}' has no form here: left out")
+            else:
+                own.lane.sign(*place, rf"{side}\markup {sign_markup}")

@@ -1,0 +1,146 @@
+"""Which voice has its stems up in which bar, and stems that the source turns otherwise."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Container, Mapping, Sequence
+from fractions import Fraction
+
+from pedalsetter.analysis.part import Event, HarpPart
+from pedalsetter.engrave.notation.beams import beamed_groups
+from pedalsetter.engrave.notation.streams import Stream
+
+__all__ = ["assign_voices", "middle_lines", "stem_directions"]
+
+_ORDERS = {
+    1: (r"\oneVoice",),
+    2: (r"\voiceOne", r"\voiceTwo"),
+    3: (r"\voiceOne", r"\voiceThree", r"\voiceTwo"),
+    4: (r"\voiceOne", r"\voiceThree", r"\voiceFour", r"\voiceTwo"),
+}
+"""Commands from the highest voice to the lowest, by number of voices in the bar."""
+
+_UP = (r"\voiceOne", r"\voiceThree")
+
+
+def assign_voices(
+    part: HarpPart, streams: Sequence[Stream], unseen: Container[str] = ()
+) -> Mapping[tuple[str, int], str]:
+    r"""``\voiceOne`` … for each (stream name, bar index) in which the stream has something.
+
+    Voices that share a staff within a bar are told apart by the source's stems, and where it
+    gives none by their mean pitch. ``unseen`` holds ids of events that are not printed.
+    """
+    assigned: dict[tuple[str, int], str] = {}
+    for bar in part.bars:
+        present: dict[int, list[Stream]] = defaultdict(list)
+        for stream in streams:
+            shown = [
+                event
+                for event in stream.by_bar.get(bar.index, ())
+                if event.visible and event.id not in unseen
+            ]
+            for staff in {event.staff for event in shown}:
+                present[staff].append(stream)
+        for staff, voices in sorted(present.items()):
+            if len(voices) > 1:
+                ordered = sorted(voices, key=lambda stream: _height(stream, bar.index, staff))
+                commands = _ORDERS.get(len(ordered))
+                for place, stream in enumerate(ordered):
+                    command = (
+                        commands[place]
+                        if commands is not None
+                        else _beyond_four(place, len(ordered))
+                    )
+                    # a stream that visits another staff keeps the direction it has at home
+                    if (stream.name, bar.index) not in assigned or stream.home == staff:
+                        assigned[stream.name, bar.index] = command
+            for stream in voices:
+                assigned.setdefault((stream.name, bar.index), r"\oneVoice")
+    return assigned
+
+
+def _beyond_four(place: int, count: int) -> str:
+    if place == 0:
+        return r"\voiceOne"
+    if place == count - 1:
+        return r"\voiceTwo"
+    return r"\voiceThree" if place * 2 < count else r"\voiceFour"
+
+
+def _height(stream: Stream, bar: int, staff: int) -> tuple[int, Fraction, Fraction, str]:
+    """Sorts the upper voice first: stems, then mean pitch, then the place of its rests."""
+    events = [event for event in stream.by_bar[bar] if event.staff == staff and event.visible]
+    up = sum(event.stem == "up" for event in events)
+    down = sum(event.stem == "down" for event in events)
+    pitches = [head.pitch.midi for event in events for head in event.heads]
+    if not pitches:
+        pitches = [event.rest_pitch.midi for event in events if event.rest_pitch is not None]
+    if not pitches:
+        pitches = [head.pitch.midi for event in stream.events for head in event.heads] or [60]
+    mean = Fraction(sum(pitches), len(pitches))
+    lean = (up < down) - (up > down)
+    return lean, -mean, Fraction(0), stream.name
+
+
+def middle_lines(part: HarpPart, staff: int) -> list[tuple[Fraction, int]]:
+    """(onset, diatonic step of the middle line) for each clef of a staff, C0 = 0."""
+    lines = [(Fraction(0), 34 if staff == 1 else 22)]
+    references = {"G": 32, "F": 24, "C": 28}
+    for clef in part.clefs:
+        if clef.staff == staff and clef.sign in references:
+            step = references[clef.sign] + 2 * (3 - clef.line) + 7 * clef.octave_change
+            lines.append((clef.onset, step))
+    return lines
+
+
+def stem_directions(
+    part: HarpPart, stream: Stream, voices: Mapping[tuple[str, int], str], crowd: set[str]
+) -> dict[str, str]:
+    """For each event id ``up`` or ``down`` where the engraver must be told, ``free`` elsewhere.
+
+    The engraver needs no word where its own rule gives the same: a voice's direction, and for a
+    single voice away from the middle line. ``crowd`` holds ids of events that share their moment
+    with another voice of the same staff: they keep the direction of their voice.
+    """
+    beams: dict[str, tuple[Event, ...]] = {}
+    for group in beamed_groups(stream):
+        for event in group:
+            beams[event.id] = group
+    lines = {staff: middle_lines(part, staff) for staff in range(1, part.staves + 1)}
+    wanted: dict[str, str] = {}
+    for event in stream.events:
+        if not event.heads or event.stem not in ("up", "down") or event.grace is not None:
+            continue
+        voice = voices.get((stream.name, event.bar), r"\oneVoice")
+        if voice != r"\oneVoice":
+            if (event.stem == "up") is (voice in _UP) or event.id in crowd:
+                wanted[event.id] = "free"
+            else:
+                wanted[event.id] = event.stem
+            continue
+        group = beams.get(event.id, (event,))
+        same = all(other.stem == event.stem for other in group if other.heads)
+        wanted[event.id] = "free" if same and _natural(group, lines) == event.stem else event.stem
+    return wanted
+
+
+def _natural(group: Sequence[Event], lines: Mapping[int, list[tuple[Fraction, int]]]) -> str | None:
+    """The direction that any engraver would choose, or None where opinions may differ."""
+    distances: list[int] = []
+    for event in group:
+        middle = lines[event.staff][0][1]
+        for onset, step in lines[event.staff]:
+            if onset <= event.onset:
+                middle = step
+        for head in event.heads:
+            step = head.pitch.octave * 7 + "CDEFGAB".index(head.pitch.letter.value)
+            distances.append(step - middle)
+    highest, lowest = max(distances), min(distances)
+    if lowest >= 0 and (highest > 0 or len(group) == 1):
+        return "down"
+    if highest < 0:
+        return "up"
+    if len(group) == 1 and highest != -lowest:
+        return "down" if highest > -lowest else "up"
+    return None

@@ -1,0 +1,203 @@
+"""Holds an engraved score against music21's own parse of the source, through LilyPond's MIDI.
+
+Both sides become a multiset of (onset in quarters, MIDI key): ties are merged, grace notes left
+out, repeats not expanded, unisons of several voices at one moment counted once (a MIDI channel has
+one key for them, so LilyPond's file cannot tell them apart).
+"""
+
+from __future__ import annotations
+
+import re
+import subprocess
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+
+import lilypond
+import mido
+
+from pedalsetter.analysis.part import HarpPart
+from pedalsetter.engrave.notation.engraver_score import LANGUAGE, source
+from pedalsetter.engrave.notation.mark_row import build_mark_row
+from pedalsetter.engrave.notation.score import build_score
+from pedalsetter.engrave.notation.timeline import bar_units
+
+__all__ = [
+    "Engraved",
+    "engrave",
+    "engrave_scores",
+    "midi_strikes",
+    "music21_strikes",
+    "part_strikes",
+    "plain_score",
+]
+
+Strikes = Counter[tuple[Fraction, int]]
+
+HEADER = rf"""\version "2.24.0"
+\language "{LANGUAGE}"
+#(ly:set-option 'relative-includes #t)
+\paper {{ indent = 0 }}
+\layout {{
+  \context {{
+    \name TimingLane
+    \type Engraver_group
+  }}
+  \context {{
+    \name MarkRow
+    \type Engraver_group
+    \alias Staff
+    \alias Voice
+    \consists Axis_group_engraver
+    \consists Output_property_engraver
+    \consists Mark_engraver
+    \consists Text_mark_engraver
+    \consists Metronome_mark_engraver
+    \consists Text_engraver
+    \consists Staff_collecting_engraver
+    \consists Pure_from_neighbor_engraver
+    \override VerticalAxisGroup.staff-affinity = #DOWN
+    \override VerticalAxisGroup.nonstaff-relatedstaff-spacing.padding = #0.8
+    \override VerticalAxisGroup.nonstaff-unrelatedstaff-spacing.stretchability = #1000
+  }}
+  \context {{
+    \Score
+    \accepts TimingLane
+    \accepts MarkRow
+    \remove Mark_engraver
+    \remove Text_mark_engraver
+    \remove Metronome_mark_engraver
+    \remove Staff_collecting_engraver
+    \remove Bar_number_engraver
+    \remove Volta_engraver
+  }}
+  \context {{
+    \Staff
+    \consists Staff_collecting_engraver
+    \consists Volta_engraver
+  }}
+}}
+\midi {{
+  \context {{ \name TimingLane \type Engraver_group }}
+  \context {{ \name MarkRow \type Engraver_group \alias Staff \alias Voice }}
+  \context {{ \Score \accepts TimingLane \accepts MarkRow }}
+}}
+"""
+
+
+def plain_score(part: HarpPart, *, midi: bool = True) -> str:
+    """A ``\\score`` of a part without pedal marks, in contexts without any house style."""
+    units = bar_units(part)
+    notated = build_score(part, units)
+    output = r"\layout { }" + (r" \midi { }" if midi else "")
+    return (
+        "\\score {\n<<\n"
+        + source(notated.timing)
+        + source(build_mark_row(part, units))
+        + source(notated.staves)
+        + f">>\n{output}\n}}\n"
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Engraved:
+    """What one run of LilyPond left."""
+
+    log: str
+    midi: tuple[Path, ...]
+    pdf: Path
+
+    @property
+    def complaints(self) -> tuple[str, ...]:
+        """Lines of the log that are warnings or errors."""
+        return tuple(
+            line
+            for line in self.log.splitlines()
+            if re.search(r"warning|error|failed|programming", line, re.IGNORECASE)
+        )
+
+
+def engrave(text: str, folder: Path, name: str = "score", *options: str) -> Engraved:
+    """Run LilyPond on ``text``; raises AssertionError with the log if there is no page."""
+    file = folder / f"{name}.ly"
+    file.write_text(text, encoding="utf-8")
+    done = subprocess.run(
+        [
+            str(lilypond.executable()),
+            "-dbackend=cairo",
+            "-dno-point-and-click",
+            "--pdf",
+            *options,
+            "-o",
+            name,
+            file.name,
+        ],
+        cwd=folder,
+        capture_output=True,
+        text=True,
+        errors="replace",
+        timeout=180,
+        check=False,
+    )
+    log = done.stdout + done.stderr
+    pdf = folder / f"{name}.pdf"
+    assert done.returncode == 0, log
+    assert pdf.exists(), log
+    midi = sorted(folder.glob(f"{name}*.mid*"), key=lambda path: (len(path.stem), path.stem))
+    return Engraved(log, tuple(midi), pdf)
+
+
+def engrave_scores(scores: Sequence[str], folder: Path, name: str = "score") -> Engraved:
+    """Engrave several scores in one run; their MIDI files come in the same order."""
+    return engrave(HEADER + "\n".join(scores), folder, name)
+
+
+def midi_strikes(path: Path) -> Strikes:
+    """Every key struck in a MIDI file; LilyPond writes 384 ticks a quarter."""
+    file = mido.MidiFile(path)
+    found: set[tuple[Fraction, int]] = set()
+    for track in file.tracks:
+        now = 0
+        for message in track:
+            now += message.time
+            if message.type == "note_on" and message.velocity > 0:
+                found.add((_rounded(Fraction(now, file.ticks_per_beat)), message.note))
+    return Counter(found)
+
+
+def part_strikes(part: HarpPart) -> Strikes:
+    """What the part itself says is struck: graces, cues' silence and tied notes left out."""
+    found: set[tuple[Fraction, int]] = set()
+    for event in part.events:
+        if event.grace is None:
+            for head in event.heads:
+                if not head.tie_stop:
+                    found.add((_rounded(event.onset), head.pitch.midi))
+    return Counter(found)
+
+
+def music21_strikes(score: object) -> Strikes:
+    """Every note of a music21 stream, ties merged by music21, repeats not expanded."""
+    found: set[tuple[Fraction, int]] = set()
+    for note, onset in _sounding(score):
+        found.add((_rounded(Fraction(onset)), note))
+    return Counter(found)
+
+
+def _sounding(score: object) -> Iterable[tuple[int, Fraction]]:
+    for element in score.flatten().notes:  # type: ignore[attr-defined]
+        if element.duration.isGrace or "ChordSymbol" in element.classes:
+            continue
+        onset = Fraction(element.offset)
+        members = element.notes if element.isChord else [element]
+        for note in members:
+            tie = note.tie if note.tie is not None else element.tie
+            if tie is None or tie.type not in ("stop", "continue"):
+                yield note.pitch.midi, onset
+
+
+def _rounded(onset: Fraction) -> Fraction:
+    """To the nearest 96th of a quarter: LilyPond's ticks cannot hold every tuplet exactly."""
+    return Fraction(round(onset * 96), 96)
