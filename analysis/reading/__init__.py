@@ -1,0 +1,24 @@
+"""From a score file to a :class:`~pedalsetter.analysis.part.HarpPart`.
+
+:func:`read_part` is the door. MusicXML is read from its own elements, since a mark must later go
+back to the very note it stands on; every other format is turned into MusicXML in memory first, so
+there is one reader and one set of rules.
+
+The steps, each a file, in the order in which :mod:`~pedalsetter.analysis.reading.musicxml` takes
+them::
+
+    limits, container      what a file may ask of us; the score inside an .mxl archive
+    part_list, part_choice which part is the harp
+    walk                   every element at its exact moment (attributes, pitches, notes, notations)
+    bars, barlines         real lengths, repeats, endings
+    voices, grace_notes, printed_values, tuplets, ties     what a note is among its neighbours
+    directions             words, dynamics, tempo, navigation, pedal marks of the source
+    other_parts            signs for everyone that stand above another part
+    tempi, movements, sections                             what follows from all the rest
+
+Whatever is understood only in part, or left out, is told in ``HarpPart.warnings``.
+"""
+
+from pedalsetter.analysis.reading.harp_part import read_part, read_score
+
+__all__ = ["read_part", "read_score"]

@@ -1,0 +1,106 @@
+"""The door: a score file in, a :class:`HarpPart` out."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from lxml import etree
+
+from pedalsetter.analysis.errors import PedalsetterError, ScoreError
+from pedalsetter.analysis.part import HarpPart
+from pedalsetter.analysis.reading.container import is_zip, score_in_container
+from pedalsetter.analysis.reading.limits import DEFAULT_LIMITS, Limits, parse_xml
+from pedalsetter.analysis.reading.musicxml import read_musicxml
+from pedalsetter.analysis.reading.other_formats import read_other_format, text_format
+
+__all__ = ["read_part", "read_score"]
+
+
+def read_part(
+    path: str | os.PathLike[str], part: str | None = None, *, limits: Limits = DEFAULT_LIMITS
+) -> HarpPart:
+    """Read the harp part of a score: MusicXML (.musicxml, .xml, .mxl), MEI, kern, ABC or MIDI.
+
+    The format is told by what the file holds, not by its name. ``part`` picks a part by name
+    (capitals do not matter), by its number in the score from 1, or by its id; ``"3+4"`` joins two
+    one-staff parts as upper and lower staff. Without it the harp is found.
+
+    Raises:
+        ScoreError: the file is missing, broken, too large or of another kind.
+        PartError: the harp cannot be told, or no part is as asked.
+    """
+    file = Path(path).name
+    try:
+        size = Path(path).stat().st_size
+        if size > limits.file_bytes:
+            raise ScoreError(f"the file is larger than {limits.file_bytes // 2**20} MB", file=file)
+        data = Path(path).read_bytes()
+    except FileNotFoundError as error:
+        raise ScoreError("there is no such file", file=str(path)) from error
+    except IsADirectoryError as error:
+        raise ScoreError("this is a folder, not a score", file=str(path)) from error
+    except OSError as error:
+        reason = (error.strerror or "it cannot be opened").lower()
+        raise ScoreError(f"the file cannot be read: {reason}", file=str(path)) from error
+    return read_score(data, file, part, limits=limits)
+
+
+def read_score(
+    data: bytes, file: str, part: str | None = None, *, limits: Limits = DEFAULT_LIMITS
+) -> HarpPart:
+    """Read a score from bytes, as :func:`read_part` does; ``file`` names it in messages."""
+    try:
+        return _read(data, file, part, limits)
+    except PedalsetterError as error:
+        raise error.in_file(file) from error.__cause__
+
+
+def _read(data: bytes, file: str, part: str | None, limits: Limits) -> HarpPart:
+    if not data.strip():
+        raise ScoreError("the file is empty", file=file)
+    format_name = "musicxml"
+    if is_zip(data):
+        data = score_in_container(data, file, limits)
+        format_name = "mxl"
+    if _looks_like_xml(data):
+        root = parse_xml(data, file, limits)
+        name = etree.QName(root).localname
+        if name in ("score-partwise", "score-timewise"):
+            _drop_namespace(root)
+            return read_musicxml(root, file, format_name, part, limits=limits)
+        if name in ("mei", "music", "meiCorpus"):
+            return read_other_format(data, "mei", file, part, limits)
+        if name == "opus":
+            raise ScoreError(
+                "the file is an opus, a list of scores",
+                file=file,
+                mend="Give one of the scores that it lists.",
+            )
+        raise ScoreError(f"'{name}' is no kind of score that can be read", file=file)
+    if data[:4] == b"MThd":
+        return read_other_format(data, "midi", file, part, limits)
+    other = text_format(data)
+    if other is None:
+        raise ScoreError(
+            "this is no kind of score that can be read",
+            file=file,
+            mend="Give MusicXML (.musicxml, .mxl), MEI, kern, ABC or MIDI.",
+        )
+    return read_other_format(data, other, file, part, limits)
+
+
+def _looks_like_xml(data: bytes) -> bool:
+    start = data[:64]
+    for mark in (b"\xef\xbb\xbf", b"\xff\xfe", b"\xfe\xff"):
+        start = start.removeprefix(mark)
+    # UTF-16 puts a zero beside each plain letter.
+    return start.replace(b"\x00", b"").lstrip().startswith(b"<")
+
+
+def _drop_namespace(root: etree._Element) -> None:
+    """MusicXML has no namespace; where a program adds one, the names are still the same."""
+    if not str(root.tag).startswith("{"):
+        return
+    for element in root.iter():
+        element.tag = etree.QName(element).localname

@@ -1,0 +1,125 @@
+"""MEI, Humdrum kern, ABC and MIDI: through music21 to MusicXML in memory, then as any score.
+
+One reader with one set of rules serves all formats. music21 (with converter21, which reads MEI and
+kern more fully) is imported only here and only when such a file is read: importing it takes as long
+as reading a symphony.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Any
+
+from lxml import etree
+
+from pedalsetter.analysis.errors import ScoreError
+from pedalsetter.analysis.part import HarpPart
+from pedalsetter.analysis.reading.limits import Limits, parse_xml
+from pedalsetter.analysis.reading.musicxml import read_musicxml
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+__all__ = ["read_other_format", "text_format"]
+
+_NAMES: Mapping[str, str] = {"mei": "MEI", "kern": "Humdrum", "abc": "ABC", "midi": "MIDI"}
+
+_SUFFIX: Mapping[str, str] = {"mei": ".mei", "kern": ".krn", "abc": ".abc", "midi": ".mid"}
+
+
+def text_format(data: bytes) -> str | None:
+    """``kern`` or ``abc`` if the text looks like one, else None."""
+    head = data[:65536].decode("utf-8", errors="replace").lstrip("\ufeff")
+    lines = [line.rstrip() for line in head.splitlines()]
+    if any(re.match(r"\*\*(kern|mens|recip|\w+)", line) for line in lines):
+        return "kern"
+    if any(re.match(r"X:\s*\d+", line) for line in lines) or (
+        any(line.startswith("K:") for line in lines) and any("|" in line for line in lines)
+    ):
+        return "abc"
+    return None
+
+
+def read_other_format(
+    data: bytes, format_name: str, file: str, part: str | None, limits: Limits
+) -> HarpPart:
+    """Read MEI, kern, ABC or MIDI bytes.
+
+    Raises:
+        ScoreError: music21 cannot read them.
+        PartError: the harp cannot be told.
+    """
+    score = _parsed(data, format_name, file)
+    root = parse_xml(_as_musicxml(score, format_name, file), file, limits)
+    _name_parts_by_place(root)
+    _forget_placeholders(root)
+    return read_musicxml(
+        root, file, format_name, part, spelling_guessed=format_name == "midi", limits=limits
+    )
+
+
+def _parsed(data: bytes, format_name: str, file: str) -> Any:
+    import tempfile
+    from pathlib import Path
+
+    import music21
+
+    if format_name in ("mei", "kern"):
+        import converter21
+
+        converter21.register()
+    # A file of our own name: music21 tells formats by suffix, and keeps no copy of it.
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / f"score{_SUFFIX[format_name]}"
+        path.write_bytes(data)
+        try:
+            score = music21.converter.parse(path, forceSource=True, storePickle=False)
+        except Exception as error:
+            raise _unreadable(format_name, file) from error
+    if isinstance(score, music21.stream.Opus):
+        scores = list(score.scores)
+        if len(scores) != 1:
+            raise ScoreError(
+                f"the file holds {len(scores)} pieces",
+                file=file,
+                mend="Give each piece a file of its own.",
+            )
+        score = scores[0]
+    return score
+
+
+def _as_musicxml(score: Any, format_name: str, file: str) -> bytes:
+    from music21.musicxml.m21ToXml import GeneralObjectExporter
+
+    try:
+        exported: bytes = GeneralObjectExporter(score).parse()
+    except Exception as error:
+        raise _unreadable(format_name, file) from error
+    return exported
+
+
+def _unreadable(format_name: str, file: str) -> ScoreError:
+    return ScoreError(
+        f"the {_NAMES[format_name]} file cannot be understood",
+        file=file,
+        mend="Export the score as MusicXML and give that.",
+    )
+
+
+def _name_parts_by_place(root: etree._Element) -> None:
+    """music21 invents part names anew each time; a place in the score is stable."""
+    names = {}
+    for number, head in enumerate(root.iterfind("part-list/score-part"), 1):
+        names[head.get("id")] = f"P{number}"
+        head.set("id", f"P{number}")
+    for part in root.iterfind("part"):
+        part.set("id", names.get(part.get("id"), part.get("id", "")))
+
+
+def _forget_placeholders(root: etree._Element) -> None:
+    """Remove the title and composer that music21 writes where a source has none."""
+    for element in list(root.iter("movement-title", "work-title", "creator")):
+        if (element.text or "").strip() in ("Music21 Fragment", "Music21"):
+            parent = element.getparent()
+            if parent is not None:
+                parent.remove(element)

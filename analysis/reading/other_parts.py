@@ -1,0 +1,176 @@
+"""What the other parts of a full score say that concerns the harp too.
+
+Tempo marks, rehearsal marks and signs of navigation hold for everyone, but a score prints (and
+stores) them once, above its first part. And where the harp rests, only the others tell how long an
+irregular bar is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from lxml import etree
+
+from pedalsetter.analysis.part import Bar, Direction, DirectionKind, TimeSignature
+from pedalsetter.analysis.reading.attributes import read_time
+from pedalsetter.analysis.reading.directions import DirectionFacts, read_directions
+from pedalsetter.analysis.reading.draft import ZERO, MeasureDraft, Placed
+from pedalsetter.analysis.reading.limits import Limits
+from pedalsetter.analysis.reading.notices import Notices
+from pedalsetter.analysis.reading.part_choice import ChosenPart
+from pedalsetter.analysis.reading.part_list import PartInfo
+
+__all__ = ["OtherParts"]
+
+_FOR_EVERYONE = (
+    DirectionKind.TEMPO_WORDS,
+    DirectionKind.METRONOME,
+    DirectionKind.REHEARSAL,
+    DirectionKind.SEGNO,
+    DirectionKind.CODA,
+    DirectionKind.JUMP_WORDS,
+)
+
+
+class OtherParts:
+    """The parts that are not read, asked only for what is missing."""
+
+    def __init__(
+        self,
+        parts: Sequence[PartInfo],
+        choice: ChosenPart,
+        notices: Notices,
+        limits: Limits,
+        file: str,
+    ) -> None:
+        chosen = {part.number for part in choice.parts}
+        self._parts = [part for part in parts if part.number not in chosen]
+        self._is_first = 1 in chosen
+        self._measures: list[list[etree._Element]] | None = None
+        self._divisions: list[list[Fraction]] = []
+        self._notices = notices
+        self._limits = limits
+        self._file = file
+
+    def first_time(self) -> TimeSignature | None:
+        """The signature with which the first of them begins."""
+        for part in self._parts:
+            time = part.element.find("measure/attributes/time")
+            if time is not None:
+                return read_time(time, Notices())
+        return None
+
+    def reach(self, bar: int) -> Fraction:
+        """How far the notes of the other parts reach in a bar, whole-bar rests left aside."""
+        if not self._parts:
+            return ZERO
+        if self._measures is None:
+            self._measures = [part.element.findall("measure") for part in self._parts]
+            self._divisions = [_divisions(measures) for measures in self._measures]
+        furthest = ZERO
+        for measures, divisions in zip(self._measures, self._divisions, strict=True):
+            if bar < len(measures):
+                furthest = max(furthest, _reach(measures[bar], divisions[bar]))
+        return furthest
+
+    def add_signs_for_everyone(self, said: DirectionFacts, bars: Sequence[Bar]) -> None:
+        """Add the first part's signs for everyone that the chosen part does not have itself."""
+        if self._is_first or not self._parts:
+            return
+        found = read_directions(_placed(self._parts[0]), bars, Notices())
+        own = {(each.kind, each.bar, each.text) for each in said.directions}
+        own_marks = {each.bar for each in said.directions if each.kind is DirectionKind.REHEARSAL}
+        for direction in found.directions:
+            if direction.kind not in _FOR_EVERYONE:
+                continue
+            if (direction.kind, direction.bar, direction.text) in own:
+                continue
+            if direction.kind is DirectionKind.REHEARSAL and direction.bar in own_marks:
+                continue
+            said.directions.append(_for_everyone(direction))
+        said.jumps.extend(found.jumps)
+        known_signs = set(said.coda_signs)
+        said.coda_signs.extend(sign for sign in found.coda_signs if sign not in known_signs)
+        said.coda_signs.sort()
+        known = {(speed.onset, speed.quarters_per_minute, speed.term) for speed in said.speeds}
+        said.speeds.extend(
+            speed
+            for speed in found.speeds
+            if (speed.onset, speed.quarters_per_minute, speed.term) not in known
+        )
+
+
+def _for_everyone(direction: Direction) -> Direction:
+    return replace(direction, staff=None, placement=direction.placement or "above")
+
+
+def _divisions(measures: Sequence[etree._Element]) -> list[Fraction]:
+    """The divisions in force at the beginning of each measure."""
+    now = Fraction(1)
+    found = []
+    for measure in measures:
+        found.append(now)
+        for text in measure.iterfind("attributes/divisions"):
+            now = _number(text.text) or now
+    return found
+
+
+def _number(text: str | None) -> Fraction:
+    try:
+        return Fraction((text or "").strip())
+    except (ValueError, ZeroDivisionError):
+        return ZERO
+
+
+def _reach(measure: etree._Element, divisions: Fraction) -> Fraction:
+    position = furthest = ZERO
+    for child in measure:
+        tag = child.tag
+        if tag == "attributes":
+            divisions = _number(child.findtext("divisions")) or divisions
+        elif tag in ("note", "backup", "forward"):
+            if tag == "note" and (
+                child.find("chord") is not None or child.find("grace") is not None
+            ):
+                continue
+            length = _number(child.findtext("duration")) / divisions
+            position += -length if tag == "backup" else length
+            if tag == "note":
+                rest = child.find("rest")
+                if rest is None or rest.get("measure") != "yes":
+                    furthest = max(furthest, position)
+    return furthest
+
+
+def _placed(part: PartInfo) -> list[MeasureDraft]:
+    """A part's directions at their moments, its notes passed over."""
+    measures = part.element.findall("measure")
+    divisions = Fraction(1)
+    drafts = []
+    for index, element in enumerate(measures):
+        draft = MeasureDraft(index, element, "", False)
+        drafts.append(draft)
+        position = ZERO
+        if element.find("direction") is None and element.find("sound") is None:
+            for text in element.iterfind("attributes/divisions"):
+                divisions = _number(text.text) or divisions
+            continue
+        count = 0
+        for child in element:
+            tag = child.tag
+            if tag == "attributes":
+                divisions = _number(child.findtext("divisions")) or divisions
+            elif tag in ("direction", "sound"):
+                count += 1
+                identity = f"{part.id}-m{index + 1}-d{count}"
+                draft.directions.append(Placed(child, max(position, ZERO), divisions, identity))
+            elif tag in ("note", "backup", "forward"):
+                if tag == "note" and (
+                    child.find("chord") is not None or child.find("grace") is not None
+                ):
+                    continue
+                length = _number(child.findtext("duration")) / divisions
+                position += -length if tag == "backup" else length
+    return drafts

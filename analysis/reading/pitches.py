@@ -1,0 +1,90 @@
+"""``<pitch>``: letter, alteration and octave, as written and at sounding height."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from lxml import etree
+
+from pedalsetter.analysis.harp import NATURAL_PITCH_CLASS, Letter
+from pedalsetter.analysis.reading.attributes import Transposition
+from pedalsetter.analysis.reading.notices import Notices
+from pedalsetter.analysis.respelling import Pitch
+
+__all__ = ["PitchReader", "transposed"]
+
+_SCALE = "CDEFGAB"
+
+
+class PitchReader:
+    """Reads pitches; equal ones are one value, which keeps long parts small."""
+
+    def __init__(self, notices: Notices) -> None:
+        self._notices = notices
+        self._known: dict[tuple[str | None, ...], Pitch] = {}
+        self.transposition = Transposition(0, 0)
+
+    def read(self, pitch: etree._Element) -> Pitch | None:
+        """The pitch of a ``<pitch>`` element; None where it cannot be understood."""
+        step = octave = alter = None
+        for child in pitch:
+            if child.tag == "step":
+                step = child.text
+            elif child.tag == "octave":
+                octave = child.text
+            elif child.tag == "alter":
+                alter = child.text
+        key = (step, octave, alter)
+        known = self._known.get(key)
+        if known is not None:
+            return known
+        found = self._read(step, octave, alter)
+        # A pitch that earns a notice is read anew each time, so that each is counted.
+        if found is not None and (alter is None or alter.strip() in ("-2", "-1", "0", "1", "2")):
+            self._known[key] = found
+        return found
+
+    def forget(self) -> None:
+        """Drop what was read: the transposition has changed."""
+        self._known.clear()
+
+    def _read(self, step: str | None, octave: str | None, alter: str | None) -> Pitch | None:
+        try:
+            letter = Letter((step or "").strip().upper())
+            height = int((octave or "").strip())
+            exact = Fraction((alter or "0").strip() or "0")
+        except (ValueError, ZeroDivisionError):
+            self._notices.add("a note without an understandable pitch was left out")
+            return None
+        semitones = round(exact)
+        if semitones != exact:
+            self._notices.add("a microtone is rounded to the nearest semitone")
+        if abs(semitones) > 2:
+            self._notices.add("a triple alteration is spelled with another letter")
+        diatonic, chromatic = self.transposition.diatonic, self.transposition.chromatic
+        return transposed(letter, semitones, height, diatonic, chromatic)
+
+    def display(self, element: etree._Element) -> Pitch | None:
+        """Where ``<display-step>`` and ``<display-octave>`` put a rest; None if they do not."""
+        step, octave = element.findtext("display-step"), element.findtext("display-octave")
+        if step is None or octave is None:
+            return None
+        try:
+            return Pitch(Letter(step.strip().upper()), 0, int(octave))
+        except ValueError:
+            return None
+
+
+def transposed(letter: Letter, alter: int, octave: int, diatonic: int, chromatic: int) -> Pitch:
+    """The pitch that lies ``diatonic`` steps and ``chromatic`` semitones higher.
+
+    Where the result would need more than a double sign, the next letter is taken.
+    """
+    midi = 12 * (octave + 1) + NATURAL_PITCH_CLASS[letter] + alter + chromatic
+    place = octave * 7 + _SCALE.index(letter.value) + diatonic
+    while True:
+        height, index = divmod(place, 7)
+        natural = 12 * (height + 1) + NATURAL_PITCH_CLASS[Letter(_SCALE[index])]
+        if abs(midi - natural) <= 2:
+            return Pitch(Letter(_SCALE[index]), midi - natural, height)
+        place += 1 if midi > natural else -1

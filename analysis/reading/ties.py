@@ -1,0 +1,124 @@
+"""Ties: every start finds its end, or is taken back with a notice.
+
+A tie usually ends where its note ends. In a written-out arpeggio it ends later, at the chord that
+gathers the notes; after a repeat it may end at the start of a second ending. Both are kept.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from fractions import Fraction
+
+from pedalsetter.analysis.part import Bar
+from pedalsetter.analysis.reading.draft import EventDraft, HeadDraft
+from pedalsetter.analysis.reading.notices import Notices
+
+__all__ = ["close_ties"]
+
+_Sounding = tuple[Fraction, EventDraft, HeadDraft]
+
+
+def close_ties(events: Sequence[EventDraft], bars: Sequence[Bar], notices: Notices) -> None:
+    """Make tie starts and stops agree; ``events`` in order of onset.
+
+    A start is met by the next note of its pitch, at once or (if that note is marked as the end of
+    a tie) later. What stays unmet loses its tie and earns a notice.
+    """
+    by_pitch: dict[int, list[_Sounding]] = defaultdict(list)
+    tied = False
+    for event in events:
+        if event.cue:
+            continue
+        onset = bars[event.bar].start + event.offset
+        for head in event.heads:
+            tied = tied or head.tie_start or head.tie_stop
+            by_pitch[head.pitch.midi].append((onset, event, head))
+    if not tied:
+        return
+    for sounding in by_pitch.values():
+        if any(head.tie_start or head.tie_stop for _, _, head in sounding):
+            _close(sounding, bars, notices)
+
+
+def _close(sounding: list[_Sounding], bars: Sequence[Bar], notices: Notices) -> None:
+    met: set[int] = set()
+    dangling: list[_Sounding] = []
+    for index, (onset, event, head) in enumerate(sounding):
+        if not head.tie_start:
+            continue
+        end = onset + event.length
+        partner = _partner(sounding, index, end, event, head, met)
+        if partner is None:
+            dangling.append(sounding[index])
+            continue
+        met.add(id(partner[2]))
+        if not partner[2].tie_stop:
+            partner[2].tie_stop = True
+            notices.at(partner[1].bar, partner[1].offset, partner[1].staff)
+            notices.add("the end of a tie is not marked; the note at once after it is taken")
+    for onset, event, head in sounding:
+        if (
+            head.tie_stop
+            and id(head) not in met
+            and not _is_late_entry(onset, event, sounding, bars)
+        ):
+            head.tie_stop = False
+            notices.at(event.bar, event.offset, event.staff)
+            notices.add("a tie has an end but no beginning; the note is struck anew")
+    for _, event, head in dangling:
+        head.tie_start = False
+        notices.at(event.bar, event.offset, event.staff)
+        notices.add("a tie has a beginning but no end; it was left out")
+
+
+def _partner(
+    sounding: list[_Sounding],
+    index: int,
+    end: Fraction,
+    event: EventDraft,
+    head: HeadDraft,
+    met: set[int],
+) -> _Sounding | None:
+    best: tuple[tuple[bool, bool, bool, bool], _Sounding] | None = None
+    for candidate in sounding[index + 1 :]:
+        onset, other, other_head = candidate
+        if onset < end or other is event:
+            continue
+        if onset > end:
+            if best is None and other_head.tie_stop and id(other_head) not in met:
+                return candidate
+            break
+        if id(other_head) in met or (not other_head.tie_stop and other.grace is not None):
+            continue
+        rank = (
+            not other_head.tie_stop,
+            other_head.pitch != head.pitch,
+            other.voice != event.voice,
+            other.staff != event.staff,
+        )
+        # An unmarked end is believed only where voice and spelling agree.
+        if not other_head.tie_stop and (rank[1] or rank[2]):
+            continue
+        if best is None or rank < best[0]:
+            best = (rank, candidate)
+    return best[1] if best else None
+
+
+def _is_late_entry(
+    onset: Fraction, event: EventDraft, sounding: list[_Sounding], bars: Sequence[Bar]
+) -> bool:
+    """Whether the tie comes from before the first ending, or from the end of a repeat."""
+    bar = bars[event.bar]
+    if onset != bar.start:
+        return False
+    sources = []
+    if bar.ending is not None and bar.ending.starts and bar.ending.numbers != (1,):
+        index = event.bar - 1
+        while index >= 0 and bars[index].ending is not None:
+            index -= 1
+        sources.append(index)
+    if bar.repeat_start or bar.index == 0:
+        sources.extend(later.index for later in bars[event.bar :] if later.repeat_times)
+    ends = {bars[index].end for index in sources if index >= 0}
+    return any(head.tie_start and start + other.length in ends for start, other, head in sounding)

@@ -1,0 +1,317 @@
+"""The walk through a part: every measure's elements, each at its exact moment.
+
+MusicXML writes one voice after another and moves a cursor: a ``<note>`` moves it on, ``<chord/>``
+does not, ``<backup>`` and ``<forward>`` jump. Lengths are whole numbers of ``<divisions>`` of a
+quarter; here they become exact fractions at once, so a change of divisions needs no care.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from fractions import Fraction
+
+from lxml import etree
+
+from pedalsetter.analysis.errors import ScoreError
+from pedalsetter.analysis.reading.attributes import (
+    read_clef,
+    read_key,
+    read_time,
+    read_transposition,
+)
+from pedalsetter.analysis.reading.draft import ZERO, EventDraft, MeasureDraft, Placed
+from pedalsetter.analysis.reading.limits import Limits
+from pedalsetter.analysis.reading.notes import read_note
+from pedalsetter.analysis.reading.notices import Notices
+from pedalsetter.analysis.reading.pitches import PitchReader
+
+__all__ = ["Identities", "walk_part"]
+
+_IGNORED = frozenset(
+    ("bookmark", "link", "grouping", "listening", "print", "footnote", "level", "measure-layout")
+)
+
+_LEFT_OUT = {
+    "harmony": "chord symbols were left out",
+    "figured-bass": "figured bass was left out",
+}
+
+
+class Identities:
+    """Names for notes and directions: the source's own ``id`` where it is unique, else a place.
+
+    A name by place reads ``P1-m12-n7``: part, measure counted from 1 in document order, note
+    counted from 1 within the measure (``d`` for a direction). The same file always gives the same
+    names, and the place leads back to the element.
+    """
+
+    def __init__(self, parts: Iterable[etree._Element]) -> None:
+        self._taken = Counter(
+            identity for part in parts for element in part.iter() if (identity := element.get("id"))
+        )
+
+    def of(self, element: etree._Element, part_id: str, measure: int, kind: str, place: int) -> str:
+        """The name of an element at a place (``measure`` and ``place`` from 1)."""
+        own = element.get("id")
+        if own is not None and self._taken[own] == 1:
+            return own
+        name = f"{part_id}-m{measure}-{kind}{place}"
+        while name in self._taken:
+            name += "x"
+        return name
+
+
+def walk_part(
+    part: etree._Element,
+    part_id: str,
+    staff_shift: int,
+    identities: Identities,
+    notices: Notices,
+    limits: Limits,
+    file: str,
+) -> list[MeasureDraft]:
+    """All measures of a ``<part>``, their notes read and the rest placed for later.
+
+    ``staff_shift`` is added to every staff number: 1 for the lower half of a harp that the source
+    writes as two parts.
+
+    Raises:
+        ScoreError: lengths that are no numbers, or more bars or notes than the limits allow.
+    """
+    return _Walk(part_id, staff_shift, identities, notices, limits, file).walk(part)
+
+
+class _Walk:
+    def __init__(
+        self,
+        part_id: str,
+        staff_shift: int,
+        identities: Identities,
+        notices: Notices,
+        limits: Limits,
+        file: str,
+    ) -> None:
+        self.part_id = part_id
+        self.staff_shift = staff_shift
+        self.identities = identities
+        self.notices = notices
+        self.limits = limits
+        self.file = file
+        self.pitches = PitchReader(notices)
+        self.divisions = Fraction(1)
+        self.lengths: dict[str | None, Fraction] = {}
+        self.order = 0
+        self.staves = 1
+
+    def walk(self, part: etree._Element) -> list[MeasureDraft]:
+        measures = part.findall("measure")
+        if len(measures) > self.limits.bars:
+            raise ScoreError(f"the part has more than {self.limits.bars:,} bars", file=self.file)
+        drafts = []
+        for index, element in enumerate(measures):
+            drafts.append(self.measure(index, element))
+            if self.order > self.limits.notes:
+                raise ScoreError(
+                    f"the part has more than {self.limits.notes:,} notes", file=self.file
+                )
+        return drafts
+
+    def measure(self, index: int, element: etree._Element) -> MeasureDraft:
+        number = element.get("text") or element.get("number") or str(index + 1)
+        draft = MeasureDraft(index, element, number, element.get("implicit") == "yes")
+        self.number = number
+        position = ZERO
+        chord_offset = ZERO
+        last: EventDraft | None = None
+        notes = directions = 0
+        for child in element:
+            tag = child.tag
+            if tag == "note":
+                notes += 1
+                self.order += 1
+                is_chord = child.find("chord") is not None and last is not None
+                is_grace = child.find("grace") is not None
+                length = ZERO if is_grace else self.quarters(child.findtext("duration"))
+                offset = chord_offset if is_chord else position
+                self.notices.at(index, offset, None)
+                last = self.note(child, draft, notes, last if is_chord else None, offset, length)
+                if not is_chord:
+                    chord_offset = position
+                    position += length
+                    if position > draft.reach:
+                        draft.reach = position
+            elif tag == "backup":
+                position -= self.quarters(child.findtext("duration"))
+                if position < 0:
+                    self.notices.at(index)
+                    self.notices.add("a voice begins before its bar; it is read from the barline")
+                    position = ZERO
+                last = None
+            elif tag == "forward":
+                position += self.quarters(child.findtext("duration"))
+                if position > draft.reach:
+                    draft.reach = position
+                last = None
+            elif tag in ("direction", "sound"):
+                directions += 1
+                draft.directions.append(
+                    Placed(
+                        child,
+                        position,
+                        self.divisions,
+                        self.identities.of(child, self.part_id, index + 1, "d", directions),
+                        self.staff_shift,
+                    )
+                )
+            elif tag == "attributes":
+                self.notices.at(index, position)
+                self.attributes(child, draft, position)
+            elif tag == "barline":
+                draft.barlines.append(Placed(child, position, self.divisions))
+            elif tag == "print":
+                draft.new_page |= child.get("new-page") == "yes"
+                draft.new_system |= child.get("new-system") == "yes"
+            else:
+                self.notices.at(index, position)
+                if tag in _LEFT_OUT:
+                    self.notices.add(_LEFT_OUT[str(tag)])
+                elif tag not in _IGNORED:
+                    self.notices.add(f"'{tag}' was left out")
+        draft.staves = self.staves
+        return draft
+
+    def note(
+        self,
+        element: etree._Element,
+        draft: MeasureDraft,
+        place: int,
+        chord: EventDraft | None,
+        offset: Fraction,
+        length: Fraction,
+    ) -> EventDraft:
+        identity = self.identities.of(element, self.part_id, draft.index + 1, "n", place)
+        event = read_note(
+            element,
+            identity,
+            chord,
+            offset,
+            length,
+            self.staff_shift,
+            self.order,
+            self.pitches,
+            self.notices,
+        )
+        if chord is None:
+            event.bar = draft.index
+            draft.events.append(event)
+            self.staves = max(self.staves, event.staff - self.staff_shift)
+        elif length != event.length and event.grace is None:
+            self.notices.add("the notes of a chord differ in length; the first note's is taken")
+        return event
+
+    def attributes(self, element: etree._Element, draft: MeasureDraft, position: Fraction) -> None:
+        transposes = []
+        for child in element:
+            tag = child.tag
+            number = child.get("number")
+            staff = None if number is None else int(number) if number.isdigit() else 1
+            if tag == "divisions":
+                self.set_divisions(child.text)
+            elif tag == "key":
+                found = read_key(child, self.notices)
+                if found is not None:
+                    fifths = self._transposed_key(found[0])
+                    staff = None if staff is None else staff + self.staff_shift
+                    draft.keys.append((position, staff, fifths, found[1]))
+            elif tag == "time":
+                self._time(child, draft, position)
+            elif tag == "staves":
+                text = (child.text or "").strip()
+                self.staves = max(self.staves, int(text) if text.isdigit() else 1)
+            elif tag == "clef":
+                sign, line, octaves = read_clef(child, self.notices)
+                shifted = (staff or 1) + self.staff_shift
+                draft.clefs.append((position, shifted, sign, line, octaves))
+            elif tag == "transpose":
+                transposes.append(child)
+            elif tag == "staff-details":
+                lines = child.findtext("staff-lines")
+                if lines is not None and lines.strip() != "5":
+                    self.notices.add("a staff of other than five lines is shown with five")
+            elif tag == "measure-style":
+                for style in ("measure-repeat", "beat-repeat", "slash"):
+                    if child.find(style) is not None:
+                        self.notices.add(f"'{style}' was left out; the notes are shown as they are")
+            elif tag not in ("part-symbol", "instruments", "directive", "footnote", "level"):
+                self.notices.add(f"'{tag}' was left out")
+        if transposes:
+            self.pitches.forget()
+            old = self.pitches.transposition
+            self.pitches.transposition = read_transposition(transposes, self.notices)
+            if draft.keys and old != self.pitches.transposition:
+                # <transpose> stands after <key> in one <attributes>.
+                self.pitches.transposition, new = old, self.pitches.transposition
+                shift = new.fifths - old.fifths
+                self.pitches.transposition = new
+                draft.keys[:] = [
+                    (at, staff, _folded(fifths + shift), mode)
+                    if at == position
+                    else (at, staff, fifths, mode)
+                    for at, staff, fifths, mode in draft.keys
+                ]
+
+    def _transposed_key(self, fifths: int) -> int:
+        return _folded(fifths + self.pitches.transposition.fifths)
+
+    def _time(self, element: etree._Element, draft: MeasureDraft, position: Fraction) -> None:
+        found = read_time(element, self.notices)
+        if found is None:
+            return
+        if draft.time is not None and draft.time != found:
+            self.notices.add("staves with different time signatures; the first one is taken")
+        elif position:
+            self.notices.add("a time signature inside a bar is read at the bar's beginning")
+            draft.time = found
+        elif draft.time is None:
+            draft.time = found
+
+    def set_divisions(self, text: str | None) -> None:
+        try:
+            divisions = Fraction((text or "").strip())
+        except (ValueError, ZeroDivisionError):
+            divisions = ZERO
+        if divisions <= 0:
+            raise ScoreError(
+                f"'{(text or '').strip()}' is no number of divisions",
+                file=self.file,
+                bar=self.number,
+            )
+        self.divisions = divisions
+        self.lengths = {}
+
+    def quarters(self, text: str | None) -> Fraction:
+        known = self.lengths.get(text)
+        if known is None:
+            try:
+                known = Fraction((text or "").strip() or "0") / self.divisions
+            except (ValueError, ZeroDivisionError):
+                known = Fraction(-1)
+            if known < 0:
+                raise ScoreError(
+                    f"'{(text or '').strip()}' is no length",
+                    file=self.file,
+                    bar=self.number,
+                    mend="Export the score again from the program that made it.",
+                )
+            self.lengths[text] = known
+        return known
+
+
+def _folded(fifths: int) -> int:
+    """The same key with at most seven signs."""
+    while fifths > 7:
+        fifths -= 12
+    while fifths < -7:
+        fifths += 12
+    return fifths
