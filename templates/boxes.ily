@@ -21,7 +21,8 @@
 
 #(define boxes:outlined
    '(Slur PhrasingSlur Tie LaissezVibrerTie RepeatTie Beam Hairpin TupletBracket OttavaBracket
-     Glissando TextSpanner TrillSpanner DynamicTextSpanner Flag Arpeggio VoltaBracket))
+     Glissando TextSpanner TrillSpanner DynamicTextSpanner Flag Arpeggio VoltaBracket
+     LedgerLineSpanner StaffSymbol))
 
 #(define (boxes:number value)
    (number->string (/ (round (* (exact->inexact value) 10000.0)) 10000.0)))

@@ -14,21 +14,21 @@
 
 %% ---- the diagram ------------------------------------------------------------------------------
 
-#(define pedal-diagram:spread 1.06)     % from one upright mark to the next, in staff spaces
-#(define pedal-diagram:gap 0.62)        % added between B and E for the divider
+#(define pedal-diagram:spread 1.20)     % from one upright mark to the next, in staff spaces
+#(define pedal-diagram:gap 0.70)        % added between B and E for the divider
 #(define pedal-diagram:mark-width 0.36)
-#(define pedal-diagram:mark-height 1.10)
-#(define pedal-diagram:lift 0.76)       % from the line to the middle of a raised or lowered mark
+#(define pedal-diagram:mark-height 1.06)
+#(define pedal-diagram:lift 0.78)       % from the line to the middle of a raised or lowered mark
 #(define pedal-diagram:line 0.14)       % thickness of line and divider
 #(define pedal-diagram:ring 0.13)       % thickness of a ring
-#(define pedal-diagram:ring-air 0.21)   % between a mark and its ring
+#(define pedal-diagram:ring-air '(0.27 . 0.19))  % between a mark and its ring: beside, above
 #(define pedal-diagram:air 0.35)        % kept free on both sides
 
 %% From the line to the upper and lower edge: a ring at the outermost place fits, so that rings
 %% never change the height of a row.
 #(define pedal-diagram:half-height
    (+ pedal-diagram:lift (/ pedal-diagram:mark-height 2)
-      pedal-diagram:ring-air pedal-diagram:ring))
+      (cdr pedal-diagram:ring-air) pedal-diagram:ring))
 
 #(define (pedal-diagram:read text)
    "The seven pedals of TEXT, each as (place . ringed?), place being 1, 0 or -1; #f if it is wrong."
@@ -65,8 +65,8 @@
                 (if (cdr pedal)
                     (ly:stencil-translate
                      (make-oval-stencil
-                      (+ (/ width 2) pedal-diagram:ring-air (/ pedal-diagram:ring 2))
-                      (+ high pedal-diagram:ring-air (/ pedal-diagram:ring 2))
+                      (+ (/ width 2) (car pedal-diagram:ring-air) (/ pedal-diagram:ring 2))
+                      (+ high (cdr pedal-diagram:ring-air) (/ pedal-diagram:ring 2))
                       pedal-diagram:ring #f)
                      (cons x y))
                     empty-stencil))))))
@@ -92,16 +92,16 @@
 
 %% ---- letters ----------------------------------------------------------------------------------
 
-#(define pedal-letter:air 0.30)         % kept free on both sides, in staff spaces
-#(define pedal-letter:depth 0.45)       % kept free below the baseline
-#(define pedal-letter:height 1.95)      % from the baseline to the upper edge
-#(define pedal-letter:leading 2.30)     % from baseline to baseline in a stack
+#(define pedal-letter:air 0.40)         % kept free on both sides, in staff spaces
+#(define pedal-letter:depth 0.50)       % kept free below the baseline
+#(define pedal-letter:height 2.05)      % from the baseline to the upper edge
+#(define pedal-letter:leading 2.55)     % from baseline to baseline in a stack
 
 %% Sign, its glyph, and how far it is raised so that it belongs to a capital.
 #(define pedal-letter:signs
-   '(("♭" "accidentals.flat" 0.45) ("b" "accidentals.flat" 0.45)
-     ("♮" "accidentals.natural" 0.72) ("n" "accidentals.natural" 0.72)
-     ("♯" "accidentals.sharp" 0.72) ("#" "accidentals.sharp" 0.72)))
+   '(("♭" "accidentals.flat" 0.50) ("b" "accidentals.flat" 0.50)
+     ("♮" "accidentals.natural" 0.78) ("n" "accidentals.natural" 0.78)
+     ("♯" "accidentals.sharp" 0.78) ("#" "accidentals.sharp" 0.78)))
 
 #(define (pedal-letter:markup word)
    (let ((sign (assoc (substring word 1) pedal-letter:signs)))
@@ -109,10 +109,10 @@
          (make-concat-markup
           (list
            (make-simple-markup (substring word 0 1))
-           (make-hspace-markup 0.12)
+           (make-hspace-markup 0.2)
            (make-raise-markup
             (third sign)
-            (make-fontsize-markup -3 (make-musicglyph-markup (second sign))))))
+            (make-fontsize-markup -2 (make-musicglyph-markup (second sign))))))
          (ly:error "pedals.ily: '~a' is no change of a pedal; write a letter and its sign, as in F♯"
                    word))))
 
@@ -188,7 +188,7 @@ pedalLetters =
     \override VerticalAxisGroup.nonstaff-relatedstaff-spacing =
       #'((basic-distance . 0) (minimum-distance . 0) (padding . 0.8) (stretchability . 0))
     \override VerticalAxisGroup.nonstaff-nonstaff-spacing =
-      #'((basic-distance . 0) (minimum-distance . 3.6) (padding . 0.5) (stretchability . 0))
+      #'((basic-distance . 0) (minimum-distance . 3.8) (padding . 0.5) (stretchability . 0))
     %% This spring must be able to stretch.  Where all are rigid, the rows of a system that has
     %% neither tempo nor rehearsal mark are left at the last staff of the system before.
     \override VerticalAxisGroup.nonstaff-unrelatedstaff-spacing =

@@ -15,7 +15,7 @@ from pedalsetter.analysis.harp import Foot, Position
 from pedalsetter.analysis.marking import ChangeMark, Diagram, Markings
 from pedalsetter.analysis.part import HarpPart, NotatedLength, Place
 from pedalsetter.engrave.house_style import HouseStyle
-from pedalsetter.engrave.notation.timeline import BarUnit
+from pedalsetter.engrave.notation.timeline import BarUnit, bar_comment
 
 __all__ = ["Lanes", "build_lanes", "diagram_pattern", "mark_places", "skip"]
 
@@ -51,7 +51,6 @@ def build_lanes(
     grace_times = {
         part.bars[bar].start + offset: length for (bar, offset), length in graces.items()
     }
-    numbers = {bar.index: bar.number for bar in part.bars}
     diagram_events = [
         (part.onset_of(mark.place), _diagram_event(name, mark, style))
         for name, mark in diagrams.items()
@@ -60,8 +59,8 @@ def build_lanes(
         (part.onset_of(mark.place), _letters_event(name, mark)) for name, mark in letters.items()
     ]
     return Lanes(
-        _lane(diagram_events, units, grace_times, numbers),
-        _lane(letter_events, units, grace_times, numbers),
+        _lane(part, diagram_events, units, grace_times),
+        _lane(part, letter_events, units, grace_times),
         marks,
     )
 
@@ -110,10 +109,10 @@ def _letters_event(name: str, mark: ChangeMark) -> str:
 
 
 def _lane(
+    part: HarpPart,
     events: Iterable[tuple[Fraction, str]],
     units: Sequence[BarUnit],
     grace_times: Mapping[Fraction, Fraction],
-    numbers: Mapping[int, str],
 ) -> str:
     """One line a bar; ``events`` are (score time, post-event), by time."""
     waiting = list(events)
@@ -122,10 +121,7 @@ def _lane(
         end = unit.start + unit.length
         here = [event for event in waiting if event[0] < end]
         waiting = waiting[len(here) :]
-        label = numbers[unit.first]
-        if unit.last > unit.first:
-            label += f"–{numbers[unit.last]}"
-        lines.append(f"{' '.join(_bar(unit, here, grace_times))} | % {label}")
+        lines.append(f"{' '.join(_bar(unit, here, grace_times))} | % {bar_comment(part, unit)}")
     return "\n".join(lines)
 
 
