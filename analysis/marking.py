@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
@@ -86,7 +85,7 @@ def place_marks(part: HarpPart, plan: PedalPlan) -> Markings:
         at.setdefault(change.place, []).append(change)
     diagrams: list[Diagram] = []
     changed_places = [change.place for change in plan.changes]
-    for place, reason in sorted(_wanted(part, plan, at).items(), key=lambda one: one[0]):
+    for place, reason in sorted(_wanted(part, plan).items(), key=lambda one: one[0]):
         setting = plan.setting_at(place)
         changed = tuple(change.letter for change in at.get(place, ()))
         if reason is not Reason.START and reason is not Reason.CAUTIONARY and diagrams:
@@ -117,9 +116,7 @@ _RANK = {
 }
 
 
-def _wanted(
-    part: HarpPart, plan: PedalPlan, at: Mapping[Place, Sequence[Change]]
-) -> dict[Place, Reason]:
+def _wanted(part: HarpPart, plan: PedalPlan) -> dict[Place, Reason]:
     """Every place at which a diagram is wanted, with the strongest reason."""
     graces = _graces_at_barlines(part)
     wanted: dict[Place, Reason] = {}
@@ -130,12 +127,8 @@ def _wanted(
             wanted[place] = reason
 
     def at_barline(bar: int, reason: Reason) -> None:
-        place = Place(bar, Fraction(0))
-        count = graces.get(bar, 0)
-        if any(Place(bar, Fraction(0), -number) in at for number in range(count + 1)):
-            # The setting before the first grace note; changes among them keep their letters.
-            place = Place(bar, Fraction(0), -count)
-        want(place, reason)
+        # Before the grace notes; changes among them and after them keep their letters.
+        want(Place(bar, Fraction(0), -graces.get(bar, 0)), reason)
 
     for movement in plan.movements:
         at_barline(movement.first_bar, Reason.START)

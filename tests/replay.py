@@ -50,20 +50,29 @@ class _Player:
             entries.sort(key=lambda one: one[:3])
         self.tunings: dict[tuple[int, str], Position] = {}
         self.tied: set[tuple[Letter, int, int]] = set()
+        silent = {use.note for use in plan.strings.values() if use.sounding is None}
+        self.lines = {
+            (first, last)
+            for first, last, heads in _glissando_lines(part)
+            if not silent & set(heads)
+        }
 
     def _file(self, bar: int, offset: Fraction, grace: int, kind: int, what: object) -> None:
         self.by_bar.setdefault(bar, []).append((offset, grace, kind, what))
 
     def play(self) -> list[str]:
         self._check_feet()
-        movement = None
-        sliding: set[tuple[str, int]] = set()
+        movement, before = None, -1
+        sliding: set[tuple[str, str]] = set()
         for index in unfold(self.part):
             bar = self.part.bars[index]
             if bar.movement != movement:
                 movement = bar.movement
                 self.pedals = {}
+            if index != before + 1:
+                # A line that leads on to the next printed bar is not played at a turn.
                 sliding = set()
+            before = index
             for _, _, kind, what in self.by_bar.get(index, ()):
                 if kind == 0:
                     self._diagram(bar, what, bool(sliding))
@@ -75,11 +84,8 @@ class _Player:
                 else:
                     assert isinstance(what, Event)
                     self._strike(bar, what)
-                    for head in what.heads:
-                        for end in head.spanners:
-                            if end.kind in ("glissando", "slide"):
-                                key = (end.kind, end.number)
-                                (sliding.add if end.start else sliding.discard)(key)
+                    sliding |= {line for line in self.lines if line[0] == what.id}
+                    sliding = {line for line in sliding if line[1] != what.id}
         return self.faults
 
     def _fault(self, bar: Bar, what: str) -> None:
@@ -167,6 +173,22 @@ def _grace_numbers(part: HarpPart) -> Mapping[str, int]:
             following[key] = following.get(key, 0) - 1
             numbers[event.id] = following[key]
     return numbers
+
+
+def _glissando_lines(part: HarpPart) -> list[tuple[str, str, tuple[str, str]]]:
+    """Events between which a line is drawn, with the two heads; a line without an end is none."""
+    waiting: dict[tuple[str, int], tuple[str, str]] = {}
+    lines: list[tuple[str, str, tuple[str, str]]] = []
+    for event, head in part.notes():
+        for end in head.spanners:
+            if end.kind not in ("glissando", "slide") or event.cue or not event.visible:
+                continue
+            if end.start:
+                waiting[end.kind, end.number] = (event.id, head.id)
+            elif (end.kind, end.number) in waiting:
+                first, start = waiting.pop((end.kind, end.number))
+                lines.append((first, event.id, (start, head.id)))
+    return lines
 
 
 def unfold(part: HarpPart) -> Iterator[int]:

@@ -135,6 +135,8 @@ class _Reader:
         strikes = self._strikes()
         lines: dict[int, list[Glissando]] = {}
         for line in find_glissandi(self._part, self._keys, self._graces):
+            if any(note in self._lost for note in line.notes):
+                continue
             lines.setdefault(self._moment(line.start), []).append(line)
         needs: list[dict[Letter, Need]] = []
         holdings: list[_Holding] = []

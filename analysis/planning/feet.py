@@ -170,7 +170,8 @@ def _capacity(place: int, line: Line, moments: Moments, frozen: frozenset[int]) 
     if place == length:
         if not length or line.times[-1] >= line.end:
             return 0
-        return 4
+        # A glissando may lead over the barline to the next printed bar.
+        return 0 if line.moments[-1] + 1 in frozen else 4
     if place == 0 or not _splits(line.moments[place - 1], moments):
         return 1
     return 4

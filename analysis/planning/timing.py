@@ -100,12 +100,12 @@ class _Walk:
         time = move.microseconds + shift
         before = self._foot.get(move.foot)
         if before is not None:
-            gap = time - before
+            gap = max(0, time - before)
             timing.same_foot = gap if timing.same_foot is None else min(gap, timing.same_foot)
         self._foot[move.foot] = time
         last = self._last.pop(move.letter, None)
         if last is not None:
-            gap = time - last[0]
+            gap = max(0, time - last[0])
             if timing.free is None or gap < timing.free:
                 timing.free, timing.free_place = gap, last[1]
                 timing.free_notes = last[2].notes
