@@ -89,9 +89,9 @@
      (format port "{\"kind\":\"mark\",\"page\":~a,\"line\":~a,\"name\":~a,\"class\":~a"
              page line
              (boxes:string (assq-ref attributes 'id)) (boxes:string (assq-ref attributes 'class)))
-     (format port ",\"box\":~a,\"baseline\":~a,\"air\":~a,\"moment\":\"~a\",\"bar\":~a}\n"
+     (format port ",\"box\":~a,\"baseline\":~a,\"air\":~a,\"moment\":\"~a\",\"grace\":\"~a\"}\n"
              (boxes:list (take box 4)) (boxes:number (fifth box)) (boxes:number air)
-             (ly:moment-main (grob::when grob)) (car (grob::rhythmic-location grob)))))
+             (ly:moment-main (grob::when grob)) (ly:moment-grace (grob::when grob)))))
 
 #(define (boxes:write-thing port page line grob box)
    (format port "{\"kind\":\"thing\",\"page\":~a,\"line\":~a,\"class\":\"~a\",\"box\":~a"

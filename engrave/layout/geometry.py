@@ -76,6 +76,8 @@ class MarkBox:
     baseline: float
     moment: Fraction
     """Where it stands in the music: quarters from the beginning, each printed bar once."""
+    grace: Fraction = Fraction(0)
+    """Minus the quarters of grace time between it and ``moment``."""
 
     @property
     def ink(self) -> Box:
@@ -151,6 +153,7 @@ def _mark(row: Mapping[str, Any]) -> MarkBox:
         row["air"],
         row["baseline"],
         4 * Fraction(row["moment"]),
+        4 * Fraction(row["grace"]),
     )
 
 

@@ -7,14 +7,16 @@ ends with its printed number.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import pairwise
 
 from pedalsetter.analysis.harp import Foot, Position
 from pedalsetter.analysis.marking import ChangeMark, Diagram, Markings
 from pedalsetter.analysis.part import HarpPart, NotatedLength, Place
 from pedalsetter.engrave.house_style import HouseStyle
+from pedalsetter.engrave.layout.moments import PrintedMoment, PrintedMoments
 from pedalsetter.engrave.notation.timeline import BarUnit, bar_comment
 
 __all__ = ["Lanes", "build_lanes", "diagram_pattern", "mark_places", "skip"]
@@ -42,21 +44,29 @@ def build_lanes(
     """Write both lanes.
 
     ``units`` are the bars as every context writes them (gathered rests are one unit), ``graces``
-    the written quarters of grace notes at a moment (bar index, offset): a mark there stands at the
-    first of them, since the pedal has to be set before they are struck.
+    the written quarters of grace notes at a moment (bar index, offset). A mark whose place is that
+    of a grace note stands at this very grace note.
     """
+    moments = PrintedMoments(part)
     diagrams = {f"d{number}": mark for number, mark in enumerate(markings.diagrams, 1)}
-    letters = {f"c{number}": mark for number, mark in enumerate(markings.changes, 1)}
-    marks: dict[str, Diagram | ChangeMark] = {**diagrams, **letters}
+    letters = {
+        f"c{number}": mark for number, mark in enumerate(_one_a_moment(markings, moments), 1)
+    }
     grace_times = {
         part.bars[bar].start + offset: length for (bar, offset), length in graces.items()
     }
+    marks: dict[str, Diagram | ChangeMark] = {**diagrams, **letters}
+    for mark in marks.values():
+        # After-notes take grace time only where a mark stands among them: no clef or barline does.
+        after = moments.after_notes(mark.place)
+        if after:
+            grace_times.setdefault(moments.of(mark.place).time, after)
     diagram_events = [
-        (part.onset_of(mark.place), _diagram_event(name, mark, style))
+        (moments.of(mark.place), _diagram_event(name, mark, style))
         for name, mark in diagrams.items()
     ]
     letter_events = [
-        (part.onset_of(mark.place), _letters_event(name, mark)) for name, mark in letters.items()
+        (moments.of(mark.place), _letters_event(name, mark)) for name, mark in letters.items()
     ]
     return Lanes(
         _lane(part, diagram_events, units, grace_times),
@@ -108,18 +118,28 @@ def _letters_event(name: str, mark: ChangeMark) -> str:
     return f'\\pedalLetter "{name}" "{right or left}"'
 
 
+def _one_a_moment(markings: Markings, moments: PrintedMoments) -> Iterator[ChangeMark]:
+    """The letters, those of one printed moment as one mark: two could not share a place."""
+    found: dict[PrintedMoment, ChangeMark] = {}
+    for mark in markings.changes:
+        moment = moments.of(mark.place)
+        known = found.get(moment)
+        found[moment] = replace(known, changes=known.changes + mark.changes) if known else mark
+    yield from (found[moment] for moment in sorted(found))
+
+
 def _lane(
     part: HarpPart,
-    events: Iterable[tuple[Fraction, str]],
+    events: Iterable[tuple[PrintedMoment, str]],
     units: Sequence[BarUnit],
     grace_times: Mapping[Fraction, Fraction],
 ) -> str:
-    """One line a bar; ``events`` are (score time, post-event), by time."""
+    """One line a bar; ``events`` are (moment, post-event), by moment."""
     waiting = list(events)
     lines = []
     for unit in units:
         end = unit.start + unit.length
-        here = [event for event in waiting if event[0] < end]
+        here = [event for event in waiting if event[0].time < end]
         waiting = waiting[len(here) :]
         lines.append(f"{' '.join(_bar(unit, here, grace_times))} | % {bar_comment(part, unit)}")
     return "\n".join(lines)
@@ -127,18 +147,27 @@ def _lane(
 
 def _bar(
     unit: BarUnit,
-    events: Sequence[tuple[Fraction, str]],
+    events: Sequence[tuple[PrintedMoment, str]],
     grace_times: Mapping[Fraction, Fraction],
 ) -> list[str]:
     end = unit.start + unit.length
     graces = {time: length for time, length in grace_times.items() if unit.start <= time < end}
-    moments = sorted({unit.start, *graces, *(time for time, _ in events)})
+    moments = sorted({unit.start, *graces, *(moment.time for moment, _ in events)})
     written = []
-    for moment, following in zip(moments, [*moments[1:], end], strict=True):
-        marks = "".join(f" {event}" for time, event in events if time == moment)
-        if moment in graces:
-            written.append(f"\\grace {skip(graces[moment])}{marks}")
-            marks = ""
-        if following > moment:
-            written.append(f"{skip(following - moment)}{marks}")
+    for time, following in zip(moments, [*moments[1:], end], strict=True):
+        here = {moment.grace: event for moment, event in events if moment.time == time}
+        if time in graces:
+            written.append(_graces(graces[time], here))
+        written.append(_skip_with(following - time, here.get(Fraction(0))))
     return written
+
+
+def _graces(length: Fraction, here: Mapping[Fraction, str]) -> str:
+    """Grace time, cut where a mark stands in it."""
+    edges = sorted({-length, Fraction(0), *here})
+    pieces = [_skip_with(stop - start, here.get(start)) for start, stop in pairwise(edges)]
+    return f"\\grace {pieces[0]}" if len(pieces) == 1 else f"\\grace {{ {' '.join(pieces)} }}"
+
+
+def _skip_with(quarters: Fraction, event: str | None) -> str:
+    return f"{skip(quarters)} {event}" if event else skip(quarters)

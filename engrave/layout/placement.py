@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from fractions import Fraction
 
 from pedalsetter.analysis.marking import ChangeMark, Diagram
 from pedalsetter.engrave.layout.geometry import Box, MarkBox, PageBoxes
+from pedalsetter.engrave.layout.moments import PrintedMoment
 
 __all__ = ["PlacedMark", "Placement", "place"]
 
@@ -26,8 +26,8 @@ class PlacedMark:
     box: Box
     """Its ink, in staff spaces from the top left corner of the paper."""
     baseline: float
-    moment: Fraction
-    """Quarters from the beginning of the score, as the engraver counted them."""
+    moment: PrintedMoment
+    """As the engraver counted it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +63,8 @@ def _placed(
     box: MarkBox, mark: Diagram | ChangeMark, systems: Mapping[tuple[int, int], int]
 ) -> PlacedMark:
     system = systems[box.page, box.line]
-    return PlacedMark(box.name, mark, box.page, system, box.ink, box.baseline, box.moment)
+    moment = PrintedMoment(box.moment, box.grace)
+    return PlacedMark(box.name, mark, box.page, system, box.ink, box.baseline, moment)
 
 
 def _system_numbers(boxes: PageBoxes) -> dict[tuple[int, int], int]:

@@ -12,6 +12,7 @@ from pedalsetter.engrave.layout.collisions import (
     past_the_edge,
     uneven_rows,
 )
+from pedalsetter.engrave.layout.moments import PrintedMoments
 from pedalsetter.engrave.layout.placement import PlacedMark, Placement
 
 __all__ = ["LayoutProof", "prove"]
@@ -55,10 +56,9 @@ def prove(part: HarpPart, placement: Placement) -> LayoutProof:
     overlaps = tuple(nearness for nearness in near if nearness.is_overlap)
     uneven = uneven_rows(placement.boxes)
     past = tuple(mark.name for mark in past_the_edge(placement.boxes))
+    moments = PrintedMoments(part)
     misplaced = tuple(
-        placed.name
-        for placed in placement.marks
-        if placed.moment != part.onset_of(placed.mark.place)
+        placed.name for placed in placement.marks if placed.moment != moments.of(placed.mark.place)
     )
     missing = tuple(name for name, _ in placement.missing)
     return LayoutProof(
@@ -97,7 +97,7 @@ def _failures(
         mark = placed[name]
         yield (
             f"{_where(part, mark.mark.place)}: the mark was printed "
-            f"{mark.moment} quarters after the beginning of the score instead of "
+            f"{mark.moment.time} quarters after the beginning of the score instead of "
             f"{part.onset_of(mark.mark.place)}"
         )
     for _, missing in placement.missing:

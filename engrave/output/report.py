@@ -10,9 +10,10 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from pedalsetter.analysis.part import HarpPart, Notice, Place
+from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import Change, Finding, Severity
-from pedalsetter.engrave.road import PlannedScore
+from pedalsetter.engrave.layout.proof import LayoutProof
+from pedalsetter.engrave.road import EngravedScore, PlannedScore
 
 __all__ = ["print_plan", "print_summary"]
 
@@ -45,22 +46,21 @@ def print_plan(planned: PlannedScore) -> None:
     console.print(Text(PROPOSAL))
 
 
-def print_summary(
-    planned: PlannedScore,
-    notices: Sequence[Notice],
-    engraver_warnings: Sequence[str],
-    written: Sequence[Path],
-) -> None:
-    """Print what was made: counts, findings, notices, files."""
+def print_summary(result: EngravedScore, written: Sequence[Path]) -> None:
+    """Print what was made: counts, findings, notices, the layout's figures, files."""
     console = _console()
+    planned = result.planned
     console.print(Text(_heading(planned.part), style="bold"))
     console.print(Text(_counts(planned)))
     _print_assumptions(console, planned)
     _print_findings(console, planned.part, planned.plan.findings)
-    for notice in notices:
+    for notice in result.notices:
         console.print(Text(f"Notice: {notice}"))
-    for warning in engraver_warnings:
+    for warning in result.engraver_warnings:
         console.print(Text(f"Engraver: {warning}"))
+    console.print(Text(_layout(result.proof)))
+    for failure in result.proof.failures:
+        console.print(Text(f"Layout: {failure}"))
     if written:
         folder = written[0].parent
         console.print(Text(f"Written to {folder}: {', '.join(path.name for path in written)}"))
@@ -98,6 +98,15 @@ def _counts(planned: PlannedScore) -> str:
     return (
         f"{len(part.bars)} bars, {played} notes, {len(plan.changes)} changes, "
         f"{len(markings.diagrams)} diagrams, findings: {findings or 'none'}."
+    )
+
+
+def _layout(proof: LayoutProof) -> str:
+    nearest = proof.smallest_distance
+    distance = "" if nearest is None else f", smallest distance {nearest:.2f} staff spaces"
+    return (
+        f"Layout: {proof.pages} pages, {proof.marks} marks, "
+        f"{len(proof.overlaps)} overlaps{distance}."
     )
 
 
@@ -144,4 +153,5 @@ def _print_findings(console: Console, part: HarpPart, findings: Sequence[Finding
         )
     remarks = sum(finding.severity is Severity.REMARK for finding in findings)
     if remarks:
-        console.print(Text(f"{remarks} remarks are in the plan's JSON."))
+        many = "1 remark is" if remarks == 1 else f"{remarks} remarks are"
+        console.print(Text(f"{many} in the plan's JSON."))

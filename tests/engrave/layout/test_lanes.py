@@ -7,22 +7,21 @@ from fractions import Fraction
 
 import pytest
 from dense_pages import change, change_mark, diagram, empty_part, single_units
+from part_builder import build_part
 
 from pedalsetter.analysis.harp import Foot, Position, Setting
 from pedalsetter.analysis.marking import ChangeMark, Diagram, Markings, Reason
-from pedalsetter.analysis.part import HarpPart, Place, TimeSignature
+from pedalsetter.analysis.part import Grace, HarpPart, Place, TimeSignature
 from pedalsetter.engrave.house_style import load_house_style
 from pedalsetter.engrave.layout.lanes import Lanes, build_lanes, diagram_pattern, mark_places
-from pedalsetter.engrave.notation.timeline import BarUnit
+from pedalsetter.engrave.notation.timeline import BarUnit, bar_units, grace_skips
 
 STYLE = load_house_style()
 
 
-def lanes(
-    part: HarpPart, markings: Markings, graces: dict[tuple[int, Fraction], Fraction] | None = None
-) -> Lanes:
+def lanes(part: HarpPart, markings: Markings) -> Lanes:
     """Both lanes of a part whose bars all stand alone."""
-    return build_lanes(part, markings, STYLE, single_units(part), graces or {})
+    return build_lanes(part, markings, STYLE, single_units(part), {})
 
 
 def test_a_bar_without_marks_is_one_skip() -> None:
@@ -68,16 +67,54 @@ def test_the_foot_that_moves_decides_the_line() -> None:
     assert lanes(part, Markings((), (mark,))).letters == ('s1 \\pedalLetters "c1" "A♯" "E♭" | % 1')
 
 
-def test_a_mark_before_grace_notes_stands_at_the_first_of_them() -> None:
-    """A letter never stands after the note that needs it (common practice, no source).
+def grace_mark(*places: int) -> Markings:
+    """A letter at each of these grace places of bar 2; 0 is the note that they lead to."""
+    made = []
+    for place, pedal in zip(places, ("F♯", "G♮", "A♭"), strict=False):
+        plain = change_mark(1, 0, pedal)
+        made.append(replace(plain, place=Place(1, Fraction(0), place)))
+    return Markings((), tuple(made))
 
-    Grace notes may need it, so the pedal is set before the first of them.
+
+def test_a_mark_stands_at_the_very_grace_note_that_needs_it() -> None:
+    """Grace notes are struck one after another, and pedals may move between them."""
+    part = build_part("C5/w | r/w", "D5/eg E5/eg F#5/h A5/h | r/w")
+    skips = grace_skips(part)
+    units = bar_units(part)
+    first = build_lanes(part, grace_mark(-2), STYLE, units, skips)
+    assert first.letters == 's1 | % 1\n\\grace s4 \\pedalLetter "c1" "F♯" s1 | % 2'
+    assert first.diagrams == "s1 | % 1\n\\grace s4 s1 | % 2"
+    second = build_lanes(part, grace_mark(-1, 0), STYLE, units, skips)
+    assert second.letters == (
+        's1 | % 1\n\\grace { s8 s8 \\pedalLetter "c1" "F♯" } s1 \\pedalLetter "c2" "G♮" | % 2'
+    )
+
+
+def test_marks_of_one_printed_moment_share_one_stack() -> None:
+    """Grace notes of two voices may fall on one moment; their letters are printed together."""
+    part = build_part("C5/w | r/w", "D5/sg E5/sg F#5/w | D4/eg A4/w")
+    both = build_lanes(part, grace_mark(-2, -1), STYLE, bar_units(part), grace_skips(part))
+    assert both.letters == ('s1 | % 1\n\\grace s8 \\pedalLetter "c1" "F♯ G♮" s1 | % 2')
+    assert list(both.marks) == ["c1"]
+
+
+def test_after_notes_are_reached_in_their_own_time() -> None:
+    """After-notes stand three quarters through the note that they follow.
+
+    Source: LilyPond Notation Reference, "Grace notes": afterGraceFraction is 3/4 by default.
     """
-    part = empty_part(2)
-    markings = Markings((), (change_mark(1, 0, "F♯"),))
-    both = lanes(part, markings, {(1, Fraction(0)): Fraction(1, 2)})
-    assert both.letters == 's1 | % 1\n\\grace s8 \\pedalLetter "c1" "F♯" s1 | % 2'
-    assert both.diagrams == "s1 | % 1\n\\grace s8 s1 | % 2"
+    part = build_part("C5/h D5/sg E5/h | r/w")
+    part = replace(
+        part,
+        events=tuple(
+            replace(event, grace=Grace(after=True)) if event.grace else event
+            for event in part.events
+        ),
+    )
+    plain = change_mark(0, 2, "D♭")
+    markings = Markings((), (replace(plain, place=Place(0, Fraction(2), -1)),))
+    written = build_lanes(part, markings, STYLE, bar_units(part), grace_skips(part))
+    assert written.letters == 's4. \\grace s16 \\pedalLetter "c1" "D♭" s8 s2 | % 1'
 
 
 def test_gathered_rests_are_one_skip() -> None:
