@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import re
 import subprocess
-from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 import lilypond
 import mido
@@ -32,9 +32,13 @@ __all__ = [
     "music21_strikes",
     "part_strikes",
     "plain_score",
+    "unlike",
 ]
 
-Strikes = Counter[tuple[Fraction, int]]
+Strike = tuple[int, Fraction]
+"""MIDI key, onset in quarters."""
+
+Strikes = tuple[Strike, ...]
 
 HEADER = rf"""\version "2.24.0"
 \language "{LANGUAGE}"
@@ -79,6 +83,9 @@ HEADER = rf"""\version "2.24.0"
     \consists Volta_engraver
   }}
 }}
+withoutGraces =
+#(define-music-function (music) (ly:music?)
+   (music-filter (lambda (m) (not (eq? 'GraceMusic (ly:music-property m 'name)))) music))
 \midi {{
   \context {{ \name TimingLane \type Engraver_group }}
   \context {{ \name MarkRow \type Engraver_group \alias Staff \alias Voice }}
@@ -88,17 +95,22 @@ HEADER = rf"""\version "2.24.0"
 
 
 def plain_score(part: HarpPart, *, midi: bool = True) -> str:
-    """A ``\\score`` of a part without pedal marks, in contexts without any house style."""
+    r"""A ``\score`` of a part without pedal marks, in contexts without any house style.
+
+    With ``midi`` a second ``\score`` of the very same music, less its grace notes, which LilyPond
+    would sound at times of their own.
+    """
     units = bar_units(part)
     notated = build_score(part, units)
-    output = r"\layout { }" + (r" \midi { }" if midi else "")
-    return (
-        "\\score {\n<<\n"
+    music = (
+        "<<\n"
         + source(notated.timing)
         + source(build_mark_row(part, units))
         + source(notated.staves)
-        + f">>\n{output}\n}}\n"
+        + ">>\n"
     )
+    text = f"music = {music}\n\\score {{ \\music \\layout {{ }} }}\n"
+    return text + "\\score { \\withoutGraces \\music \\midi { } }\n" if midi else text
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,47 +169,60 @@ def engrave_scores(scores: Sequence[str], folder: Path, name: str = "score") -> 
 def midi_strikes(path: Path) -> Strikes:
     """Every key struck in a MIDI file; LilyPond writes 384 ticks a quarter."""
     file = mido.MidiFile(path)
-    found: set[tuple[Fraction, int]] = set()
+    found: set[Strike] = set()
     for track in file.tracks:
         now = 0
         for message in track:
             now += message.time
             if message.type == "note_on" and message.velocity > 0:
-                found.add((_rounded(Fraction(now, file.ticks_per_beat)), message.note))
-    return Counter(found)
+                found.add((message.note, Fraction(now, file.ticks_per_beat)))
+    return tuple(sorted(found))
 
 
 def part_strikes(part: HarpPart) -> Strikes:
-    """What the part itself says is struck: graces, cues' silence and tied notes left out."""
-    found: set[tuple[Fraction, int]] = set()
+    """What the part itself says is struck: graces and tied continuations left out."""
+    found: set[Strike] = set()
     for event in part.events:
         if event.grace is None:
             for head in event.heads:
                 if not head.tie_stop:
-                    found.add((_rounded(event.onset), head.pitch.midi))
-    return Counter(found)
+                    found.add((head.pitch.midi, event.onset))
+    return tuple(sorted(found))
 
 
-def music21_strikes(score: object) -> Strikes:
-    """Every note of a music21 stream, ties merged by music21, repeats not expanded."""
-    found: set[tuple[Fraction, int]] = set()
-    for note, onset in _sounding(score):
-        found.add((_rounded(Fraction(onset)), note))
-    return Counter(found)
+def music21_strikes(staves: Iterable[Any]) -> Strikes:
+    """Every note of music21's staves, ties merged, grace notes left out, repeats not expanded."""
+    found: set[Strike] = set()
+    for staff in staves:
+        for element in staff.flatten().notes:
+            if element.duration.isGrace or "ChordSymbol" in element.classes:
+                continue
+            for note in element.notes if element.isChord else [element]:
+                tie = note.tie if note.tie is not None else element.tie
+                if tie is None or tie.type not in ("stop", "continue"):
+                    found.add((note.pitch.midi, Fraction(element.offset)))
+    return tuple(sorted(found))
 
 
-def _sounding(score: object) -> Iterable[tuple[int, Fraction]]:
-    for element in score.flatten().notes:  # type: ignore[attr-defined]
-        if element.duration.isGrace or "ChordSymbol" in element.classes:
-            continue
-        onset = Fraction(element.offset)
-        members = element.notes if element.isChord else [element]
-        for note in members:
-            tie = note.tie if note.tie is not None else element.tie
-            if tie is None or tie.type not in ("stop", "continue"):
-                yield note.pitch.midi, onset
+def unlike(expected: Strikes, found: Strikes) -> tuple[Strikes, Strikes]:
+    """Strikes that are missing from ``found``, and those that it has too many.
 
-
-def _rounded(onset: Fraction) -> Fraction:
-    """To the nearest 96th of a quarter: LilyPond's ticks cannot hold every tuplet exactly."""
-    return Fraction(round(onset * 96), 96)
+    A tick is 1/384 of a quarter and music21 rounds odd tuplets, so onsets less than 1/100 of a
+    quarter apart are one.
+    """
+    missing: list[Strike] = []
+    rest = list(found)
+    for key, onset in expected:
+        match = next(
+            (
+                strike
+                for strike in rest
+                if strike[0] == key and abs(strike[1] - onset) < Fraction(1, 100)
+            ),
+            None,
+        )
+        if match is None:
+            missing.append((key, onset))
+        else:
+            rest.remove(match)
+    return tuple(missing), tuple(rest)

@@ -31,6 +31,8 @@ def _verse(
     part: HarpPart, units: Sequence[BarUnit], stream: Stream, verse: str, number: int
 ) -> Any:
     graces = grace_skips(part)
+    sung = [event for event in stream.events if _syllable(event, verse) is not None]
+    last = sung[-1].id
     bars = []
     for unit in units:
         leaves: list[Any] = []
@@ -42,14 +44,16 @@ def _verse(
                 continue
             if offset > cursor:
                 leaves.append(es.lyric("", offset - cursor))
-            leaves.append(_written(syllable, event.length))
+            leaves.append(_written(syllable, event.length, event.id == last))
             cursor = offset + event.length
         if cursor < unit.length:
             leaves.append(es.lyric("", unit.length - cursor))
         if (unit.first, Fraction(0)) in graces:
             es.grace(leaves[0], [es.lyric("", graces[unit.first, Fraction(0)])])
-        bars.append(es.BarLine.of(leaves, bar_comment(part, unit)))
-    opening = [r"\lyricmode", rf'\set associatedVoice = "{stream.name}"']
+        bars.append(
+            es.BarLine.of(leaves, bar_comment(part, unit), opening=r"\lyricmode {", closing="}")
+        )
+    opening = [rf'\set associatedVoice = "{stream.name}"']
     return es.context("Lyrics", f"{stream.name} verse {number}", bars, opening=opening)
 
 
@@ -57,6 +61,8 @@ def _syllable(event: Event, verse: str) -> Lyric | None:
     return next((lyric for lyric in event.lyrics if lyric.verse == verse), None)
 
 
-def _written(syllable: Lyric, length: Fraction) -> Any:
-    suffix = " --" if syllable.syllabic in ("begin", "middle") else " __" if syllable.extend else ""
+def _written(syllable: Lyric, length: Fraction, is_last: bool) -> Any:
+    # a hyphen leads to the next syllable, so the last one has none
+    goes_on = syllable.syllabic in ("begin", "middle") and not is_last
+    suffix = " --" if goes_on else " __" if syllable.extend else ""
     return es.lyric(quoted(syllable.text), length, suffix)

@@ -92,7 +92,8 @@ def _words(direction: Direction) -> str:
         commands.append(r"\bold")
     if direction.italic or (not direction.bold and not direction.text.strip()[:1].isupper()):
         commands.append(r"\italic")
-    return markup(direction.text, commands)
+    # a heading is one line: line breaks of the source only fitted it to its page
+    return markup(" ".join(direction.text.split()), commands)
 
 
 def _metronome(direction: Direction) -> str:

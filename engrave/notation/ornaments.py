@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
-from pedalsetter.analysis.part import Event, Ornament
+from pedalsetter.analysis.part import Event, Ornament, SpannerEnd
 from pedalsetter.engrave.notation.sheet import Notices, Sheet
 from pedalsetter.engrave.notation.streams import Stream
 
@@ -98,8 +99,11 @@ def _trill_lines(stream: Stream, sheet: Sheet, notices: Notices) -> set[str]:
     begun: set[str] = set()
     running: Event | None = None
     events = [event for event in stream.events if event.grace is None]
-    for event, following in zip(events, [*events[1:], None], strict=True):
-        ends = [end for end in event.spanners if end.kind == "wavy-line"]
+    for place, event in enumerate(events):
+        following = events[place + 1] if place + 1 < len(events) else None
+        if not any(end.kind == "wavy-line" for end in event.spanners):
+            continue
+        ends = _ends_of(event, events[place + 1 :])
         for end in sorted(ends, key=lambda end: not end.start):
             if end.start and running is None and event.heads:
                 if following is None:
@@ -116,7 +120,17 @@ def _trill_lines(stream: Stream, sheet: Sheet, notices: Notices) -> set[str]:
                 if following is not None:
                     sheet.events[following.id].after.insert(0, r"\stopTrillSpan")
                 running = None
-    if running is not None and events[-1] is not running:
-        sheet.events[events[-1].id].after.insert(0, r"\stopTrillSpan")
-        notices.at(running, "a trill line has no end: drawn to the last note of its voice")
     return begun
+
+
+def _ends_of(event: Event, later: Sequence[Event]) -> list[SpannerEnd]:
+    """The ends of trill lines at an event; a line that nothing ends covers this event alone."""
+    ends = [end for end in event.spanners if end.kind == "wavy-line"]
+    for end in list(ends):
+        if end.start and not any(
+            other.kind == "wavy-line" and not other.start and other.number == end.number
+            for candidate in (event, *later)
+            for other in candidate.spanners
+        ):
+            ends.append(replace(end, start=False))
+    return ends

@@ -15,9 +15,10 @@ from pedalsetter.engrave.notation.heads import add_heads
 from pedalsetter.engrave.notation.lyrics import build_lyrics
 from pedalsetter.engrave.notation.ornaments import add_ornaments
 from pedalsetter.engrave.notation.sheet import Notices, Sheet
-from pedalsetter.engrave.notation.slurs import add_slurs
+from pedalsetter.engrave.notation.slurs import add_slurs, pair_slurs
 from pedalsetter.engrave.notation.staff_signs import build_staff_signs
 from pedalsetter.engrave.notation.streams import make_streams, staff_name
+from pedalsetter.engrave.notation.threading import follow_links
 from pedalsetter.engrave.notation.ties import add_ties
 from pedalsetter.engrave.notation.timeline import BarUnit
 from pedalsetter.engrave.notation.timing_lane import build_timing_lane
@@ -54,11 +55,13 @@ def build_score(
     notices = Notices(part)
     sheet = Sheet()
     streams = make_streams(part)
+    slurs = pair_slurs(streams, notices)
+    follow_links(streams, slurs)
     add_heads(part, streams, sheet, notices)
     add_ties(streams, sheet, notices)
     add_beams(streams, sheet, notices)
     add_articulations(streams, sheet, notices)
-    add_slurs(streams, sheet, notices)
+    add_slurs(streams, slurs, sheet, notices)
     add_glissandi(streams, sheet, notices)
     add_arpeggios(part, streams, sheet)
     add_ornaments(streams, sheet, notices)

@@ -7,7 +7,7 @@ notes do. Dynamics between two staves get a ``Dynamics`` context there, as keybo
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import Any
 
@@ -47,6 +47,9 @@ _ROW_KINDS = frozenset(
     }
 )
 """Kinds that stand in the mark row, not at a staff."""
+
+_NEAR = Fraction(1, 4)
+"""Quarters within which an end of a hairpin and a dynamic are meant for one moment."""
 
 _OCTAVES = {"8va": 1, "8vb": -1, "15ma": 2, "15mb": -2, "22ma": 3, "22mb": -3}
 
@@ -283,6 +286,8 @@ class _Builder:
         return track
 
     def _span(self, start: Direction, stop: Direction, words: Direction | None) -> None:
+        if start.kind is DirectionKind.WEDGE_START:
+            start, stop = self._beside_dynamics(start, stop)
         begin = (start.bar, self._offset(start))
         end = (stop.bar, self._offset(stop))
         if start.kind is DirectionKind.OCTAVE_START:
@@ -318,6 +323,28 @@ class _Builder:
         else:
             tweaks.append(r"-\tweak style #'dashed-line")
         track.lane.sign(*begin, " ".join([*tweaks, r"\startTextSpan"]))
+
+    def _beside_dynamics(
+        self, start: Direction, stop: Direction
+    ) -> tuple[Direction, Direction]:
+        """Move the ends of a hairpin onto a dynamic that stands right beside them.
+
+        Sources place both by eye, a little apart; at one moment the engraver sets the hairpin
+        behind the dynamic, or before it, instead of across.
+        """
+        for dynamic_sign in self.part.directions:
+            if (
+                dynamic_sign.kind is not DirectionKind.DYNAMIC
+                or dynamic_sign.staff != start.staff
+                or dynamic_sign.placement != start.placement
+            ):
+                continue
+            onset = dynamic_sign.onset
+            if abs(start.onset - onset) <= _NEAR and onset < stop.onset:
+                start = replace(start, bar=dynamic_sign.bar, onset=onset)
+            elif abs(stop.onset - onset) <= _NEAR and onset > start.onset:
+                stop = replace(stop, bar=dynamic_sign.bar, onset=onset)
+        return start, stop
 
     def _below(self, direction: Direction) -> bool:
         return direction.placement == "below"

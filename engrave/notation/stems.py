@@ -112,16 +112,18 @@ def stem_directions(
     for event in stream.events:
         if not event.heads or event.stem not in ("up", "down") or event.grace is not None:
             continue
+        group = [other for other in beams.get(event.id, (event,)) if other.heads]
+        same = all(other.stem == event.stem for other in group)
         voice = voices.get((stream.name, event.bar), r"\oneVoice")
         if voice != r"\oneVoice":
-            if (event.stem == "up") is (voice in _UP) or event.id in crowd:
-                wanted[event.id] = "free"
-            else:
-                wanted[event.id] = event.stem
-            continue
-        group = beams.get(event.id, (event,))
-        same = all(other.stem == event.stem for other in group if other.heads)
-        wanted[event.id] = "free" if same and _natural(group, lines) == event.stem else event.stem
+            own_way = all((other.stem == "up") is (voice in _UP) for other in group)
+            crowded = any(other.id in crowd for other in group)
+            free = own_way or crowded or not same
+        elif same:
+            free = _natural(group, lines) == event.stem
+        else:
+            free = not _has_room(group)
+        wanted[event.id] = "free" if free else event.stem
     return wanted
 
 
@@ -144,3 +146,11 @@ def _natural(group: Sequence[Event], lines: Mapping[int, list[tuple[Fraction, in
     if len(group) == 1 and highest != -lowest:
         return "down" if highest > -lowest else "up"
     return None
+
+
+def _has_room(group: Sequence[Event]) -> bool:
+    """Whether a beam fits between notes with stems up and notes with stems down."""
+    up = [head.pitch.midi for event in group if event.stem == "up" for head in event.heads]
+    down = [head.pitch.midi for event in group if event.stem == "down" for head in event.heads]
+    crosses = len({event.staff for event in group}) > 1
+    return bool(up and down) and (crosses or min(down) - max(up) >= 12)

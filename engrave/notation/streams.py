@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from pedalsetter.analysis.part import Event, HarpPart
 
-__all__ = ["Stream", "make_streams", "staff_name"]
+__all__ = ["Stream", "index_bars", "make_streams", "staff_name"]
 
 _ORDINALS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 
@@ -64,8 +64,7 @@ def make_streams(part: HarpPart) -> tuple[Stream, ...]:
         counts = Counter(event.staff for event in stream.events if event.heads)
         counts = counts or Counter(event.staff for event in stream.events)
         stream.home = min(counts, key=lambda staff: (-counts[staff], staff))
-        for event in stream.events:
-            stream.by_bar.setdefault(event.bar, []).append(event)
+        index_bars(stream)
     streams.sort(key=lambda stream: (stream.home, -_mean_pitch(stream.events), stream.voice))
     used: Counter[int] = Counter()
     for stream in streams:
@@ -74,6 +73,13 @@ def make_streams(part: HarpPart) -> tuple[Stream, ...]:
         stream.name = f"{staff_name(stream.home, part.staves)} {word}"
         used[stream.home] += 1
     return tuple(streams)
+
+
+def index_bars(stream: Stream) -> None:
+    """Sort the stream's events into its bars anew."""
+    stream.by_bar = {}
+    for event in stream.events:
+        stream.by_bar.setdefault(event.bar, []).append(event)
 
 
 def _is_one_per_staff(events: list[Event]) -> bool:

@@ -21,7 +21,7 @@ def add_ties(streams: Sequence[Stream], sheet: Sheet, notices: Notices) -> None:
     reached: set[str] = set()
     for stream in streams:
         sounding = [event for event in stream.events if event.heads]
-        for event, following in zip(sounding, [*sounding[1:], None], strict=True):
+        for event, following in zip(sounding, [*sounding[1:], None], strict=False):
             starts = [head for head in event.heads if head.tie_start]
             joined = [
                 head
