@@ -64,7 +64,8 @@ def _read(data: bytes, file: str, part: str | None, limits: Limits) -> HarpPart:
         data = score_in_container(data, file, limits)
         format_name = "mxl"
     if _looks_like_xml(data):
-        root = parse_xml(data, file, limits)
+        is_mei = b"music-encoding.org" in data[:4096].replace(b"\x00", b"")
+        root = parse_xml(data, file, limits, forgiving=is_mei)
         name = etree.QName(root).localname
         if name in ("score-partwise", "score-timewise"):
             _drop_namespace(root)

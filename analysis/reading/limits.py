@@ -40,9 +40,12 @@ DEFAULT_LIMITS = Limits()
 """What :func:`pedalsetter.analysis.reading.read_part` allows."""
 
 
-def parse_xml(data: bytes, file: str, limits: Limits = DEFAULT_LIMITS) -> etree._Element:
+def parse_xml(
+    data: bytes, file: str, limits: Limits = DEFAULT_LIMITS, *, forgiving: bool = False
+) -> etree._Element:
     """Parse XML without network, external files or entities; comments are left out.
 
+    ``forgiving`` reads on over what is not well-formed (older MEI has identities that XML forbids).
     UTF-8 and UTF-16, with or without a byte-order mark, are told by the parser itself.
 
     Raises:
@@ -56,6 +59,7 @@ def parse_xml(data: bytes, file: str, limits: Limits = DEFAULT_LIMITS) -> etree.
         huge_tree=False,
         remove_comments=True,
         remove_pis=True,
+        recover=forgiving,
     )
     try:
         # Some programs leave a line break before the XML declaration, which is not well-formed

@@ -159,8 +159,12 @@ def _add_spanner(
 
 def _read_tuplet(sign: etree._Element, event: EventDraft) -> None:
     number = number_of(sign)
+    # Some programs repeat the bracket on every note of a chord.
     if sign.get("type") == "stop":
-        event.tuplet_stops.append(number)
+        if number not in event.tuplet_stops:
+            event.tuplet_stops.append(number)
+        return
+    if any(start.number == number for start in event.tuplet_starts):
         return
     actual, actual_unit = _tuplet_portion(sign.find("tuplet-actual"))
     normal, normal_unit = _tuplet_portion(sign.find("tuplet-normal"))

@@ -8,6 +8,9 @@ as reading a symphony.
 from __future__ import annotations
 
 import re
+import tempfile
+import warnings
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from lxml import etree
@@ -59,23 +62,19 @@ def read_other_format(
 
 
 def _parsed(data: bytes, format_name: str, file: str) -> Any:
-    import tempfile
-    from pathlib import Path
-
     import music21
 
-    if format_name in ("mei", "kern"):
-        import converter21
-
-        converter21.register()
-    # A file of our own name: music21 tells formats by suffix, and keeps no copy of it.
-    with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / f"score{_SUFFIX[format_name]}"
-        path.write_bytes(data)
-        try:
-            score = music21.converter.parse(path, forceSource=True, storePickle=False)
-        except Exception as error:
-            raise _unreadable(format_name, file) from error
+    score = _by_converter21(data, format_name) if format_name in ("mei", "kern") else None
+    if score is None:
+        # A file of our own name, since music21 tells formats by suffix; it keeps no copy of it.
+        with tempfile.TemporaryDirectory() as folder, warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            path = Path(folder) / f"score{_SUFFIX[format_name]}"
+            path.write_bytes(data)
+            try:
+                score = music21.converter.parse(path, forceSource=True, storePickle=False)
+            except Exception as error:
+                raise _unreadable(format_name, file) from error
     if isinstance(score, music21.stream.Opus):
         scores = list(score.scores)
         if len(scores) != 1:
@@ -88,13 +87,49 @@ def _parsed(data: bytes, format_name: str, file: str) -> Any:
     return score
 
 
+def _by_converter21(data: bytes, format_name: str) -> Any:
+    """What converter21 makes of MEI 4 or 5, or of kern; None where it gives up.
+
+    Its readers are called directly and not registered, so that music21 stays as it is for whoever
+    else uses it in this process.
+    """
+    import converter21
+    from music21.metadata import Metadata
+
+    if not hasattr(Metadata, "_convertValue"):
+        # converter21 4.0 calls by this name what music21 10 made public.
+        Metadata._convertValue = staticmethod(Metadata.convertValue)
+    readers = {"mei": converter21.MEIConverter, "kern": converter21.HumdrumConverter}
+    reader = readers[format_name]()
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        try:
+            reader.parseData(_text(data))
+        except Exception:
+            # Older MEI (2013, 3.0) is read by music21 alone, which tells its own errors.
+            return None
+    return reader.stream
+
+
+def _text(data: bytes) -> str:
+    """The file as text: by its byte-order mark, else UTF-8, else the old western encoding."""
+    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        return data.decode("utf-16")
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        return data.decode("latin-1")
+
+
 def _as_musicxml(score: Any, format_name: str, file: str) -> bytes:
     from music21.musicxml.m21ToXml import GeneralObjectExporter
 
-    try:
-        exported: bytes = GeneralObjectExporter(score).parse()
-    except Exception as error:
-        raise _unreadable(format_name, file) from error
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        try:
+            exported: bytes = GeneralObjectExporter(score).parse()
+        except Exception as error:
+            raise _unreadable(format_name, file) from error
     return exported
 
 

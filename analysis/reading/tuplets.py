@@ -51,7 +51,8 @@ def _from_brackets(events: list[EventDraft], notices: Notices) -> list[EventDraf
             for unclosed in [each for each in stack if each.start.number == start.number]:
                 notices.add("a tuplet without an end is closed at its last note")
                 stack.remove(unclosed)
-                closed.append(unclosed)
+                if unclosed.members:
+                    closed.append(unclosed)
             stack.append(_Open(start, len(stack), f"{event.id}-t{start.number}"))
         for each in stack:
             each.members.append(event)

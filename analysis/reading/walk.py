@@ -22,6 +22,7 @@ from pedalsetter.analysis.reading.attributes import (
 )
 from pedalsetter.analysis.reading.draft import ZERO, EventDraft, MeasureDraft, Placed
 from pedalsetter.analysis.reading.limits import Limits
+from pedalsetter.analysis.reading.note_values import LOG
 from pedalsetter.analysis.reading.notes import read_note
 from pedalsetter.analysis.reading.notices import Notices
 from pedalsetter.analysis.reading.pitches import PitchReader
@@ -82,6 +83,33 @@ def walk_part(
     return _Walk(part_id, staff_shift, identities, notices, limits, file).walk(part)
 
 
+class _Cursor:
+    """Where the walk stands in its bar: as the source counts, and exactly.
+
+    The two differ only after a length that the source has rounded; a jump goes by the source's
+    count to the exact moment that a note there had.
+    """
+
+    def __init__(self) -> None:
+        self.counted = ZERO
+        self.exact = ZERO
+        self._known: dict[Fraction, Fraction] = {}
+
+    def move(self, counted: Fraction, exact: Fraction) -> None:
+        """Go on by the length of a note."""
+        self.counted += counted
+        self.exact += exact
+        if self.counted != self.exact:
+            self._known[self.counted] = self.exact
+
+    def jump(self, counted: Fraction) -> bool:
+        """Go back or forward; False if that leads out of the bar."""
+        target = self.counted + counted
+        self.counted = max(target, ZERO)
+        self.exact = self._known.get(self.counted, self.counted)
+        return target >= 0
+
+
 class _Walk:
     def __init__(
         self,
@@ -102,6 +130,7 @@ class _Walk:
         self.divisions = Fraction(1)
         self.lengths: dict[str | None, Fraction] = {}
         self.order = 0
+        self.told = ZERO
         self.staves = 1
 
     def walk(self, part: etree._Element) -> list[MeasureDraft]:
@@ -121,8 +150,7 @@ class _Walk:
         number = element.get("text") or element.get("number") or str(index + 1)
         draft = MeasureDraft(index, element, number, element.get("implicit") == "yes")
         self.number = number
-        position = ZERO
-        chord_offset = ZERO
+        cursor = _Cursor()
         last: EventDraft | None = None
         notes = directions = 0
         for child in element:
@@ -133,47 +161,43 @@ class _Walk:
                 is_chord = child.find("chord") is not None and last is not None
                 is_grace = child.find("grace") is not None
                 length = ZERO if is_grace else self.quarters(child.findtext("duration"))
-                offset = chord_offset if is_chord else position
+                offset = last.offset if is_chord and last is not None else cursor.exact
                 self.notices.at(index, offset, None)
                 last = self.note(child, draft, notes, last if is_chord else None, offset, length)
                 if not is_chord:
-                    chord_offset = position
-                    position += length
-                    if position > draft.reach:
-                        draft.reach = position
+                    last.length = self.printed_length(last, length)
+                    cursor.move(length, last.length)
+                    draft.reach = max(draft.reach, cursor.exact)
             elif tag == "backup":
-                position -= self.quarters(child.findtext("duration"))
-                if position < 0:
+                if not cursor.jump(-self.quarters(child.findtext("duration"))):
                     self.notices.at(index)
                     self.notices.add("a voice begins before its bar; it is read from the barline")
-                    position = ZERO
                 last = None
             elif tag == "forward":
-                position += self.quarters(child.findtext("duration"))
-                if position > draft.reach:
-                    draft.reach = position
+                cursor.jump(self.quarters(child.findtext("duration")))
+                draft.reach = max(draft.reach, cursor.exact)
                 last = None
             elif tag in ("direction", "sound"):
                 directions += 1
                 draft.directions.append(
                     Placed(
                         child,
-                        position,
+                        cursor.exact,
                         self.divisions,
                         self.identities.of(child, self.part_id, index + 1, "d", directions),
                         self.staff_shift,
                     )
                 )
             elif tag == "attributes":
-                self.notices.at(index, position)
-                self.attributes(child, draft, position)
+                self.notices.at(index, cursor.exact)
+                self.attributes(child, draft, cursor.exact)
             elif tag == "barline":
-                draft.barlines.append(Placed(child, position, self.divisions))
+                draft.barlines.append(Placed(child, cursor.exact, self.divisions))
             elif tag == "print":
                 draft.new_page |= child.get("new-page") == "yes"
                 draft.new_system |= child.get("new-system") == "yes"
             else:
-                self.notices.at(index, position)
+                self.notices.at(index, cursor.exact)
                 if tag in _LEFT_OUT:
                     self.notices.add(_LEFT_OUT[str(tag)])
                 elif tag not in _IGNORED:
@@ -205,10 +229,26 @@ class _Walk:
         if chord is None:
             event.bar = draft.index
             draft.events.append(event)
+            self.told = length
             self.staves = max(self.staves, event.staff - self.staff_shift)
-        elif length != event.length and event.grace is None:
+        elif length != self.told and event.grace is None and not _is_printed_as(event, element):
             self.notices.add("the notes of a chord differ in length; the first note's is taken")
         return event
+
+    def printed_length(self, event: EventDraft, told: Fraction) -> Fraction:
+        """The length by the printed value, where the told one is that value rounded to a division.
+
+        Some programs count in divisions too coarse for their tuplets: a triplet quaver is then 2
+        or 3 eighths of a quarter long, and the voices of a bar drift apart.
+        """
+        if event.notated is None or event.grace is not None or event.bar_rest:
+            return told
+        printed = event.notated.quarters
+        if event.modification is not None:
+            printed /= event.modification.ratio
+        if printed != told and abs(printed - told) * self.divisions < 1:
+            return printed
+        return told
 
     def attributes(self, element: etree._Element, draft: MeasureDraft, position: Fraction) -> None:
         transposes = []
@@ -306,6 +346,12 @@ class _Walk:
                 )
             self.lengths[text] = known
         return known
+
+
+def _is_printed_as(event: EventDraft, note: etree._Element) -> bool:
+    """Whether a note of a chord is printed like the first, whatever lengths they are given."""
+    value = LOG.get((note.findtext("type") or "").strip())
+    return event.notated is not None and event.notated.log == value
 
 
 def _folded(fifths: int) -> int:
