@@ -26,7 +26,13 @@ class Wish:
     heads: int
     """How many noteheads, the price of leaving them out."""
     free: bool
-    """A double alteration: every choice is an equivalent, none is a respelling."""
+    """A double alteration: every choice is an equivalent, none is a respelling. But where a
+    natural is among them it comes first, and to leave it counts as one: D♭♭ is read as C♮, and
+    B♯ is an evasion."""
+
+    def strays(self, number: int) -> bool:
+        """Whether the choice leaves the plain reading of the note."""
+        return bool(number) and not (self.free and self.choices[0][1] is not Position.NATURAL)
 
 
 Answer = tuple[Place | None, ...]
@@ -84,7 +90,7 @@ class _Search:
             self._try(
                 (
                     lost,
-                    respelled + (wish.heads if number and not wish.free else 0),
+                    respelled + (wish.heads if wish.strays(number) else 0),
                     moved + (held is None and self._standing.get(letter, position) != position),
                 )
             )

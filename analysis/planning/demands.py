@@ -200,6 +200,9 @@ class _Reader:
                 if head.id in continued and not again:
                     continue
                 until = self._microseconds(max(ends.get(head.id, end), end))
+                if event.grace is not None and ends.get(head.id, end) == end:
+                    # A grace note has no length in score time; it sounds to the next moment.
+                    until = self._moments.microseconds[moment + 1]
                 lasts = self._last_moment_before(end, moment) if again else moment
                 real = head.id not in continued
                 strike = _Strike(
@@ -239,8 +242,7 @@ class _Reader:
         """Needs of one moment, and what trills and tremolos keep in place after it."""
         place = self._moments.places[index]
         movement = self._part.bars[place.bar].movement
-        groups: dict[tuple[tuple[Letter, Position], ...], list[_Strike]] = {}
-        written: dict[tuple[tuple[Letter, Position], ...], bool] = {}
+        groups: dict[tuple[tuple[tuple[Letter, Position], ...], bool], list[_Strike]] = {}
         fixed = {held.letter: held for held in holdings}
         for strike in strikes:
             if strike.head.id in self._lost:
@@ -260,17 +262,22 @@ class _Reader:
             if by_hand is not None and by_hand is strike.soundings[0]:
                 self._tune(index, movement, strike, by_hand)
                 continue
+            doubled = abs(strike.pitch.alter) == 2
             choices = tuple(
-                (one.letter, one.position)
-                for one in strike.soundings
-                if self._harp.works_by_pedal(one.string)
+                sorted(
+                    (
+                        (one.letter, one.position)
+                        for one in strike.soundings
+                        if self._harp.works_by_pedal(one.string)
+                    ),
+                    key=lambda one: doubled and one[1] is not Position.NATURAL,
+                )
             )
-            groups.setdefault(choices, []).append(strike)
-            written[choices] = abs(strike.pitch.alter) == 2
+            groups.setdefault((choices, doubled), []).append(strike)
         keys = list(groups)
         wishes = [
             Wish(((letter, held.position),), 1000, True) for letter, held in fixed.items()
-        ] + [Wish(key, len(groups[key]), written[key]) for key in keys]
+        ] + [Wish(choices, len(groups[choices, doubled]), doubled) for choices, doubled in keys]
         answers = settle(wishes, standing)
         found: dict[Letter, Need] = {
             letter: Need(held.position, held.notes, 0) for letter, held in fixed.items()

@@ -213,7 +213,7 @@ class _Planner:
         if timing.free_place is not None and free is not None:
             old = f"{window.letter.value}{window.old.sign}"
             told.append(
-                f"{old} was last struck {self._where(timing.free_place)} "
+                f"{old} was last needed {self._where(timing.free_place)} "
                 f"({self._named(timing.free_notes)}), {seconds_told(free)} before the pedal moves"
             )
         if same is not None:
@@ -238,7 +238,8 @@ class _Planner:
         return f"in bar {self._part.printed_bar(place.bar)}, beat {self._part.printed_beat(place)}"
 
     def _named(self, notes: Sequence[str]) -> str:
-        return listed(str(self._names[note][1].pitch) for note in notes)
+        pitches = [self._names[note][1].pitch for note in notes]
+        return listed(str(pitch) for pitch in sorted(pitches, key=lambda pitch: pitch.midi))
 
     def _judge(self, change: Change, timing: Timing) -> list[Finding]:
         """Findings about one change: too fast, hurried, under a sounding note."""

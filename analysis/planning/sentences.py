@@ -153,7 +153,8 @@ def foot_too_fast(
 ) -> Finding:
     """One foot has less time than it wants; ``old`` names the note that leaves it so little."""
     if old is not None:
-        cause = f"{old} is struck only {seconds_told(seconds)} before"
+        verb = "are" if " and " in old else "is"
+        cause = f"{old} {verb} struck only {seconds_told(seconds)} before"
     else:
         cause = f"the {foot.value} foot has moved another pedal {seconds_told(seconds)} before"
     if impossible:
@@ -169,6 +170,9 @@ def foot_too_fast(
 
 def rings_on(place: Place, text: str, old: str, notes: tuple[str, ...]) -> Finding:
     """A pedal moves while a note on its strings is still written to sound."""
-    what = f"{text} moves under {old}, which is written to sound on: the string slides or buzzes."
-    mend = f"Damp {old} before the pedal moves, or shorten it."
+    verb, it = ("are", "them") if " and " in old else ("is", "it")
+    what = (
+        f"{text} moves under {old}, which {verb} written to sound on: the string slides or buzzes."
+    )
+    mend = f"Damp {old} before the pedal moves, or shorten {it}."
     return Finding(FindingKind.RINGING, Severity.RISKY, place, None, notes, what, mend)
