@@ -117,6 +117,8 @@ class Spot:
     """Quarters after the barline."""
     until: tuple[int, Fraction]
     """The last such place of the spot, itself included."""
+    earliest: tuple[int, Fraction]
+    """Where a finding about it may stand at the earliest: a pedal moves before its note."""
     notes: tuple[str, ...]
     """All that is struck at the first place, lowest first, or the notes of the run in order."""
     kinds: tuple[FindingKind, ...]
@@ -124,9 +126,17 @@ class Spot:
     why: str
 
 
-def _at(bar: int, beat: int, notes: str, kinds: tuple[FindingKind, ...], why: str) -> Spot:
-    offset = Fraction(beat - 1)
-    return Spot(bar, offset, (bar, offset), tuple(notes.split()), kinds, why)
+def _at(
+    bar: int,
+    beat: int,
+    notes: str,
+    kinds: tuple[FindingKind, ...],
+    why: str,
+    earliest_beat: int | None = None,
+) -> Spot:
+    place = (bar, Fraction(beat - 1))
+    earliest = place if earliest_beat is None else (bar, Fraction(earliest_beat - 1))
+    return Spot(*place, place, earliest, tuple(notes.split()), kinds, why)
 
 
 _RUN = (
@@ -147,6 +157,7 @@ UNPLAYABLE_SPOTS: tuple[Spot, ...] = (
         9,
         Fraction(1, 4),
         (10, Fraction(3)),
+        (9, Fraction(0)),
         tuple(_RUN.split()),
         (FindingKind.FOOT_TOO_FAST,),
         "a chromatic scale in sixteenths at 126 quarters a minute: a pedal for every other note",
@@ -164,6 +175,7 @@ UNPLAYABLE_SPOTS: tuple[Spot, ...] = (
         "E3 G3 F♯4",
         (*_NOT_TOGETHER, FindingKind.RINGING),
         "F♯ with E♮ and G♮ while the tied F♮ still sounds",
+        earliest_beat=1,
     ),
     _at(20, 4, "A7", (FindingKind.OUT_OF_RANGE,), "above the top string, G7"),
     _at(22, 1, "A0 A1 E5", (FindingKind.OUT_OF_RANGE,), "below the lowest string, C1"),
