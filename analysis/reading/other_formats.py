@@ -124,13 +124,21 @@ def _text(data: bytes) -> str:
 def _as_musicxml(score: Any, format_name: str, file: str) -> bytes:
     from music21.musicxml.m21ToXml import GeneralObjectExporter
 
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        try:
-            exported: bytes = GeneralObjectExporter(score).parse()
-        except Exception as error:
-            raise _unreadable(format_name, file) from error
-    return exported
+    # A score that has its bars is exported as it is: to make notation anew would fill a pickup
+    # with rests. What has none (MIDI), or cannot be exported so, is given bars, beams and ties.
+    ways = (True,) if format_name == "midi" else (False, True)
+    for makes_notation in ways:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            exporter = GeneralObjectExporter(score)
+            exporter.makeNotation = makes_notation
+            try:
+                exported: bytes = exporter.parse()
+            except Exception as error:
+                failure = error
+                continue
+        return exported
+    raise _unreadable(format_name, file) from failure
 
 
 def _unreadable(format_name: str, file: str) -> ScoreError:

@@ -25,7 +25,7 @@ _KEYBOARD = frozenset(
         piano klavier clavier pianoforte pianoforte keyboard harpsichord cembalo clavecin
         clavicembalo organ orgel orgue organo celesta celeste manual manuals hand staff part
         music musicxml instrument spine track stimme voix voice treble bass upper lower right
-        left rh lh pno hpsd unnamed acoustic grand electric solo
+        left rh lh hi lo pno hpsd unnamed acoustic grand electric solo
         """,
     )
 )

@@ -7,7 +7,7 @@ gathers the notes; after a repeat it may end at the start of a second ending. Bo
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from fractions import Fraction
 
 from pedalsetter.analysis.part import Bar
@@ -43,53 +43,56 @@ def close_ties(events: Sequence[EventDraft], bars: Sequence[Bar], notices: Notic
 
 def _close(sounding: list[_Sounding], bars: Sequence[Bar], notices: Notices) -> None:
     met: set[int] = set()
-    dangling: list[_Sounding] = []
-    for index, (onset, event, head) in enumerate(sounding):
-        if not head.tie_start:
-            continue
-        end = onset + event.length
-        partner = _partner(sounding, index, end, event, head, met)
-        if partner is None:
-            dangling.append(sounding[index])
-            continue
-        met.add(id(partner[2]))
-        if not partner[2].tie_stop:
-            partner[2].tie_stop = True
-            notices.at(partner[1].bar, partner[1].offset, partner[1].staff)
-            notices.add("the end of a tie is not marked; the note at once after it is taken")
+    open_starts: list[int] = []
+    for index, (_, _, head) in enumerate(sounding):
+        if head.tie_start and not _meet(sounding, index, _at_once, met, notices):
+            open_starts.append(index)
+    # Only when every tie that ends at once has its end may a longer one take what is left.
+    dangling = [
+        index for index in open_starts if not _meet(sounding, index, _later, met, notices)
+    ]
     for onset, event, head in sounding:
-        if (
-            head.tie_stop
-            and id(head) not in met
-            and not _is_late_entry(onset, event, sounding, bars)
-        ):
+        unmet = head.tie_stop and id(head) not in met
+        if unmet and not _is_late_entry(onset, event, sounding, bars):
             head.tie_stop = False
             notices.at(event.bar, event.offset, event.staff)
             notices.add("a tie has an end but no beginning; the note is struck anew")
-    for _, event, head in dangling:
+    for index in dangling:
+        _, event, head = sounding[index]
         head.tie_start = False
         notices.at(event.bar, event.offset, event.staff)
         notices.add("a tie has a beginning but no end; it was left out")
 
 
-def _partner(
+def _meet(
     sounding: list[_Sounding],
     index: int,
-    end: Fraction,
-    event: EventDraft,
-    head: HeadDraft,
+    search: Callable[[list[_Sounding], int, set[int]], _Sounding | None],
     met: set[int],
-) -> _Sounding | None:
+    notices: Notices,
+) -> bool:
+    partner = search(sounding, index, met)
+    if partner is None:
+        return False
+    _, event, head = partner
+    met.add(id(head))
+    if not head.tie_stop:
+        head.tie_stop = True
+        notices.at(event.bar, event.offset, event.staff)
+        notices.add("the end of a tie is not marked; the note at once after it is taken")
+    return True
+
+
+def _at_once(sounding: list[_Sounding], index: int, met: set[int]) -> _Sounding | None:
+    """The note that begins just where the tied note ends, if one does."""
+    start, event, head = sounding[index]
+    end = start + event.length
     best: tuple[tuple[bool, bool, bool, bool], _Sounding] | None = None
     for candidate in sounding[index + 1 :]:
         onset, other, other_head = candidate
-        if onset < end or other is event:
-            continue
         if onset > end:
-            if best is None and other_head.tie_stop and id(other_head) not in met:
-                return candidate
             break
-        if id(other_head) in met or (not other_head.tie_stop and other.grace is not None):
+        if onset < end or other is event or id(other_head) in met:
             continue
         rank = (
             not other_head.tie_stop,
@@ -98,11 +101,21 @@ def _partner(
             other.staff != event.staff,
         )
         # An unmarked end is believed only where voice and spelling agree.
-        if not other_head.tie_stop and (rank[1] or rank[2]):
+        if not other_head.tie_stop and (rank[1] or rank[2] or other.grace is not None):
             continue
         if best is None or rank < best[0]:
             best = (rank, candidate)
     return best[1] if best else None
+
+
+def _later(sounding: list[_Sounding], index: int, met: set[int]) -> _Sounding | None:
+    """The next note of the pitch, if it is marked as the end of a tie and none is between."""
+    start, event, _ = sounding[index]
+    for candidate in sounding[index + 1 :]:
+        onset, other, head = candidate
+        if onset >= start + event.length and other is not event and other.grace is None:
+            return candidate if head.tie_stop and id(head) not in met else None
+    return None
 
 
 def _is_late_entry(
