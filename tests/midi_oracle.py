@@ -43,7 +43,7 @@ Strikes = tuple[Strike, ...]
 HEADER = rf"""\version "2.24.0"
 \language "{LANGUAGE}"
 #(ly:set-option 'relative-includes #t)
-\paper {{ indent = 0 }}
+\paper {{ indent = 0 page-breaking = #ly:one-page-breaking }}
 \layout {{
   \context {{
     \name TimingLane
@@ -181,27 +181,54 @@ def midi_strikes(path: Path) -> Strikes:
 
 def part_strikes(part: HarpPart) -> Strikes:
     """What the part itself says is struck: graces and tied continuations left out."""
-    found: set[Strike] = set()
-    for event in part.events:
-        if event.grace is None:
-            for head in event.heads:
-                if not head.tie_stop:
-                    found.add((head.pitch.midi, event.onset))
-    return tuple(sorted(found))
+    notes = [
+        (head.pitch.midi, event.onset, event.end, head.tie_start, head.tie_stop)
+        for event in part.events
+        if event.grace is None
+        for head in event.heads
+    ]
+    return _struck(notes)
 
 
-def music21_strikes(staves: Iterable[Any]) -> Strikes:
-    """Every note of music21's staves, ties merged, grace notes left out, repeats not expanded."""
-    found: set[Strike] = set()
+def music21_strikes(staves: Iterable[Any], part: HarpPart) -> Strikes:
+    """Every note of music21's staves, ties merged, grace notes left out, repeats not expanded.
+
+    Onsets count from the barlines of ``part``: where grace notes or a note too long overfill a
+    bar, music21 moves all later bars, which LilyPond and the part do not.
+    """
+    notes = []
     for staff in staves:
-        for element in staff.flatten().notes:
-            if element.duration.isGrace or "ChordSymbol" in element.classes:
-                continue
-            for note in element.notes if element.isChord else [element]:
-                tie = note.tie if note.tie is not None else element.tie
-                if tie is None or tie.type not in ("stop", "continue"):
-                    found.add((note.pitch.midi, Fraction(element.offset)))
-    return tuple(sorted(found))
+        bars = list(staff.getElementsByClass("Measure"))
+        assert len(bars) == len(part.bars), (len(bars), len(part.bars))
+        for bar, own in zip(bars, part.bars, strict=True):
+            for element in bar.recurse().notes:
+                if element.duration.isGrace or "ChordSymbol" in element.classes:
+                    continue
+                onset = own.start + Fraction(element.getOffsetInHierarchy(bar))
+                end = onset + Fraction(element.quarterLength)
+                for note in element.notes if element.isChord else [element]:
+                    kind = note.tie.type if note.tie is not None else ""
+                    starts, stops = kind in ("start", "continue"), kind in ("stop", "continue")
+                    notes.append((note.pitch.midi, onset, end, starts, stops))
+    return _struck(notes)
+
+
+def _struck(notes: Sequence[tuple[int, Fraction, Fraction, bool, bool]]) -> Strikes:
+    """Notes (key, onset, end, ties on, is tied to) that no tie of the same key leads to.
+
+    A tie without a beginning, as into a second ending, leads from nowhere: its note is struck.
+    """
+    leads = [(key, end) for key, _, end, starts, _ in notes if starts]
+    near = {(key, round(end * 48)) for key, end in leads}
+    return tuple(
+        sorted(
+            {
+                (key, onset)
+                for key, onset, _, _, stops in notes
+                if not (stops and (key, round(onset * 48)) in near)
+            }
+        )
+    )
 
 
 def unlike(expected: Strikes, found: Strikes) -> tuple[Strikes, Strikes]:

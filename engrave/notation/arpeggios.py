@@ -6,52 +6,76 @@ from collections import defaultdict
 from collections.abc import Sequence
 from fractions import Fraction
 
-from pedalsetter.analysis.part import Arpeggio, Event, HarpPart
-from pedalsetter.engrave.notation.sheet import Sheet
+from pedalsetter.analysis.part import Event
+from pedalsetter.engrave.notation.sheet import Notices, Sheet
 from pedalsetter.engrave.notation.streams import Stream
 
 __all__ = ["add_arpeggios"]
 
 
-def add_arpeggios(part: HarpPart, streams: Sequence[Stream], sheet: Sheet) -> None:
-    """Write ``\\arpeggio``; signs of one number at one moment become a single sign."""
-    moments: dict[tuple[Fraction, int], list[tuple[Event, Arpeggio]]] = defaultdict(list)
+def add_arpeggios(streams: Sequence[Stream], sheet: Sheet, notices: Notices) -> frozenset[int]:
+    r"""Write ``\arpeggio``; signs of one number at one moment become a single sign.
+
+    Returns the staves whose context must join signs of its voices (``Span_arpeggio_engraver``);
+    a ``PianoStaff`` joins those of its staves by itself.
+    """
+    moments: dict[tuple[Fraction, int], list[Event]] = defaultdict(list)
+    struck: dict[tuple[Fraction, int], list[Event]] = defaultdict(list)
     for stream in streams:
         for event in stream.events:
-            if event.arpeggio is not None and event.heads:
-                moments[event.onset, event.arpeggio.number].append((event, event.arpeggio))
-    for found in moments.values():
-        signs = _without_merged(found)
-        # the PianoStaff joins signs of all its voices; a single Staff has no engraver for it
-        joined = len(signs) > 1 and part.staves > 1
-        scope = "PianoStaff." if joined else ""
-        for index, (event, arpeggio) in enumerate(signs):
+            if event.heads and event.grace is None:
+                struck[event.onset, event.staff].append(event)
+                if event.arpeggio is not None:
+                    moments[event.onset, event.arpeggio.number].append(event)
+    joining: set[int] = set()
+    written: set[str] = set()
+    for (onset, _), found in moments.items():
+        staves = {event.staff for event in found}
+        if len(staves) == 1 and len(found) == 1 and len(found[0].heads) == 1:
+            # LilyPond has no sign for one note alone: the source means all of its staff
+            found = struck[onset, found[0].staff]
+            if len(found) == 1:
+                notices.at(found[0], "an arpeggio on a single note: left out")
+                continue
+        found = [event for event in found if event.id not in written]
+        signs = [event for event in found if not _is_within(event, found)]
+        written.update(event.id for event in signs)
+        kind = next((event.arpeggio.kind for event in found if event.arpeggio is not None), "plain")
+        scope = ""
+        if len(signs) > 1:
+            scope = "PianoStaff." if len(staves) > 1 else "Staff."
+            if len(staves) == 1:
+                joining |= staves
+            first = sheet.events[signs[0].id].before
+            first.append(rf"\once \set {scope}connectArpeggios = ##t")
+        for event in signs:
             before = sheet.events[event.id].before
-            if joined and index == 0:
-                before.append(r"\once \set PianoStaff.connectArpeggios = ##t")
-            if arpeggio.kind == "bracket":
-                before.append(
-                    rf"\once \override {scope}Arpeggio.stencil = #ly:arpeggio::brew-chord-bracket"
-                )
-            elif arpeggio.kind in ("up", "down"):
-                way = "UP" if arpeggio.kind == "up" else "DOWN"
-                before.append(rf"\once \override {scope}Arpeggio.arpeggio-direction = #{way}")
+            if len(staves) > 1:
+                # else the staff would draw a second sign over its own voices
+                before.append(r"\once \set Staff.connectArpeggios = ##f")
+            before += _look(kind, scope)
             sheet.events[event.id].after.append(r"\arpeggio")
+    return frozenset(joining)
 
 
-def _without_merged(
-    signs: list[tuple[Event, Arpeggio]],
-) -> list[tuple[Event, Arpeggio]]:
-    """The signs of chords that keep a notehead of their own.
+def _look(kind: str, scope: str) -> list[str]:
+    if kind == "bracket":
+        return [rf"\once \override {scope}Arpeggio.stencil = #ly:arpeggio::brew-chord-bracket"]
+    if kind in ("up", "down"):
+        way = "UP" if kind == "up" else "DOWN"
+        return [rf"\once \override {scope}Arpeggio.arpeggio-direction = #{way}"]
+    return []
 
-    A note that another voice of the staff strikes too may share its head, and then has none that
-    a sign could stand before; the other voice's sign serves both.
+
+def _is_within(event: Event, signs: Sequence[Event]) -> bool:
+    """Whether a chord of another voice on the staff strikes the same note, and more.
+
+    The two may then share a notehead, and the other's sign serves both.
     """
-    kept: list[tuple[Event, Arpeggio]] = []
-    for event, arpeggio in sorted(signs, key=lambda sign: -len(sign[0].heads)):
-        others = {
-            head.pitch for other, _ in kept if other.staff == event.staff for head in other.heads
-        }
-        if not all(head.pitch in others for head in event.heads):
-            kept.append((event, arpeggio))
-    return kept
+    return len(event.heads) == 1 and any(
+        other.staff == event.staff
+        and len(other.heads) > 1
+        and any(head.pitch == event.heads[0].pitch for head in other.heads)
+        for other in signs
+        if other is not event
+    )

@@ -59,13 +59,32 @@ _TECHNICAL = {
     "toe": r"\rtoe",
     "open": r"\open",
     "half-muted": r"\halfopen",
-    "double-tongue": r"\tongue #2",
-    "triple-tongue": r"\tongue #3",
     "flageolet": r"\flageolet",
 }
 
 _DYNAMICS = frozenset(
-    "ppppp pppp ppp pp p mp mf f ff fff ffff fffff fp sf sff sp spp sfz rfz n".split()
+    (
+        "ppppp",
+        "pppp",
+        "ppp",
+        "pp",
+        "p",
+        "mp",
+        "mf",
+        "f",
+        "ff",
+        "fff",
+        "ffff",
+        "fffff",
+        "fp",
+        "sf",
+        "sff",
+        "sp",
+        "spp",
+        "sfz",
+        "rfz",
+        "n",
+    )
 )
 """Dynamics that LilyPond has commands for (Notation Reference, "Dynamics")."""
 

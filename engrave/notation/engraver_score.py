@@ -20,12 +20,14 @@ __all__ = [
     "LANGUAGE",
     "BarLine",
     "NotatedLength",
+    "add_engravers",
     "after_grace",
     "annotate",
     "bar_rest",
     "chord",
     "context",
     "duration_of",
+    "first_staff",
     "grace",
     "lyric",
     "pitch_name",
@@ -294,6 +296,7 @@ def context(
     *,
     simultaneous: bool = False,
     opening: Sequence[str] = (),
+    engravers: Sequence[str] = (),
 ) -> Any:
     """A LilyPond context of any type, defined by LilyPond or by the stylesheet."""
     classes = {
@@ -306,7 +309,26 @@ def context(
     )
     if opening:
         abjad.attach(abjad.LilyPondLiteral("\n".join(opening), site="opening"), made)
+    add_engravers(made, engravers)
     return made
+
+
+def add_engravers(made: Any, engravers: Sequence[str]) -> None:
+    """Let a context consist of more engravers (LilyPond's names)."""
+    commands = made.consists_commands() if _METHODS else made.consists_commands
+    commands.extend(engravers)
+
+
+def first_staff(made: Any) -> Any:
+    """The uppermost ``Staff`` context of a score, or the score itself if it is one."""
+    if _context_type(made) == "Staff":
+        return made
+    return next(child for child in made if _context_type(child) == "Staff")
+
+
+def _context_type(made: Any) -> str:
+    found = getattr(made, "lilypond_type", "")
+    return str(found() if callable(found) else found)
 
 
 def source(component: Any) -> str:

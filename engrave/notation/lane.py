@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
+from itertools import pairwise
 from typing import Any
 
 from pedalsetter.analysis.part import HarpPart
@@ -60,7 +61,7 @@ class Lane:
             moments |= {offset for bar, offset in table if bar == index and offset < unit.length}
         edges = sorted(moments)
         contents = []
-        for start, stop in zip(edges, edges[1:], strict=False):
+        for start, stop in pairwise(edges):
             leaf = es.skip(stop - start)
             es.annotate(leaf, (), self._signs.get((index, start), []))
             if (index, start) in graces:

@@ -63,7 +63,7 @@ def _rehearsal(direction: Direction, text: str) -> str:
 
 
 def _tempo(directions: Sequence[Direction]) -> str:
-    """One ``\\tempo`` of all words and figures at a moment, in the order of the source."""
+    r"""One ``\tempo`` of all words and figures at a moment, in the order of the source."""
     figures = [d for d in directions if d.kind is DirectionKind.METRONOME]
     words = [d for d in directions if d.kind is DirectionKind.TEMPO_WORDS and d.text.strip()]
     plain = (

@@ -63,7 +63,7 @@ def build_score(
     add_articulations(streams, sheet, notices)
     add_slurs(streams, slurs, sheet, notices)
     add_glissandi(streams, sheet, notices)
-    add_arpeggios(part, streams, sheet)
+    joining = add_arpeggios(streams, sheet, notices)
     add_ornaments(streams, sheet, notices)
     voices = build_voices(part, units, streams, sheet, notices)
     signs = build_staff_signs(part, units, notices)
@@ -77,6 +77,7 @@ def build_score(
                 staff_name(staff, part.staves),
                 [*signs.voices[staff], *voices[staff]],
                 simultaneous=True,
+                engravers=("Span_arpeggio_engraver",) if staff in joining else (),
             )
         )
         rows += lyrics[staff]

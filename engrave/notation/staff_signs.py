@@ -304,6 +304,9 @@ class _Builder:
             track = self._track(start, "hairpin", stop.onset, between)
             if start.niente or stop.niente:
                 track.lane.command(*begin, r"\once \override Hairpin.circled-tip = ##t")
+            if self._has_dynamic(start):
+                # behind a dynamic little room is left of a short hairpin
+                track.lane.command(*begin, r"\once \override Hairpin.minimum-length = #5")
             sign = r"\>" if start.shape == "diminuendo" else r"\<"
             direction = self._side(start, track)
             track.lane.sign(*end, r"\!")
@@ -324,9 +327,15 @@ class _Builder:
             tweaks.append(r"-\tweak style #'dashed-line")
         track.lane.sign(*begin, " ".join([*tweaks, r"\startTextSpan"]))
 
-    def _beside_dynamics(
-        self, start: Direction, stop: Direction
-    ) -> tuple[Direction, Direction]:
+    def _has_dynamic(self, wedge: Direction) -> bool:
+        return any(
+            other.kind is DirectionKind.DYNAMIC
+            and other.onset == wedge.onset
+            and other.staff == wedge.staff
+            for other in self.part.directions
+        )
+
+    def _beside_dynamics(self, start: Direction, stop: Direction) -> tuple[Direction, Direction]:
         """Move the ends of a hairpin onto a dynamic that stands right beside them.
 
         Sources place both by eye, a little apart; at one moment the engraver sets the hairpin

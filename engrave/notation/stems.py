@@ -104,9 +104,9 @@ def stem_directions(
     with another voice of the same staff: they keep the direction of their voice.
     """
     beams: dict[str, tuple[Event, ...]] = {}
-    for group in beamed_groups(stream):
-        for event in group:
-            beams[event.id] = group
+    for beam in beamed_groups(stream):
+        for event in beam:
+            beams[event.id] = beam
     lines = {staff: middle_lines(part, staff) for staff in range(1, part.staves + 1)}
     wanted: dict[str, str] = {}
     for event in stream.events:

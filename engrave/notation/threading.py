@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 
 from pedalsetter.analysis.part import Event
 from pedalsetter.engrave.notation.beams import beamed_groups
@@ -37,9 +38,7 @@ def follow_links(streams: Sequence[Stream], slurs: Sequence[SlurPair]) -> None:
     links = _ties(streams) + [_Link(slur.start, slur.stop, 2) for slur in slurs]
     for stream in streams:
         for group in beamed_groups(stream):
-            links += [
-                _Link(one, other, 5) for one, other in zip(group, group[1:], strict=False)
-            ]
+            links += [_Link(one, other, 5) for one, other in pairwise(group)]
     home = {event.id: number for number, stream in enumerate(streams) for event in stream.events}
     changed = False
     for link in sorted(links, key=lambda link: (link.second.onset, link.first.onset)):

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
+from itertools import pairwise
 from typing import Any
 
 from pedalsetter.analysis.part import Bar, Event, HarpPart, Head, TupletGroup
 from pedalsetter.engrave.notation import engraver_score as es
 from pedalsetter.engrave.notation.beams import source_has_beams
-from pedalsetter.engrave.notation.sheet import Notices, Sheet, Signs
+from pedalsetter.engrave.notation.sheet import Notices, Sheet
 from pedalsetter.engrave.notation.stems import assign_voices, stem_directions
 from pedalsetter.engrave.notation.streams import Stream, staff_name
 from pedalsetter.engrave.notation.timeline import (
@@ -119,7 +120,7 @@ class _Maker:
 
         def silence(start: Fraction, stop: Fraction) -> None:
             edges = sorted({start, stop} | {cut for cut in cuts if start < cut < stop})
-            for edge, following in zip(edges, edges[1:], strict=False):
+            for edge, following in pairwise(edges):
                 items.append(_Item(edge, following - edge, None))
 
         cursor = Fraction(0)
@@ -360,7 +361,7 @@ def _crowd(streams: Sequence[Stream]) -> set[str]:
 
 def _doubled_rests(part: HarpPart, streams: Sequence[Stream]) -> frozenset[str]:
     """Ids of bar rests that only repeat another voice's bar rest on a staff silent anyway."""
-    doubled = set()
+    doubled: set[str] = set()
     for bar in part.bars:
         for staff in range(1, part.staves + 1):
             shown = [
