@@ -125,7 +125,7 @@ def mark(
     if not quiet:
         from pedalsetter.engrave.output.report import print_summary
 
-        print_summary(planned, result.notices, result.engraver_warnings, written)
+        print_summary(result, written)
     _exit_for(planned.plan.findings, strict)
 
 

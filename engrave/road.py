@@ -1,7 +1,6 @@
 """The whole road in two functions, for the command line and for programs.
 
 >>> from pedalsetter.engrave.road import plan_score
->>> from importlib.metadata import version
 >>> plan_score("no-such-file.musicxml")
 Traceback (most recent call last):
     ...
@@ -12,42 +11,16 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 
-from pedalsetter.analysis.marking import Markings, place_marks
-from pedalsetter.analysis.part import HarpPart, Notice
-from pedalsetter.analysis.pedal_plan import PedalPlan
+from pedalsetter.analysis.marking import place_marks
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_part
+from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
 
 __all__ = ["EngravedScore", "PlannedScore", "mark_score", "plan_score"]
 
 Progress = Callable[[str], None]
-
-
-@dataclass(frozen=True, slots=True)
-class PlannedScore:
-    """A part, its plan and its marks: the road up to the page."""
-
-    part: HarpPart
-    plan: PedalPlan
-    markings: Markings
-
-
-@dataclass(frozen=True, slots=True)
-class EngravedScore:
-    """A planned part with everything that is to be written for it."""
-
-    planned: PlannedScore
-    source: str
-    """LilyPond source, to be opened and edited."""
-    pdf: bytes
-    pages: tuple[bytes, ...]
-    """One PNG a page; empty if none were wanted."""
-    notices: tuple[Notice, ...]
-    """What was understood only in part, while reading and while engraving."""
-    engraver_warnings: tuple[str, ...]
 
 
 def _silent(_step: str) -> None:
@@ -93,6 +66,8 @@ def mark_score(
     # The engraver's half of the road takes as long to import as a page to engrave; planning
     # alone must not wait for it.
     from pedalsetter.engrave.house_style import load_house_style
+    from pedalsetter.engrave.layout.placement import place
+    from pedalsetter.engrave.layout.proof import prove
     from pedalsetter.engrave.output.engraver import engrave
     from pedalsetter.engrave.output.lilypond import lilypond_source
     from pedalsetter.engrave.output.raster import pages_to_png
@@ -103,6 +78,7 @@ def mark_score(
     document = lilypond_source(planned.part, planned.markings, style)
     progress("engraving")
     engraving = engrave(document.text)
+    proof = prove(planned.part, place(document.marks, engraving.boxes))
     pages: tuple[bytes, ...] = ()
     if dpi is not None:
         progress("drawing the pages")
@@ -114,6 +90,7 @@ def mark_score(
         pages=pages,
         notices=(*planned.part.warnings, *document.warnings),
         engraver_warnings=engraving.warnings,
+        proof=proof,
     )
 
 

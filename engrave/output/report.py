@@ -13,7 +13,7 @@ from rich.text import Text
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import Change, Finding, Severity
 from pedalsetter.engrave.layout.proof import LayoutProof
-from pedalsetter.engrave.road import EngravedScore, PlannedScore
+from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
 
 __all__ = ["print_plan", "print_summary"]
 

@@ -1,0 +1,38 @@
+"""What the road brings home: a planned part, and an engraved one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from pedalsetter.analysis.marking import Markings
+from pedalsetter.analysis.part import HarpPart, Notice
+from pedalsetter.analysis.pedal_plan import PedalPlan
+from pedalsetter.engrave.layout.proof import LayoutProof
+
+__all__ = ["EngravedScore", "PlannedScore"]
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedScore:
+    """A part, its plan and its marks: the road up to the page."""
+
+    part: HarpPart
+    plan: PedalPlan
+    markings: Markings
+
+
+@dataclass(frozen=True, slots=True)
+class EngravedScore:
+    """A planned part with everything that is to be written for it."""
+
+    planned: PlannedScore
+    source: str
+    """LilyPond source, to be opened and edited."""
+    pdf: bytes
+    pages: tuple[bytes, ...]
+    """One PNG a page; empty if none were wanted."""
+    notices: tuple[Notice, ...]
+    """What was understood only in part, while reading and while engraving."""
+    engraver_warnings: tuple[str, ...]
+    proof: LayoutProof
+    """That no mark touches anything, measured on the engraved pages."""

@@ -1,0 +1,75 @@
+"""The whole road over keyboard pieces, baroque to Schoenberg: read, plan, mark, engrave, and hear.
+
+Music: music21's corpus, named in ``corpus_pieces.py``.
+"""
+
+from __future__ import annotations
+
+import subprocess
+from pathlib import Path
+
+import music21
+import pytest
+from corpus_pieces import PIECES, CorpusPiece
+from midi_oracle import midi_strikes, music21_strikes
+from replay import replay
+
+from pedalsetter.analysis.marking import place_marks
+from pedalsetter.analysis.planning import plan_changes
+from pedalsetter.analysis.reading import read_part
+from pedalsetter.engrave.house_style import load_house_style
+from pedalsetter.engrave.layout.placement import place
+from pedalsetter.engrave.layout.proof import prove
+from pedalsetter.engrave.output.engraver import engrave, find_lilypond
+from pedalsetter.engrave.output.lilypond import lilypond_source
+
+# LilyPond sounds grace notes at times of its own; the comparison is of the others.
+_HEARD = r"""
+withoutGraces =
+#(define-music-function (music) (ly:music?)
+   (music-filter (lambda (m) (not (eq? 'GraceMusic (ly:music-property m 'name)))) music))
+\score {
+  << \withoutGraces \timeAndBarlines \withoutGraces \harpStaves >>
+  \midi { \context { \name TimingLane \type Engraver_group }
+          \context { \Score \accepts TimingLane } }
+}
+"""
+
+
+def _heard(source: str, folder: Path) -> Path:
+    """LilyPond's own MIDI of the very notes that are engraved; no page is laid out for it."""
+    file = folder / "heard.ly"
+    file.write_text(source + _HEARD, encoding="utf-8")
+    command = [find_lilypond(), "-s", "-dno-print-pages", "-o", "heard", file.name]
+    subprocess.run(command, cwd=folder, check=True, timeout=120)
+    return folder / "heard.midi"
+
+
+def test_there_are_forty_pieces() -> None:
+    """At least 40 pieces in all three formats of the corpus, from Bach to Schoenberg."""
+    assert len({piece.name for piece in PIECES}) >= 40
+    assert {piece.path.suffix for piece in PIECES} >= {".mxl", ".xml", ".krn"}
+    assert {"bach", "schoenberg"} <= {piece.name.split("/")[0] for piece in PIECES}
+
+
+@pytest.mark.corpus
+@pytest.mark.engraving
+@pytest.mark.parametrize("piece", PIECES, ids=lambda piece: piece.id)
+def test_a_piece_comes_out_whole(piece: CorpusPiece, tmp_path: Path) -> None:
+    """Every note is engraved, sounds as written by the printed marks, and no mark touches it."""
+    part = read_part(piece.path, piece.part)
+    plan = plan_changes(part)
+    marks = place_marks(part, plan)
+    document = lilypond_source(part, marks, load_house_style("final-part"))
+    engraving = engrave(document.text)
+    proof = prove(part, place(document.marks, engraving.boxes))
+    heard = _heard(document.text, tmp_path)
+    score = music21.converter.parse(piece.path)
+    staves = music21.stream.Score([score.parts[number] for number in piece.music21_parts])
+
+    assert engraving.pages >= 1
+    assert engraving.warnings == ()
+    assert midi_strikes(heard) == music21_strikes(staves)
+    assert replay(part, plan, marks) == []
+    assert proof.failures == ()
+    assert proof.marks == len(marks.diagrams) + len(marks.changes)
