@@ -1,0 +1,186 @@
+"""The command: what it writes, what it prints, and how it ends."""
+
+from __future__ import annotations
+
+import json
+import re
+import shlex
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner, Result
+
+from pedalsetter.analysis.errors import EngravingError
+from pedalsetter.engrave import command_line
+from pedalsetter.engrave.output import engraver
+
+ROOT = Path(__file__).resolve().parents[2]
+EXAMPLES = ROOT / "examples"
+SOLO = EXAMPLES / "evening-water.musicxml"
+STUDY = EXAMPLES / "chromatic-study.musicxml"
+
+
+def run(*arguments: str | Path) -> Result:
+    """Run the command in this process."""
+    return CliRunner().invoke(command_line.app, [str(argument) for argument in arguments])
+
+
+@pytest.mark.engraving
+def test_mark_writes_page_picture_source_and_plan(tmp_path: Path) -> None:
+    """One command gives the PDF, a PNG a page, the source and the plan, named after the score."""
+    result = run("mark", SOLO, "-o", tmp_path / "out")
+
+    assert result.exit_code == 0, result.output
+    names = sorted(path.name for path in (tmp_path / "out").iterdir())
+    pages = [name for name in names if name.endswith(".png")]
+    assert pages == [f"evening-water-{n}.png" for n in range(1, len(pages) + 1)]
+    assert len(pages) >= 2
+    assert set(names) - set(pages) == {
+        "evening-water.ly",
+        "evening-water.pdf",
+        "evening-water.plan.json",
+    }
+    assert (tmp_path / "out" / "evening-water.pdf").read_bytes().startswith(b"%PDF")
+    assert "55 bars" in result.stdout
+    assert "0 overlaps" in result.stdout
+    assert "the harpist decides" in result.stdout
+
+
+@pytest.mark.engraving
+def test_same_score_same_bytes(tmp_path: Path) -> None:
+    """Two runs give the same bytes in every file."""
+    for folder in ("one", "two"):
+        assert run("mark", SOLO, "-o", tmp_path / folder, "--quiet").exit_code == 0
+
+    one = {path.name: path.read_bytes() for path in (tmp_path / "one").iterdir()}
+    two = {path.name: path.read_bytes() for path in (tmp_path / "two").iterdir()}
+    assert one == two
+
+
+@pytest.mark.engraving
+def test_quiet_prints_nothing_and_no_png_draws_none(tmp_path: Path) -> None:
+    """In a script only the files matter."""
+    result = run("mark", SOLO, "-o", tmp_path, "--quiet", "--no-png")
+
+    assert (result.exit_code, result.output) == (0, "")
+    assert not list(tmp_path.glob("*.png"))
+
+
+@pytest.mark.engraving
+def test_the_plan_file_is_what_plan_prints(tmp_path: Path) -> None:
+    """``plan --json`` and ``STEM.plan.json`` are one document."""
+    run("mark", STUDY, "-o", tmp_path, "--no-png")
+    printed = run("plan", STUDY, "--json")
+
+    assert printed.stdout == (tmp_path / "chromatic-study.plan.json").read_text(encoding="utf-8")
+
+
+def test_the_plan_document_says_all_that_the_readme_promises() -> None:
+    """Every key that the README lists is there, and nothing that it does not list."""
+    document = json.loads(run("plan", SOLO, "--json").stdout)
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    table = readme.split("## The plan document")[1].split("\n## ")[0]
+    listed = {
+        key
+        for row in re.findall(r"^\| (`.*?) \|", table, re.MULTILINE)
+        for key in re.findall(r"`(\w+)`", row)
+    }
+
+    assert set(document) == listed
+    assert (document["format"], document["version"]) == ("pedalsetter plan", 1)
+    assert document["opening"][0]["setting"] == "D♯ C♯ B♮ | E♮ F♯ G♯ A♮"
+    assert {"bar", "beat", "bar_index", "offset_quarters"} <= set(document["changes"][0])
+
+
+def test_plan_prints_every_change_and_every_finding() -> None:
+    """The table on a terminal has a row for each change of the document, findings below."""
+    document = json.loads(run("plan", STUDY, "--json").stdout)
+    printed = run("plan", STUDY).stdout
+
+    rows = re.findall(
+        r"^ *\S+ +\S+ +[A-G][♭♮♯] +[A-G][♭♮♯] +(?:left|right) ", printed, re.MULTILINE
+    )
+    assert len(rows) == len(document["changes"])
+    graver = [f for f in document["findings"] if f["severity"] != "remark"]
+    assert graver
+    unwrapped = " ".join(printed.split())
+    for finding in graver:
+        assert " ".join(finding["what"].split()) in unwrapped
+
+
+def test_strict_tells_of_findings_by_its_exit_code() -> None:
+    """1 where something cannot be played and the user asked to be told, 0 where nothing is."""
+    assert run("plan", STUDY).exit_code == 0
+    assert run("plan", STUDY, "--strict").exit_code == 1
+    assert run("plan", SOLO, "--strict").exit_code == 0
+
+
+def test_a_missing_file_is_one_line_and_exit_2(tmp_path: Path) -> None:
+    """A user's mistake gets one line on stderr, no traceback, nothing on stdout, no folder."""
+    result = run("mark", tmp_path / "missing.musicxml", "-o", tmp_path / "out")
+
+    assert result.exit_code == 2
+    assert result.stdout == ""
+    assert result.stderr == f"pedalsetter: {tmp_path / 'missing.musicxml'}: there is no such file\n"
+    assert not (tmp_path / "out").exists()
+
+
+def test_an_unknown_part_lists_the_parts() -> None:
+    """Asking for a part that is not there shows which there are."""
+    result = run("plan", EXAMPLES / "orchestral-nocturne.musicxml", "--part", "celesta")
+
+    assert result.exit_code == 2
+    assert result.stderr.count("\n") == 1
+    assert "Harp" in result.stderr
+    assert "--part" in result.stderr
+
+
+def test_a_missing_engraver_is_exit_3(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """Without LilyPond the run ends with 3 and says how to get it, and leaves no file."""
+
+    def missing(*_: object) -> str:
+        raise EngravingError("LilyPond was not found", mend="Install it.")
+
+    monkeypatch.setattr(engraver, "find_lilypond", missing)
+    result = run("mark", SOLO, "-o", tmp_path / "out")
+
+    assert result.exit_code == 3
+    assert result.stderr == "pedalsetter: LilyPond was not found. Install it.\n"
+    assert not (tmp_path / "out").exists()
+
+
+def test_wrong_use_is_exit_2() -> None:
+    """An option that does not exist, or a resolution that makes no sense."""
+    assert run("mark", SOLO, "--loud").exit_code == 2
+    assert run("mark", SOLO, "--dpi", "3").exit_code == 2
+
+
+def test_help_and_version_wait_for_no_library() -> None:
+    """Asking for help imports neither music21 nor abjad nor lxml."""
+    script = (
+        "import sys; sys.argv = ['pedalsetter', '--version'];"
+        "from pedalsetter.engrave.command_line import main\n"
+        "try: main()\n"
+        "except SystemExit as end: assert end.code == 0\n"
+        "print([m for m in ('music21', 'abjad', 'lxml', 'rich', 'PIL') if m in sys.modules])"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, check=True
+    )
+
+    assert re.fullmatch(r"pedalsetter \d+\.\d+\.\d+\n\[\]\n", done.stdout)
+
+
+@pytest.mark.engraving
+def test_the_example_in_the_readme_runs(tmp_path: Path) -> None:
+    """The README's first command names an example that exists and gives pages."""
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    block = readme.split("<!-- example command -->")[1].split("```")[1]
+    command = shlex.split(block.removeprefix("sh").strip().split("&&")[-1])
+
+    assert command[:2] == [".venv/bin/pedalsetter", "mark"]
+    result = run("mark", ROOT / command[2], command[3], tmp_path / command[4])
+    assert result.exit_code == 0, result.output
+    assert list((tmp_path / command[4]).glob("*.pdf"))
