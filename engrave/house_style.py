@@ -30,6 +30,7 @@ DEFAULT_STYLE = "final-part"
 PAPER_SIZES = ("a4", "a3", "b4", "letter", "legal", "tabloid")
 """Names of paper sizes, as LilyPond knows them; b4 is that of ISO."""
 
+LAST_PAGES = ("auto", "filled", "ragged")
 MARK_PLACES = ("above",)
 BAR_NUMBERS = ("system", "every", "none")
 
@@ -47,8 +48,8 @@ class HouseStyle:
     margin_bottom_mm: float
     margin_left_mm: float
     margin_right_mm: float
-    ragged_last_bottom: bool
-    """Whether the last page is left unstretched."""
+    last_page: str
+    """``filled`` to its foot, ``ragged``, or ``auto``: filled unless it has few systems."""
     place: str
     """Where pedal marks stand: ``above`` the upper staff."""
     ring_changed: bool
@@ -69,6 +70,7 @@ class HouseStyle:
 
     def __post_init__(self) -> None:
         _one_of("paper.size", self.paper_size, PAPER_SIZES)
+        _one_of("paper.last_page", self.last_page, LAST_PAGES)
         _one_of("marks.place", self.place, MARK_PLACES)
         _one_of("page.bar_numbers", self.bar_numbers, BAR_NUMBERS)
         _within("paper.staff_size_points", self.staff_size_points, 12, 26)
@@ -92,7 +94,7 @@ _PLACES: Mapping[str, tuple[str, str]] = {
             "margin_bottom_mm",
             "margin_left_mm",
             "margin_right_mm",
-            "ragged_last_bottom",
+            "last_page",
         )
     },
     **{

@@ -59,15 +59,29 @@
                    (list (+ x (car wide)) (- y (cdr high)) (+ x (cdr wide)) (- y (car high))
                          y x)))))))
 
+%% The y of the highest staff line of a system; its reference point where it has no staff.
+#(define (boxes:staff-top grobs system left top)
+   (let ((tops (filter-map
+                (lambda (grob)
+                  (and (eq? (grob::name grob) 'StaffSymbol)
+                       (let ((box (boxes:of grob system left top))) (and box (second box)))))
+                grobs)))
+     (if (pair? tops) (apply min tops) top)))
+
 #(define (boxes:near? box mark)
    (and (< (- (car box) boxes:near) (third mark))
         (> (+ (third box) boxes:near) (first mark))
         (< (- (second box) boxes:near) (fourth mark))
         (> (+ (fourth box) boxes:near) (second mark))))
 
-#(define (boxes:mark? grob)
+#(define (boxes:class grob)
    (let ((class (assq-ref (ly:grob-property grob 'output-attributes '()) 'class)))
-     (and (string? class) (string-prefix? "pedal-" class))))
+     (if (string? class) class "")))
+
+#(define (boxes:mark? grob) (string-prefix? "pedal-" (boxes:class grob)))
+
+%% Room that holds a row up prints nothing.
+#(define (boxes:printed? grob) (not (string=? "room" (boxes:class grob))))
 
 %% A skyline's points come in pairs, one pair a segment; where there is nothing, they are infinite.
 #(define (boxes:segments points x y)
@@ -149,10 +163,12 @@
                      (above (map (lambda (mark) (second (third mark))) near))
                      (below (map (lambda (mark) (fourth (third mark))) near)))
                 (format port
-                        "{\"kind\":\"~a\",\"page\":~a,\"line\":~a,\"box\":~a,\"right\":~a}\n"
+                        "{\"kind\":\"~a\",\"page\":~a,\"line\":~a,\"box\":~a,\"right\":~a,\"staff\":~a}\n"
                         (if (ly:grob? system) "system" "title") number index (boxes:list box)
                         (boxes:number
-                         (+ (car place) (ly:output-def-lookup layout 'line-width))))
+                         (+ (car place) (ly:output-def-lookup layout 'line-width)))
+                        (boxes:number
+                         (boxes:staff-top grobs system (car place) (cdr place))))
                 (if (pair? near)
                     (let ((highest (- (apply min above) boxes:near))
                           (lowest (+ (apply max below) boxes:near)))
@@ -163,7 +179,8 @@
                                (cond
                                 ((boxes:mark? grob)
                                  (boxes:write-mark port number index grob box))
-                                ((any (lambda (mark) (boxes:near? box (third mark))) near)
+                                ((and (boxes:printed? grob)
+                                      (any (lambda (mark) (boxes:near? box (third mark))) near))
                                  (boxes:write-thing port number index grob box))))))
                        grobs)))))))
       (iota (length lines)) lines systems places elements)))

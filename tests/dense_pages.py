@@ -16,6 +16,7 @@ from pedalsetter.analysis.marking import ChangeMark, Diagram, Markings, Reason
 from pedalsetter.analysis.part import Bar, HarpPart, Place, Source, TimeSignature
 from pedalsetter.analysis.pedal_plan import Change
 from pedalsetter.engrave.house_style import HouseStyle, load_house_style
+from pedalsetter.engrave.layout.adjustments import AS_ENGRAVED, Adjustments
 from pedalsetter.engrave.layout.lanes import build_lanes
 from pedalsetter.engrave.layout.placement import Placement, place
 from pedalsetter.engrave.layout.proof import LayoutProof, prove
@@ -96,15 +97,16 @@ def page_source(
     marks_above: str = "",
     style: HouseStyle | None = None,
     graces: dict[tuple[int, Fraction], Fraction] | None = None,
+    adjustments: Adjustments = AS_ENGRAVED,
 ) -> str:
     """A whole LilyPond file around two staves of LilyPond text and the lanes of ``markings``."""
     chosen = style or load_house_style()
-    lanes = build_lanes(part, markings, chosen, single_units(part), graces or {})
+    lanes = build_lanes(part, markings, chosen, single_units(part), graces or {}, adjustments)
     return "\n".join(
         [
             '\\version "2.24.0"',
             stylesheet(),
-            paper_block(chosen),
+            paper_block(chosen, ragged_last_page=adjustments.ragged_last_page),
             "\\header { tagline = ##f }",
             f"marksAbove = \\new MarkRow {{ {marks_above} }}",
             f"timeAndBarlines = \\new TimingLane {{ s1*{sum(b.length for b in part.bars) / 4} }}",
@@ -129,14 +131,22 @@ def engrave_page(
     marks_above: str = "",
     style: HouseStyle | None = None,
     graces: dict[tuple[int, Fraction], Fraction] | None = None,
+    adjustments: Adjustments = AS_ENGRAVED,
 ) -> EngravedPages:
     """Engrave such a file and measure it."""
     chosen = style or load_house_style()
     source = page_source(
-        upper, lower, part, markings, marks_above=marks_above, style=chosen, graces=graces
+        upper,
+        lower,
+        part,
+        markings,
+        marks_above=marks_above,
+        style=chosen,
+        graces=graces,
+        adjustments=adjustments,
     )
     engraving = engrave(source)
-    marks = build_lanes(part, markings, chosen, single_units(part), graces or {}).marks
+    marks = build_lanes(part, markings, chosen, single_units(part), graces or {}, adjustments).marks
     placement = place(marks, engraving.boxes)
     return EngravedPages(part, markings, source, engraving, placement, prove(part, placement))
 

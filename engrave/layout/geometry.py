@@ -58,6 +58,8 @@ class Line:
     box: Box
     right: float
     """Where the line ends: the right margin."""
+    staff_top: float = 0.0
+    """The highest line of the upper staff."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,7 +142,14 @@ def read_boxes(text: str) -> PageBoxes:
 
 
 def _line(row: Mapping[str, Any]) -> Line:
-    return Line(row["page"], row["line"], row["kind"] == "system", Box(*row["box"]), row["right"])
+    return Line(
+        row["page"],
+        row["line"],
+        row["kind"] == "system",
+        Box(*row["box"]),
+        row["right"],
+        row["staff"],
+    )
 
 
 def _mark(row: Mapping[str, Any]) -> MarkBox:

@@ -16,6 +16,7 @@ from pedalsetter.analysis.harp import Foot, Position
 from pedalsetter.analysis.marking import ChangeMark, Diagram, Markings
 from pedalsetter.analysis.part import HarpPart, NotatedLength, Place
 from pedalsetter.engrave.house_style import HouseStyle
+from pedalsetter.engrave.layout.adjustments import AS_ENGRAVED, Adjustments
 from pedalsetter.engrave.layout.moments import PrintedMoment, PrintedMoments
 from pedalsetter.engrave.notation.timeline import BarUnit, bar_comment
 
@@ -40,12 +41,14 @@ def build_lanes(
     style: HouseStyle,
     units: Sequence[BarUnit],
     graces: Mapping[tuple[int, Fraction], Fraction],
+    adjustments: Adjustments = AS_ENGRAVED,
 ) -> Lanes:
     """Write both lanes.
 
     ``units`` are the bars as every context writes them (gathered rests are one unit), ``graces``
     the written quarters of grace notes at a moment (bar index, offset). A mark whose place is that
-    of a grace note stands at this very grace note.
+    of a grace note stands at this very grace note. ``adjustments`` are what an earlier engraving
+    has shown to be needed.
     """
     moments = PrintedMoments(part)
     diagrams = {f"d{number}": mark for number, mark in enumerate(markings.diagrams, 1)}
@@ -62,11 +65,12 @@ def build_lanes(
         if after:
             grace_times.setdefault(moments.of(mark.place).time, after)
     diagram_events = [
-        (moments.of(mark.place), _diagram_event(name, mark, style))
+        (moments.of(mark.place), _diagram_event(name, mark, style) + adjustments.event(name))
         for name, mark in diagrams.items()
     ]
     letter_events = [
-        (moments.of(mark.place), _letters_event(name, mark)) for name, mark in letters.items()
+        (moments.of(mark.place), _letters_event(name, mark) + adjustments.event(name))
+        for name, mark in letters.items()
     ]
     return Lanes(
         _lane(part, diagram_events, units, grace_times),

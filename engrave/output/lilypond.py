@@ -14,6 +14,7 @@ from typing import Any
 from pedalsetter.analysis.marking import ChangeMark, Diagram, Markings
 from pedalsetter.analysis.part import HarpPart, Notice
 from pedalsetter.engrave.house_style import HouseStyle
+from pedalsetter.engrave.layout.adjustments import AS_ENGRAVED, Adjustments
 from pedalsetter.engrave.layout.lanes import build_lanes, mark_places
 from pedalsetter.engrave.notation import engraver_score
 from pedalsetter.engrave.notation.escaping import comment
@@ -44,7 +45,12 @@ class LilypondDocument:
 
 
 def lilypond_source(
-    part: HarpPart, markings: Markings, style: HouseStyle, *, standalone: bool = True
+    part: HarpPart,
+    markings: Markings,
+    style: HouseStyle,
+    *,
+    standalone: bool = True,
+    adjustments: Adjustments = AS_ENGRAVED,
 ) -> LilypondDocument:
     """Write the LilyPond source of a marked part.
 
@@ -52,7 +58,7 @@ def lilypond_source(
     which :func:`~pedalsetter.engrave.output.page.stylesheet` gives and which must lie beside it.
     """
     units = bar_units(part, mark_places(markings))
-    lanes = build_lanes(part, markings, style, units, grace_skips(part))
+    lanes = build_lanes(part, markings, style, units, grace_skips(part), adjustments)
     notated = build_score(part, units)
     _number_bars(notated.staves, style)
     music = {
@@ -65,7 +71,7 @@ def lilypond_source(
     pieces = [
         _opening(part),
         stylesheet() if standalone else f'\\include "{STYLESHEET}"\n',
-        paper_block(style),
+        paper_block(style, ragged_last_page=adjustments.ragged_last_page),
         header_block(part, style),
         *(f"{name} = {text.strip()}" for name, text in music.items()),
         score_block(style),

@@ -23,7 +23,7 @@ def stylesheet() -> str:
     return text.removeprefix(f'\\version "{VERSION}"\n').strip() + "\n"
 
 
-def paper_block(style: HouseStyle) -> str:
+def paper_block(style: HouseStyle, *, ragged_last_page: bool = False) -> str:
     """Staff size, paper, margins and distances of a house style."""
     numbered = "" if style.page_numbers else "  print-page-number = ##f\n"
     return (
@@ -36,10 +36,11 @@ def paper_block(style: HouseStyle) -> str:
         f"  right-margin = {style.margin_right_mm:g}\\mm\n"
         "  indent = 0\n"
         "  short-indent = 0\n"
-        f"  ragged-last-bottom = {_scheme(style.ragged_last_bottom)}\n"
+        f"  ragged-last-bottom = {'##t' if ragged_last_page else '##f'}\n"
         f"{numbered}"
         "  markup-system-spacing.padding = 2\n"
-        "  system-system-spacing.padding = 2\n"
+        "  system-system-spacing.basic-distance = 18\n"
+        "  system-system-spacing.padding = 1.5\n"
         "}"
     )
 
@@ -96,7 +97,3 @@ def score_block(style: HouseStyle) -> str:
 
 def _score_context(every: str) -> str:
     return f"    \\context {{\n      \\Score\n{every}    }}\n" if every else ""
-
-
-def _scheme(value: bool) -> str:
-    return "##t" if value else "##f"

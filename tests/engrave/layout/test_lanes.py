@@ -114,7 +114,7 @@ def test_after_notes_are_reached_in_their_own_time() -> None:
     plain = change_mark(0, 2, "D♭")
     markings = Markings((), (replace(plain, place=Place(0, Fraction(2), -1)),))
     written = build_lanes(part, markings, STYLE, bar_units(part), grace_skips(part))
-    assert written.letters == 's4. \\grace s16 \\pedalLetter "c1" "D♭" s8 s2 | % 1'
+    assert written.letters == 's4. \\grace s16 \\pedalLetter "c1" "D♭" s4*5/2 | % 1'
 
 
 def test_gathered_rests_are_one_skip() -> None:

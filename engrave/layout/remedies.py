@@ -1,0 +1,96 @@
+"""Remedies: what to engrave otherwise, judged by the page that was measured.
+
+The engraver's own spacing makes room for every mark. What it does not see, beams and stems that
+run from staff to staff, is mended by engraving again with adjustments.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import pairwise
+from types import MappingProxyType
+
+from pedalsetter.analysis.part import HarpPart
+from pedalsetter.engrave.house_style import HouseStyle
+from pedalsetter.engrave.layout.adjustments import Adjustments
+from pedalsetter.engrave.layout.collisions import Nearness
+from pedalsetter.engrave.layout.placement import PlacedMark, Placement
+from pedalsetter.engrave.layout.proof import LayoutProof
+
+__all__ = ["adjust", "first_adjustments"]
+
+CLEARANCE = 0.5
+"""Staff spaces between a lifted mark and what it was lifted over."""
+
+LOOSE = 14.0
+"""Mean gap in staff spaces between the systems of a page above which it looks torn apart."""
+
+FEW_COLUMNS = 90
+"""Moments with notes that surely fill no more than three systems."""
+
+
+def first_adjustments(part: HarpPart, style: HouseStyle) -> Adjustments:
+    """With what the first engraving begins: a last page that is surely short is ragged at once."""
+    if style.last_page != "auto":
+        return Adjustments(ragged_last_page=style.last_page == "ragged")
+    columns = len({event.onset for event in part.events if event.heads})
+    return Adjustments(ragged_last_page=columns <= FEW_COLUMNS)
+
+
+def adjust(
+    style: HouseStyle, placement: Placement, proof: LayoutProof, before: Adjustments
+) -> Adjustments | None:
+    """What the next engraving should have otherwise, or None if nothing would help.
+
+    A page whose few systems are torn apart is made ragged. A row that stands in something that the
+    engraver does not see when it finds the row's height is held higher.
+    """
+    after = before
+    if style.last_page == "auto" and not before.ragged_last_page and _is_loose(placement):
+        after = replace(after, ragged_last_page=True)
+    room = _room(style, placement, proof, before)
+    if room != before.room:
+        after = replace(after, room=MappingProxyType(room))
+    return None if after == before else after
+
+
+def _is_loose(placement: Placement) -> bool:
+    """Whether the gaps between the systems of the last page are too wide, if the only page."""
+    systems = [line for line in placement.boxes.lines if line.is_system]
+    if placement.pages > 1 or not systems:
+        return False
+    gaps = [below.box.top - above.box.bottom for above, below in pairwise(systems)]
+    return bool(gaps) and sum(gaps) / len(gaps) > LOOSE
+
+
+def _room(
+    style: HouseStyle, placement: Placement, proof: LayoutProof, before: Adjustments
+) -> dict[str, float]:
+    """Depth of room by mark, grown where a mark overlaps what belongs to the staves."""
+    placed = {mark.name: mark for mark in placement.marks}
+    tops = _staff_tops(placement)
+    room = dict(before.room)
+    for nearness in proof.overlaps:
+        if nearness.other in placed or nearness.other == "title":
+            continue
+        mark = placed[nearness.mark]
+        needed = _depth(style, mark, tops[mark.page, mark.system], nearness)
+        room[mark.name] = round(max(needed, room.get(mark.name, 0.0) + CLEARANCE), 2)
+    return room
+
+
+def _depth(style: HouseStyle, mark: PlacedMark, staff_top: float, nearness: Nearness) -> float:
+    """From the row's lifted baseline down to the staff, less the air that is kept there anyway."""
+    lifted = mark.baseline + nearness.distance - CLEARANCE
+    return staff_top - lifted - style.staff_distance_spaces
+
+
+def _staff_tops(placement: Placement) -> dict[tuple[int, int], float]:
+    """(page, system) to the highest staff line."""
+    tops: dict[tuple[int, int], float] = {}
+    count: dict[int, int] = {}
+    for line in placement.boxes.lines:
+        if line.is_system:
+            count[line.page] = count.get(line.page, 0) + 1
+            tops[line.page, count[line.page]] = line.staff_top
+    return tops

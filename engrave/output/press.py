@@ -1,0 +1,65 @@
+"""From a marked part to proved pages: write, engrave, measure, and engrave again where it helps."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from pedalsetter.analysis.marking import Markings
+from pedalsetter.analysis.part import HarpPart
+from pedalsetter.engrave.house_style import HouseStyle
+from pedalsetter.engrave.layout.adjustments import Adjustments
+from pedalsetter.engrave.layout.placement import Placement, place
+from pedalsetter.engrave.layout.proof import LayoutProof, prove
+from pedalsetter.engrave.layout.remedies import adjust, first_adjustments
+from pedalsetter.engrave.output.engraver import Engraving, Limits, engrave
+from pedalsetter.engrave.output.lilypond import LilypondDocument, lilypond_source
+
+__all__ = ["MOST_ENGRAVINGS", "EngravedPart", "engrave_part"]
+
+MOST_ENGRAVINGS = 4
+"""One, and three remedies at most."""
+
+
+@dataclass(frozen=True, slots=True)
+class EngravedPart:
+    """A part on the page, with the source that made it and the proof that it stands well."""
+
+    document: LilypondDocument
+    engraving: Engraving
+    placement: Placement
+    proof: LayoutProof
+    adjustments: Adjustments
+    engravings: int
+    """How often it was engraved until nothing more could be mended."""
+
+
+def engrave_part(
+    part: HarpPart,
+    markings: Markings,
+    style: HouseStyle,
+    *,
+    standalone: bool = True,
+    limits: Limits | None = None,
+) -> EngravedPart:
+    """Engrave a marked part and prove its layout.
+
+    Where the proof fails, or the only page is torn apart, it is engraved again with adjustments,
+    at most three times. What cannot be mended stays in the proof's ``failures``.
+
+    Raises:
+        EngravingError: the engraver is missing or failed.
+    """
+    adjustments = first_adjustments(part, style)
+    for count in range(1, MOST_ENGRAVINGS + 1):
+        document = lilypond_source(
+            part, markings, style, standalone=standalone, adjustments=adjustments
+        )
+        engraving = engrave(document.text, limits=limits)
+        placement = place(document.marks, engraving.boxes)
+        proof = prove(part, placement)
+        result = EngravedPart(document, engraving, placement, proof, adjustments, count)
+        wanted = adjust(style, placement, proof, adjustments)
+        if wanted is None:
+            break
+        adjustments = wanted
+    return result
