@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 import subprocess
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -43,6 +44,20 @@ Strikes = tuple[Strike, ...]
 HEADER = rf"""\version "2.24.0"
 \language "{LANGUAGE}"
 #(ly:set-option 'relative-includes #t)
+#(define (count-grobs context)
+   "Tell how many grobs of each kind a score holds: what is really drawn."
+   (let ((counts (make-hash-table)))
+     (make-engraver
+      (acknowledgers
+       ((grob-interface engraver grob source)
+        (let ((name (grob::name grob)))
+          (hashq-set! counts name (1+ (hashq-ref counts name 0))))))
+      ((finalize engraver)
+       (ly:message "GROBS ~a"
+                   (string-join
+                    (map (lambda (pair) (format #f "~a=~a" (car pair) (cdr pair)))
+                         (hash-map->list cons counts))
+                    " "))))))
 \paper {{ indent = 0 page-breaking = #ly:one-page-breaking }}
 \layout {{
   \context {{
@@ -76,6 +91,7 @@ HEADER = rf"""\version "2.24.0"
     \remove Staff_collecting_engraver
     \remove Bar_number_engraver
     \remove Volta_engraver
+    \consists #count-grobs
   }}
   \context {{
     \Staff
@@ -120,6 +136,20 @@ class Engraved:
     log: str
     midi: tuple[Path, ...]
     pdf: Path
+
+    @property
+    def grobs(self) -> tuple[Counter[str], ...]:
+        """How many grobs of each kind LilyPond made, for each score in turn."""
+        return tuple(
+            Counter(
+                {
+                    name: int(number)
+                    for name, number in (pair.split("=") for pair in line.split()[1:])
+                }
+            )
+            for line in self.log.splitlines()
+            if line.startswith("GROBS")
+        )
 
     @property
     def complaints(self) -> tuple[str, ...]:
