@@ -95,9 +95,7 @@ def move(quarters: object) -> str:
 
 def direction(content: str, *, after: str = "", attributes: str = "") -> str:
     """A ``<direction>`` with one ``<direction-type>``."""
-    return (
-        f"<direction {attributes}><direction-type>{content}</direction-type>{after}</direction>"
-    )
+    return f"<direction {attributes}><direction-type>{content}</direction-type>{after}</direction>"
 
 
 def words(text: str, attributes: str = "", after: str = "", outer: str = "") -> str:
@@ -141,9 +139,7 @@ def bars(*contents: str, first: str | None = None) -> str:
 def part_head(identity: str, name: str, more: str = "", abbreviation: str = "") -> str:
     """A ``<score-part>``."""
     short = f"<part-abbreviation>{abbreviation}</part-abbreviation>" if abbreviation else ""
-    return (
-        f'<score-part id="{identity}"><part-name>{name}</part-name>{short}{more}</score-part>'
-    )
+    return f'<score-part id="{identity}"><part-name>{name}</part-name>{short}{more}</score-part>'
 
 
 def score(measures: str, *, name: str = "Harp", header: str = "") -> bytes:

@@ -10,8 +10,8 @@ from pedalsetter.analysis.part import Jump, JumpKind
 
 __all__ = ["jump_of_words", "merged_jumps"]
 
-_DA_CAPO = re.compile(r"\bd\.? ?c\b\.?|\bda capo\b|\bdal capo\b")
-_DAL_SEGNO = re.compile(r"\bd\.? ?s\b\.?|\bdal segno\b|\bdel segno\b|\bal segno\b")
+_DA_CAPO = re.compile(r"\bd\. ?c\b\.?|^dc\b|\bda capo\b|\bdal capo\b")
+_DAL_SEGNO = re.compile(r"\bd\. ?s\b\.?|^ds\b|\bdal segno\b|\bdel segno\b|^al segno\b")
 _TO_CODA = re.compile(r"^(to|al|alla|zur|vers la|à la|a la) (the )?(coda|kopf)\b|^to ?$")
 _FINE = re.compile(r"^(il )?(fine|fin|ende)\b[.!]?$")
 _AL_CODA = re.compile(r"\b(al|alla|zur|to) (the )?coda\b|\be poi (la )?coda\b|\bthen (to )?coda\b")

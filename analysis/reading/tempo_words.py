@@ -67,8 +67,9 @@ _QUALIFIERS = frozenset(
         """
         a al alla allo ben con di e ed il in la ma mit molto moto meno non nicht of piu poco
         più quasi sehr sempre senza so the troppo und un une peu très tres assez plus moins et
-        etwas ziemlich very with and not too much ein wenig noch wie more less rather subito
-        tempo
+        etwas ziemlich very with and not too much ein wenig noch wie more less rather subito tempo
+        finale rondo scherzo menuetto menuet minuet trio thema tema var variation intro introduction
+        introduzione cadenza
         """,
     )
 )

@@ -48,9 +48,7 @@ def _close(sounding: list[_Sounding], bars: Sequence[Bar], notices: Notices) -> 
         if head.tie_start and not _meet(sounding, index, _at_once, met, notices):
             open_starts.append(index)
     # Only when every tie that ends at once has its end may a longer one take what is left.
-    dangling = [
-        index for index in open_starts if not _meet(sounding, index, _later, met, notices)
-    ]
+    dangling = [index for index in open_starts if not _meet(sounding, index, _later, met, notices)]
     for onset, event, head in sounding:
         unmet = head.tie_stop and id(head) not in met
         if unmet and not _is_late_entry(onset, event, sounding, bars):

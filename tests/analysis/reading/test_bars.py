@@ -335,7 +335,7 @@ def test_a_transposed_part_is_read_at_its_sound() -> None:
 
 
 def test_the_head_of_the_score_is_read() -> None:
-    """Title, subtitle, names and rights from work, identification and credits."""
+    """Title, subtitle, names and rights from work, identification and on_page."""
     header = (
         "<work><work-title>Nocturne</work-title></work>"
         "<movement-title>for harp</movement-title>"
@@ -348,12 +348,12 @@ def test_the_head_of_the_score_is_read() -> None:
     assert (part.title, part.subtitle) == ("Nocturne", "for harp")
     assert (part.composer, part.lyricist, part.arranger) == ("A. Writer", "B. Poet", "C. Arranger")
     assert part.rights == "Public domain"
-    credits = (
+    on_page = (
         '<credit page="1"><credit-type>title</credit-type><credit-words>Étude</credit-words>'
         '</credit><credit page="1"><credit-type>composer</credit-type>'
         "<credit-words>D. Player</credit-words></credit>"
     )
-    part = read(bars(note("C4", 4)), header=credits)
+    part = read(bars(note("C4", 4)), header=on_page)
     assert (part.title, part.composer) == ("Étude", "D. Player")
 
 

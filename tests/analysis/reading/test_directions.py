@@ -109,7 +109,7 @@ def test_hairpins_pair_by_number() -> None:
 
 
 def test_octave_lines_change_no_pitch() -> None:
-    """8va: MusicXML's pitch is the sounding one, and ``down`` means written lower than it sounds."""
+    """8va: the pitch is the sounding one, and ``down`` means written lower than it sounds."""
     part = read(
         bars(
             direction('<octave-shift type="down" size="8"/>')
