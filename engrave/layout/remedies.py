@@ -22,15 +22,19 @@ __all__ = ["adjust", "first_adjustments"]
 CLEARANCE = 0.5
 """Staff spaces between a lifted mark and what it was lifted over."""
 
-LOOSE = 14.0
-"""Mean gap in staff spaces between the systems of a page above which it looks torn apart."""
+LOOSE = 15.0
+"""Mean gap in staff spaces between systems above which pages look torn apart."""
 
-FEW_COLUMNS = 90
-"""Moments with notes that surely fill no more than three systems."""
+FEW_COLUMNS = 320
+"""Moments with notes that fill hardly more than eight systems, which make one page or two."""
 
 
 def first_adjustments(part: HarpPart, style: HouseStyle) -> Adjustments:
-    """With what the first engraving begins: a last page that is surely short is ragged at once."""
+    """With what the first engraving begins.
+
+    Filling the last page is good where there are many pages to share the room; a short part looks
+    better ragged, and guessing so at once saves a second engraving.
+    """
     if style.last_page != "auto":
         return Adjustments(ragged_last_page=style.last_page == "ragged")
     columns = len({event.onset for event in part.events if event.heads})
@@ -42,8 +46,8 @@ def adjust(
 ) -> Adjustments | None:
     """What the next engraving should have otherwise, or None if nothing would help.
 
-    A page whose few systems are torn apart is made ragged. A row that stands in something that the
-    engraver does not see when it finds the row's height is held higher.
+    Where filled pages are torn apart, the last one is left ragged. A row that stands in something
+    that the engraver does not see when it finds the row's height is held higher.
     """
     after = before
     if style.last_page == "auto" and not before.ragged_last_page and _is_loose(placement):
@@ -55,11 +59,13 @@ def adjust(
 
 
 def _is_loose(placement: Placement) -> bool:
-    """Whether the gaps between the systems of the last page are too wide, if the only page."""
+    """Whether the gaps between the systems of a page are too wide on the whole."""
     systems = [line for line in placement.boxes.lines if line.is_system]
-    if placement.pages > 1 or not systems:
-        return False
-    gaps = [below.box.top - above.box.bottom for above, below in pairwise(systems)]
+    gaps = [
+        below.box.top - above.box.bottom
+        for above, below in pairwise(systems)
+        if above.page == below.page
+    ]
     return bool(gaps) and sum(gaps) / len(gaps) > LOOSE
 
 

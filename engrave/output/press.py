@@ -43,7 +43,7 @@ def engrave_part(
 ) -> EngravedPart:
     """Engrave a marked part and prove its layout.
 
-    Where the proof fails, or the only page is torn apart, it is engraved again with adjustments,
+    Where the proof fails, or filled pages are torn apart, it is engraved again with adjustments,
     at most three times. What cannot be mended stays in the proof's ``failures``.
 
     Raises:

@@ -1,0 +1,139 @@
+"""The LilyPond file that is given to the musician."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from dense_pages import change_mark, diagram
+from part_builder import build_part
+
+from pedalsetter.analysis.marking import Markings
+from pedalsetter.engrave.house_style import load_house_style
+from pedalsetter.engrave.output.engraver import engrave
+from pedalsetter.engrave.output.lilypond import lilypond_source
+from pedalsetter.engrave.output.page import stylesheet
+
+pytestmark = pytest.mark.engraving
+
+STYLE = load_house_style()
+PART = build_part(*["C5/q E5/q G5/q C6/q | C3/h G3/h"] * 3, key=2)
+MARKS = Markings((diagram(0, 0, "nsn|nsnn"),), (change_mark(1, 2, "G♯", "D♯"),))
+
+
+def body(text: str) -> str:
+    """What comes after the stylesheet."""
+    return text[text.index("#(set-global-staff-size") :]
+
+
+def test_every_bar_is_a_line_that_ends_with_its_number() -> None:
+    """Who edits the file finds bar 2 by its number, in the lanes and in the staves."""
+    text = body(lilypond_source(PART, MARKS, STYLE).text)
+    for number in (1, 2, 3):
+        lines = [line for line in text.splitlines() if line.endswith(f" | % {number}")]
+        # diagrams, letters, marks above, time, and for each staff its signs and its voice
+        assert len(lines) >= 8
+
+
+def test_marks_stand_in_variables_of_their_own() -> None:
+    """A mark is edited without touching a note."""
+    text = body(lilypond_source(PART, MARKS, STYLE).text)
+    diagrams = re.search(r"^pedalDiagrams = \{\n(.*?)^\}", text, re.MULTILINE | re.DOTALL)
+    letters = re.search(r"^pedalLetters = \{\n(.*?)^\}", text, re.MULTILINE | re.DOTALL)
+    assert diagrams is not None
+    assert letters is not None
+    assert diagrams[1].splitlines() == [
+        '  s1 \\pedalDiagram "d1" "-v-|-v--" | % 1',
+        "  s1 | % 2",
+        "  s1 | % 3",
+    ]
+    assert letters[1].splitlines()[1] == '  s2 s2 \\pedalLetters "c1" "G♯" "D♯" | % 2'
+    staves = text[text.index("harpStaves =") :]
+    assert "pedalLetter " not in staves
+
+
+def test_the_file_needs_nothing_but_lilypond(tmp_path: Path) -> None:
+    """It includes no other file, names no folder, and holds nothing that writes files."""
+    text = lilypond_source(PART, MARKS, STYLE).text
+    assert text.startswith('\\version "2.24.0"\n')
+    assert "\\include" not in text
+    assert str(Path.home()) not in text
+    assert "open-output-file" not in text
+    assert "boxes:" not in text
+    assert engrave(text).pages == 1
+
+
+def test_with_the_stylesheet_beside_it_the_file_is_short(tmp_path: Path) -> None:
+    """The same page comes from the short file and from the one that holds its stylesheet."""
+    whole = lilypond_source(PART, MARKS, STYLE).text
+    short = lilypond_source(PART, MARKS, STYLE, standalone=False).text
+    assert short.count('\\include "pedals.ily"') == 1
+    assert short.replace('\\include "pedals.ily"\n', stylesheet()) == whole
+
+
+def test_the_same_part_gives_the_same_file() -> None:
+    """No clock, no chance."""
+    assert lilypond_source(PART, MARKS, STYLE).text == lilypond_source(PART, MARKS, STYLE).text
+
+
+def test_titles_are_printed_and_cannot_break_out() -> None:
+    """A title may hold any sign; it stays a title."""
+    evil = 'Night" } #(system "touch pwned") %{ \\include'
+    part = replace(
+        PART,
+        title=evil,
+        subtitle="for harp",
+        composer="N. N.",
+        lyricist="Words by N.",
+        arranger="Arr. N.",
+        rights="© 2020 N. N.",
+        part_name="Harp 1",
+    )
+    text = lilypond_source(part, MARKS, STYLE).text
+    assert '  title = "Night\\" } #(system \\"touch pwned\\") %{ \\\\include"\n' in text
+    header = text[text.index("\\header {") :].split("\n}", 1)[0]
+    for line in (
+        '  subtitle = "for harp"',
+        '  instrument = "Harp 1"',
+        '  composer = "N. N."',
+        '  poet = "Words by N."',
+        '  arranger = "Arr. N."',
+        '  copyright = "© 2020 N. N."',
+        "  tagline = ##f",
+    ):
+        assert line in header.splitlines()
+    assert engrave(text).pages == 1
+
+
+@pytest.mark.parametrize(
+    ("wish", "line"),
+    [
+        ({"staff_size_points": 16.0}, "#(set-global-staff-size 16)"),
+        ({"paper_size": "letter"}, '  #(set-paper-size "letter")'),
+        ({"margin_left_mm": 21.5}, "  left-margin = 21.5\\mm"),
+        ({"page_numbers": False}, "  print-page-number = ##f"),
+        ({"row_distance_spaces": 5.0}, "        #5"),
+        ({"staff_distance_spaces": 1.2}, "        #1.2"),
+        ({"diagram_size": 1.5}, "      \\override TextScript.font-size = #1.5"),
+        ({"letter_size": -2.0}, "      \\override TextScript.font-size = #-2"),
+        ({"bar_numbers": "every"}, "      barNumberVisibility = #all-bar-numbers-visible"),
+    ],
+)
+def test_each_wish_of_the_house_style_is_in_the_file(wish: dict[str, object], line: str) -> None:
+    """Every option has an effect."""
+    plain = body(lilypond_source(PART, MARKS, STYLE).text).splitlines()
+    wished = body(lilypond_source(PART, MARKS, replace(STYLE, **wish)).text).splitlines()  # type: ignore[arg-type]
+    assert line not in plain
+    assert line in wished
+
+
+def test_bar_numbers_and_part_name_can_be_left_out() -> None:
+    """A style may do without either."""
+    plain = lilypond_source(PART, MARKS, STYLE).text
+    bare = lilypond_source(PART, MARKS, replace(STYLE, bar_numbers="none", part_name=False)).text
+    assert "\\consists Bar_number_engraver" in body(plain)
+    assert "\\consists Bar_number_engraver" not in body(bare)
+    assert 'instrument = "Harp"' in plain
+    assert "instrument =" not in bare
