@@ -34,6 +34,7 @@ from pedalsetter.analysis.planning.sustained import (
     tied_ends,
     tremolo_pairs,
 )
+from pedalsetter.analysis.planning.weights import register_of
 from pedalsetter.analysis.respelling import Pitch, Sounding, strings_for
 
 __all__ = ["Demands", "Need", "read_demands"]
@@ -48,6 +49,8 @@ class Need:
     """Ids of the noteheads that need it."""
     until: int
     """Microseconds on the page until which the longest of them is written to sound."""
+    registers: tuple[int, ...] = ()
+    """Registers in which strings of the letter are plucked here."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -303,13 +306,14 @@ class _Reader:
                         self._doubled.setdefault(name, []).append(strike.head.id)
                     elif sounding.letter is not strike.pitch.letter:
                         moved.append((strike, sounding))
-                need = found.get(letter)
-                notes: tuple[str, ...] = (strike.head.id,)
-                if need is None:
-                    found[letter] = Need(position, notes, strike.until)
-                else:
-                    notes = need.notes if strike.head.id in need.notes else need.notes + notes
-                    found[letter] = Need(position, notes, max(need.until, strike.until))
+                register = register_of(sounding.string.octave)
+                need = found.get(letter, Need(position, (), 0))
+                found[letter] = Need(
+                    position,
+                    tuple(dict.fromkeys((*need.notes, strike.head.id))),
+                    max(need.until, strike.until),
+                    tuple(sorted({*need.registers, register})),
+                )
                 if strike.lasts > index:
                     begun.append(_Holding(strike.lasts, letter, position, (strike.head.id,)))
         if lost:

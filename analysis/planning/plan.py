@@ -7,11 +7,11 @@ much time the feet really have.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from pedalsetter.analysis.harp import LETTERS, Harp, Letter, Position, Setting
+from pedalsetter.analysis.harp import LETTERS, Foot, Harp, Letter, Position, Setting
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import (
     Change,
@@ -21,12 +21,15 @@ from pedalsetter.analysis.pedal_plan import (
     PedalPlan,
     Severity,
 )
+from pedalsetter.analysis.planning.bill import Bill
 from pedalsetter.analysis.planning.clock import Clock
 from pedalsetter.analysis.planning.demands import Demands, read_demands
-from pedalsetter.analysis.planning.feet import Placed, assign_moments
+from pedalsetter.analysis.planning.feet import Schedule, place_quickly
 from pedalsetter.analysis.planning.junctions import find_route
 from pedalsetter.analysis.planning.moments import find_moments, number_graces, place_of
+from pedalsetter.analysis.planning.optimum import place_best
 from pedalsetter.analysis.planning.playing_order import playing_order
+from pedalsetter.analysis.planning.prices import Prices
 from pedalsetter.analysis.planning.sentences import (
     foot_too_fast,
     listed,
@@ -37,14 +40,13 @@ from pedalsetter.analysis.planning.sustained import Keys
 from pedalsetter.analysis.planning.timing import Move, Timing, time_moves
 from pedalsetter.analysis.planning.weights import Weights
 from pedalsetter.analysis.planning.windows import (
-    Line,
     Window,
     choose_settings,
     find_windows,
     lay_line,
 )
 
-__all__ = ["plan_changes"]
+__all__ = ["plan_changes", "plan_quickly"]
 
 
 def plan_changes(
@@ -57,7 +59,16 @@ def plan_changes(
     Linear in the number of notes and of bars played. The plan always comes out: a note that cannot
     sound has no string and a finding.
     """
-    return _Planner(part, harp, weights).plan()
+    return _Planner(part, harp, weights, place_best).plan()
+
+
+def plan_quickly(
+    part: HarpPart,
+    harp: Harp = Harp(),  # noqa: B008 - frozen
+    weights: Weights = Weights(),  # noqa: B008 - frozen
+) -> PedalPlan:
+    """Return a correct plan, each change placed once: the upper bound of :func:`plan_changes`."""
+    return _Planner(part, harp, weights, place_quickly).plan()
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +82,15 @@ class _Made:
 
 
 class _Planner:
-    def __init__(self, part: HarpPart, harp: Harp, weights: Weights) -> None:
+    def __init__(
+        self,
+        part: HarpPart,
+        harp: Harp,
+        weights: Weights,
+        schedule: Callable[[Sequence[Window], Prices], Schedule],
+    ) -> None:
+        self._schedule = schedule
+        self._bill = Bill()
         self._part = part
         self._harp = harp
         self._weights = weights
@@ -119,37 +138,43 @@ class _Planner:
         settings = choose_settings(self._route, self._lines, demands, self._signatures)
         made: list[_Made] = []
         failed: list[Window] = []
+        self._bill = Bill()
         for stretch, line in zip(self._route.stretches, self._lines, strict=True):
             windows = find_windows(
                 stretch, line, self._moments, demands, settings, self._route.ends
             )
             sounding = [bool(demands.needs[moment]) for moment in line.moments]
-            placed, left = assign_moments(windows, line, self._moments, demands.frozen, sounding)
-            made += [self._on_page(line, one) for one in placed]
-            failed += left
+            prices = Prices(line, self._moments, demands.frozen, sounding, self._weights)
+            for foot in Foot:
+                own = [window for window in windows if window.letter.foot is foot]
+                schedule = self._schedule(own, prices)
+                self._bill.add_schedule(schedule, prices)
+                failed += schedule.failed
+                for place, sharing in schedule.groups:
+                    for later, window in enumerate(reversed(sharing)):
+                        made.append(self._on_page(prices, window, place, later))
         made.sort(key=lambda one: (one.place, one.window.letter.index))
         return settings, made, failed
 
-    def _on_page(self, line: Line, placed: Placed) -> _Made:
-        """Find the printed place; changes that share a gap are spread over it evenly."""
-        window = placed.window
-        turn, turns = placed.turn
+    def _on_page(self, prices: Prices, window: Window, place: int, later: int) -> _Made:
+        """Find the printed place of a change that ``later`` others of its foot share."""
         places = self._moments.places
+        line = prices.line
         needed = places[line.moments[window.last]] if window.need is not None else None
         after: Place | None = None
-        share = Fraction(turn, turns + 1)
-        if placed.place < len(line.moments):
-            moment = line.moments[placed.place]
-            after = places[moment]
-            share = Fraction(turn, turns)
-            if turn == turns:
-                return _Made(window, after, self._moments.microseconds[moment], needed)
-        before = places[line.moments[placed.place - 1]]
+        halves = later + 1
+        if place < len(line.moments):
+            after, halves = places[line.moments[place]], later
+            if not later:
+                time = self._moments.microseconds[line.moments[place]]
+                return _Made(window, after, time, needed)
+        before = places[line.moments[place - 1]]
         bar = self._part.bars[before.bar]
         limit = after.offset if after is not None and after.bar == before.bar else bar.length
-        offset = before.offset + (limit - before.offset) * share
-        time = self._microseconds(bar.start + offset)
-        return _Made(window, Place(before.bar, offset), time, needed)
+        offset = before.offset + (limit - before.offset) / 2**halves
+        return _Made(
+            window, Place(before.bar, offset), self._microseconds(bar.start + offset), needed
+        )
 
     def _without_time(self, failed: Sequence[Window]) -> dict[str, str]:
         """Heads that must be left out because no moment remains for their pedal, with reasons."""
@@ -186,6 +211,7 @@ class _Planner:
             findings += self._judge(change, timing)
         for window in failed:
             findings += self._reentry(window)
+        self._bill.add_strings(demands.strings, self._weights)
         movements = tuple(
             MovementPlan(number, bar, _whole(settings[node]))
             for number, bar, node in self._route.openings
@@ -195,6 +221,12 @@ class _Planner:
             changes,
             demands.strings,
             tuple(sorted(findings, key=_by_place)),
+            cost=Fraction(self._bill.total, self._weights.change or 1),
+            cost_terms=tuple(
+                (term, Fraction(points, self._weights.change or 1))
+                for term, points in self._bill.terms.items()
+                if points
+            ),
             tempo_assumed=self._clock.assumed,
             entries=self._entries(settings, changes),
         )

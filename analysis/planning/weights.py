@@ -1,23 +1,117 @@
-"""What the planner tries to avoid, and how much: every limit and price in one place."""
+"""What the planner tries to avoid, and how much: every limit and price in one place.
+
+Prices are in *points*; one change of one pedal costs 100. They say what is preferred to what, and
+nothing more: two changes are made rather than one impossible one, a note is respelled rather than
+moved for impossibly fast, a mark stands at a barline rather than inside a bar.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
 
-__all__ = ["Weights"]
+from pedalsetter.analysis.errors import DecisionsError
+
+__all__ = ["REGISTERS", "Weights", "register_of"]
+
+REGISTERS = ("low", "middle", "high")
+"""Octaves 1–2, 3–5 and 6–7: low strings ring longest (N. Rimsky-Korsakov, *Principles of
+Orchestration*, "Harp")."""
+
+
+def register_of(octave: int) -> int:
+    """Index into :data:`REGISTERS` of a string's octave."""
+    if octave <= 2:
+        return 0
+    return 1 if octave <= 5 else 2
 
 
 @dataclass(frozen=True, slots=True)
 class Weights:
-    """The limits of the feet.
+    """The limits of the feet in seconds, and the prices in points.
 
     The times are rules of thumb (common practice, not measured); they vary by player.
+
+    Raises:
+        DecisionsError: a negative price, or limits that contradict each other.
     """
 
+    change: int = 100
+    """One pedal moved."""
+    second_notch: int = 10
+    """Extra where it passes the natural notch."""
+    hurried: int = 60
+    """One foot has less than ``comfortable_seconds``."""
+    impossible: int = 2000
+    """One foot has less than ``least_seconds``."""
     comfortable_seconds: Fraction = Fraction(1, 2)
-    """One foot, one pedal, one notch: this much time or more is comfortable."""
+    """One foot, one pedal, one notch: this much time or more is comfortable. It counts between two
+    moves of one foot, and between the last note that needed the old position and the move."""
     least_seconds: Fraction = Fraction(1, 4)
     """Less than this is impossible; between the two the foot is hurried."""
     two_notches: Fraction = Fraction(3, 2)
     """Factor on both times where the pedal passes the natural notch."""
+    under_note: int = 400
+    """The pedal moves while a note on its strings is still written to sound."""
+    resonance: int = 20
+    """The pedal moves right after its string was plucked; falls evenly to 0 as the string dies."""
+    ring_seconds: tuple[Fraction, Fraction, Fraction] = (
+        Fraction(4),
+        Fraction(2),
+        Fraction(1, 2),
+    )
+    """How long a string rings in each register (common practice, weak)."""
+    on_need: int = 15
+    """The mark stands right at the note that needs it."""
+    beat: int = 5
+    """The mark stands on a beat inside the bar rather than at the barline."""
+    off_beat: int = 20
+    """The mark stands off the beat."""
+    at_grace: int = 100
+    """The mark stands among grace notes."""
+    after_last: int = 30
+    """The mark stands after the last moment before a repeat or jump, with no note to read it by."""
+    between: int = 60
+    """The mark shares the time between two moments with another of the same foot."""
+    under_notes: int = 3
+    """The foot moves while the hands play, rather than during a rest."""
+    early: int = 4
+    """For each second between the move and its need …"""
+    very_early: Fraction = Fraction(1, 4)
+    """… and for each second squared, so that early moves cost the more the earlier."""
+    respelled: int = 250
+    """A note is played on another letter than written; more than two changes, so that it serves
+    to save a passage and not to shave a move. A double alteration's equivalent is free."""
+    lost: int = 10_000
+    """A note cannot sound."""
+
+    def __post_init__(self) -> None:
+        prices = (
+            self.change,
+            self.second_notch,
+            self.hurried,
+            self.impossible,
+            self.under_note,
+            self.resonance,
+            self.on_need,
+            self.beat,
+            self.off_beat,
+            self.at_grace,
+            self.after_last,
+            self.between,
+            self.under_notes,
+            self.early,
+            self.respelled,
+            self.lost,
+        )
+        if min(prices) < 0 or self.very_early < 0:
+            raise DecisionsError("a price is negative", mend="Give 0 where nothing is to be paid.")
+        if not 0 <= self.least_seconds <= self.comfortable_seconds or self.two_notches < 1:
+            raise DecisionsError(
+                "the times of the feet contradict each other",
+                mend="Let the least time not exceed the comfortable one.",
+            )
+        if not self.hurried <= min(self.change, self.impossible):
+            raise DecisionsError(
+                "a hurried foot may not cost more than one change or an impossible one"
+            )

@@ -46,6 +46,10 @@ class Window:
     """What needed the old position last; None if nothing in the stretch did."""
     held: int
     """Microseconds (of the line) until which a note on the old position is written to sound."""
+    plucked: tuple[int | None, ...]
+    """For each register when the letter's strings were last plucked, in microseconds."""
+    notches: int
+    """1, or 2 where the pedal passes the natural notch."""
 
 
 def lay_line(stretch: Stretch, moments: Moments, bar_ends: Sequence[int]) -> Line:
@@ -199,41 +203,36 @@ def find_windows(
     since = dict.fromkeys(LETTERS, 0)
     before: dict[Letter, Need | None] = dict.fromkeys(LETTERS)
     held = dict.fromkeys(LETTERS, 0)
+    plucked: dict[Letter, list[int | None]] = {letter: [None] * 3 for letter in LETTERS}
+
+    def window(letter: Letter, new: Position, last: int, need: Need | None) -> Window:
+        old = standing[letter]
+        return Window(
+            letter,
+            old,
+            new,
+            since[letter],
+            last,
+            need,
+            before[letter],
+            held[letter],
+            tuple(plucked[letter]),
+            old.notches_to(new),
+        )
+
     for place, moment in enumerate(line.moments):
         shift = line.times[place] - moments.microseconds[moment]
         for letter, need in demands.needs[moment].items():
             if need.position is not standing[letter]:
-                found.append(
-                    Window(
-                        letter,
-                        standing[letter],
-                        need.position,
-                        since[letter],
-                        place,
-                        need,
-                        before[letter],
-                        held[letter],
-                    )
-                )
+                found.append(window(letter, need.position, place, need))
                 standing[letter] = need.position
             since[letter] = place + 1
             before[letter] = need
             held[letter] = max(held[letter], need.until + shift)
+            for register in need.registers:
+                plucked[letter][register] = line.times[place]
     if stretch.exit not in ends:
-        target = settings[stretch.exit]
-        length = len(line.moments)
-        for letter in LETTERS:
-            if standing[letter] is not target[letter]:
-                found.append(
-                    Window(
-                        letter,
-                        standing[letter],
-                        target[letter],
-                        since[letter],
-                        length,
-                        None,
-                        before[letter],
-                        held[letter],
-                    )
-                )
+        for letter, position in settings[stretch.exit].items():
+            if standing[letter] is not position:
+                found.append(window(letter, position, len(line.moments), None))
     return found

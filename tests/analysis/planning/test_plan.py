@@ -28,15 +28,14 @@ def test_a_change_lies_between_the_two_needs_and_off_the_second() -> None:
     plan = plan_changes(build_part("C4/q E4/q F4/q E4/q", "E4/q G4/q F#4/q E4/q"))
     (change,) = plan.changes
     assert change.text == "F♯"
-    assert Place(0, Fraction(2)) < change.place < Place(1, Fraction(2))
-    assert change.place.offset.denominator == 1
+    assert change.place in (Place(0, Fraction(3)), Place(1, Fraction(0)), Place(1, Fraction(1)))
     assert change.needed == Place(1, Fraction(2))
     assert change.free_since == Place(0, Fraction(2))
-    assert change.seconds_free == 2
+    assert change.seconds_free == 3
     assert change.seconds_since_same_foot is None
     assert change.why == (
         "F♯ is needed in bar 2, beat 3 by F♯4; F♮ was last needed in bar 1, beat 3 (F4), "
-        "2.00 s before the pedal moves; the right foot has not moved before."
+        "3.00 s before the pedal moves; the right foot has not moved before."
     )
 
 

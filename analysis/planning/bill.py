@@ -1,0 +1,65 @@
+"""The cost of a plan, term by term, named after the weights."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from itertools import pairwise
+
+from pedalsetter.analysis.pedal_plan import StringUse
+from pedalsetter.analysis.planning.feet import Schedule
+from pedalsetter.analysis.planning.prices import Prices
+from pedalsetter.analysis.planning.weights import Weights
+
+__all__ = ["Bill"]
+
+
+class Bill:
+    """Adds up points by term."""
+
+    def __init__(self) -> None:
+        self.terms: dict[str, int] = dict.fromkeys(
+            (
+                "change",
+                "second notch",
+                "haste",
+                "under a note",
+                "resonance",
+                "place",
+                "sharing a gap",
+                "early",
+                "respelled",
+                "lost",
+            ),
+            0,
+        )
+
+    @property
+    def total(self) -> int:
+        """All points."""
+        return sum(self.terms.values())
+
+    def add_schedule(self, schedule: Schedule, prices: Prices) -> None:
+        """Add the changes of one foot along one line."""
+        terms, weights = self.terms, prices.weights
+        for place, windows in schedule.groups:
+            terms["sharing a gap"] += prices.sharing(windows, place)
+            for window in windows:
+                haste, under, resonance = prices.sound(window, prices.time(place))
+                terms["change"] += weights.change
+                terms["second notch"] += prices.fixed(window) - weights.change
+                terms["haste"] += haste
+                terms["under a note"] += under
+                terms["resonance"] += resonance
+                terms["place"] += prices.position(window, place)
+                terms["early"] += prices.early(window, place)
+        for (before, _), (place, windows) in pairwise(schedule.groups):
+            gap = prices.time(place, len(windows) - 1) - prices.time(before)
+            terms["haste"] += prices.haste(gap, windows[0].notches)
+
+    def add_strings(self, strings: Mapping[str, StringUse], weights: Weights) -> None:
+        """Add the notes that are respelled or lost; a double alteration's equivalent is free."""
+        for use in strings.values():
+            if use.sounding is None:
+                self.terms["lost"] += weights.lost
+            elif use.respelled and abs(use.written.alter) != 2:
+                self.terms["respelled"] += weights.respelled

@@ -1,0 +1,156 @@
+"""What one change costs at one moment, and what two moves of one foot cost one after the other.
+
+Given the strings, the last note before a change and the first note after it are known, so all but
+the haste between two moves of one foot belongs to one change alone. That is what makes the optimum
+cheap to find.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+from pedalsetter.analysis.planning.moments import Moments, Strength
+from pedalsetter.analysis.planning.weights import Weights
+from pedalsetter.analysis.planning.windows import Line, Window
+
+__all__ = ["Prices"]
+
+_SECOND = 1_000_000
+
+_MOST_SHARING = 4
+"""One foot has four pedals at most, so no more of its changes can share a gap."""
+
+
+class Prices:
+    """The prices of changes along one line of moments, in points; times in microseconds."""
+
+    def __init__(
+        self,
+        line: Line,
+        moments: Moments,
+        frozen: frozenset[int],
+        sounding: Sequence[bool],
+        weights: Weights,
+    ) -> None:
+        self.line = line
+        self.weights = weights
+        self.length = len(line.moments)
+        self._moments = moments
+        by_strength = {
+            Strength.BARLINE: 0,
+            Strength.BEAT: weights.beat,
+            Strength.OFF_BEAT: weights.off_beat,
+            Strength.GRACE: weights.at_grace,
+        }
+        self._place_price = [
+            by_strength[moments.strengths[moment]] + weights.under_notes * sounds
+            for moment, sounds in zip(line.moments, sounding, strict=True)
+        ]
+        self._place_price.append(weights.after_last)
+        self.capacities = [self._capacity(place, frozen) for place in range(self.length + 1)]
+        """How many changes one foot can be told to make in the gap that ends at each place."""
+        self._comfortable = tuple(
+            int(weights.comfortable_seconds * factor * _SECOND)
+            for factor in (1, 1, weights.two_notches)
+        )
+        self._least = tuple(
+            int(weights.least_seconds * factor * _SECOND) for factor in (1, 1, weights.two_notches)
+        )
+        self.reach = self._comfortable[2]
+        """Moves further apart than this never hurry each other."""
+        self._rings = tuple(int(seconds * _SECOND) for seconds in weights.ring_seconds)
+        self._early = weights.early
+        self._very_early = weights.very_early.numerator
+        self._very_early_over = weights.very_early.denominator
+
+    def _capacity(self, place: int, frozen: frozenset[int]) -> int:
+        line, length = self.line, self.length
+        if place < length and line.moments[place] in frozen:
+            return 0
+        if place == length:
+            if not length or line.times[-1] >= line.end:
+                return 0
+            # A glissando may lead over the barline to the next printed bar.
+            return 0 if line.moments[-1] + 1 in frozen else _MOST_SHARING
+        if place == 0 or self._moments.places[line.moments[place - 1]].grace:
+            # No mark can stand before the first moment, or between a grace note and the next.
+            return 1
+        return _MOST_SHARING
+
+    def time(self, place: int, later: int = 0) -> int:
+        """When a change is made that shares its place with ``later`` further ones of its foot.
+
+        The last is made at the place itself, the one before it in the middle of the gap, the one
+        before that in the middle of the rest. So a change is never made earlier for another's
+        being left out, on which the proof of the optimum rests.
+        """
+        times = self.line.times
+        if place == self.length:
+            return times[-1] + (self.line.end - times[-1] >> later + 1)
+        if not later:
+            return times[place]
+        return times[place - 1] + (times[place] - times[place - 1] >> later)
+
+    def haste(self, gap: int, notches: int) -> int:
+        """The price of having only ``gap`` for a move."""
+        if gap >= self._comfortable[notches]:
+            return 0
+        return self.weights.hurried if gap >= self._least[notches] else self.weights.impossible
+
+    def sound(self, window: Window, time: int) -> tuple[int, int, int]:
+        """(haste after the last note, under a written note, resonance) for a move at a time."""
+        notches = window.notches
+        hasty = 0
+        if window.before is not None:
+            hasty = self.haste(time - self.line.times[window.first - 1], notches)
+        under = self.weights.under_note if time < window.held else 0
+        resonance = 0
+        for ring, plucked in zip(self._rings, window.plucked, strict=True):
+            left = ring - (time - plucked) if plucked is not None else 0
+            if left > 0:
+                resonance = max(resonance, self.weights.resonance * left // ring)
+        return hasty, under, resonance
+
+    def early(self, window: Window, place: int) -> int:
+        """The price of moving long before the need."""
+        goal = self.line.times[window.last] if window.last < self.length else self.line.end
+        wait = goal - self.time(place)
+        squared = self._very_early * wait * wait // (self._very_early_over * _SECOND * _SECOND)
+        return self._early * wait // _SECOND + squared
+
+    def position(self, window: Window, place: int) -> int:
+        """The price of where the mark stands."""
+        on_need = place == window.last and window.need is not None
+        return self._place_price[place] + self.weights.on_need * on_need
+
+    def fixed(self, window: Window) -> int:
+        """What the change costs wherever it is made."""
+        return self.weights.change + self.weights.second_notch * (window.notches - 1)
+
+    def local(self, window: Window, place: int) -> int:
+        """All that a change costs at a place by itself, ``fixed`` left out."""
+        return (
+            sum(self.sound(window, self.time(place)))
+            + self.early(window, place)
+            + self.position(window, place)
+        )
+
+    def sharing(self, windows: Sequence[Window], place: int) -> int:
+        """What changes of one foot at one place cost beyond their local prices.
+
+        They are made in the order given, at the times that :meth:`time` tells.
+        """
+        turns = len(windows)
+        if turns == 1:
+            return 0
+        extra = self.weights.between * (turns - 1)
+        times = [self.time(place, turns - turn) for turn in range(1, turns + 1)]
+        alone = times[-1]
+        for window, time in zip(windows[:-1], times, strict=False):
+            # Never a gain, so that the local price stays a lower bound.
+            more = sum(self.sound(window, time)) - sum(self.sound(window, alone))
+            extra += max(0, more)
+        for (before, after), window in zip(pairwise(times), windows[1:], strict=True):
+            extra += self.haste(after - before, window.notches)
+        return extra
