@@ -199,7 +199,10 @@ def _end(process: subprocess.Popen[bytes]) -> None:
 
 
 def _environment(folder: Path) -> dict[str, str]:
-    """What LilyPond needs, and nothing of the user's."""
+    """What LilyPond needs, and nothing of the user's but the cache of the machine's fonts.
+
+    Without that cache fontconfig would look through all fonts in every run.
+    """
     kept = {
         name: os.environ[name]
         for name in ("PATH", "SYSTEMROOT", "WINDIR", "LD_LIBRARY_PATH", "DYLD_LIBRARY_PATH")
@@ -209,6 +212,7 @@ def _environment(folder: Path) -> dict[str, str]:
     return {
         **kept,
         "HOME": private,
+        "XDG_CACHE_HOME": os.environ.get("XDG_CACHE_HOME", str(Path("~/.cache").expanduser())),
         "TMPDIR": private,
         "TEMP": private,
         "TMP": private,

@@ -14,8 +14,9 @@ from typing import Any
 from pedalsetter.analysis.marking import ChangeMark, Diagram, Markings
 from pedalsetter.analysis.part import HarpPart, Notice
 from pedalsetter.engrave.house_style import HouseStyle
-from pedalsetter.engrave.layout.adjustments import AS_ENGRAVED, Adjustments
+from pedalsetter.engrave.layout.adjustments import Adjustments
 from pedalsetter.engrave.layout.lanes import build_lanes, mark_places
+from pedalsetter.engrave.layout.remedies import first_adjustments
 from pedalsetter.engrave.notation import engraver_score
 from pedalsetter.engrave.notation.escaping import comment
 from pedalsetter.engrave.notation.mark_row import build_mark_row
@@ -50,16 +51,20 @@ def lilypond_source(
     style: HouseStyle,
     *,
     standalone: bool = True,
-    adjustments: Adjustments = AS_ENGRAVED,
+    source_systems: bool = False,
+    adjustments: Adjustments | None = None,
 ) -> LilypondDocument:
     """Write the LilyPond source of a marked part.
 
     With ``standalone`` the stylesheet is in the file; without, the file includes ``pedals.ily``,
     which :func:`~pedalsetter.engrave.output.page.stylesheet` gives and which must lie beside it.
+    ``source_systems`` breaks systems and pages where the source does. ``adjustments`` are what an
+    earlier engraving has shown to be needed; see :mod:`~pedalsetter.engrave.output.press`.
     """
+    chosen = first_adjustments(part, style) if adjustments is None else adjustments
     units = bar_units(part, mark_places(markings))
-    lanes = build_lanes(part, markings, style, units, grace_skips(part), adjustments)
-    notated = build_score(part, units)
+    lanes = build_lanes(part, markings, style, units, grace_skips(part), chosen)
+    notated = build_score(part, units, source_systems=source_systems)
     _number_bars(notated.staves, style)
     music = {
         "pedalDiagrams": _block(lanes.diagrams),
@@ -71,7 +76,7 @@ def lilypond_source(
     pieces = [
         _opening(part),
         stylesheet() if standalone else f'\\include "{STYLESHEET}"\n',
-        paper_block(style, ragged_last_page=adjustments.ragged_last_page),
+        paper_block(style, ragged_last_page=chosen.ragged_last_page),
         header_block(part, style),
         *(f"{name} = {text.strip()}" for name, text in music.items()),
         score_block(style),

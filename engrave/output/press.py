@@ -39,6 +39,7 @@ def engrave_part(
     style: HouseStyle,
     *,
     standalone: bool = True,
+    source_systems: bool = False,
     limits: Limits | None = None,
 ) -> EngravedPart:
     """Engrave a marked part and prove its layout.
@@ -52,7 +53,12 @@ def engrave_part(
     adjustments = first_adjustments(part, style)
     for count in range(1, MOST_ENGRAVINGS + 1):
         document = lilypond_source(
-            part, markings, style, standalone=standalone, adjustments=adjustments
+            part,
+            markings,
+            style,
+            standalone=standalone,
+            source_systems=source_systems,
+            adjustments=adjustments,
         )
         engraving = engrave(document.text, limits=limits)
         placement = place(document.marks, engraving.boxes)

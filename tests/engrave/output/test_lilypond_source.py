@@ -137,3 +137,20 @@ def test_bar_numbers_and_part_name_can_be_left_out() -> None:
     assert "\\consists Bar_number_engraver" not in body(bare)
     assert 'instrument = "Harp"' in plain
     assert "instrument =" not in bare
+
+
+def test_systems_of_the_source_are_kept_where_wanted() -> None:
+    """With the source's systems, a line breaks where the source begins one."""
+    bars = tuple(replace(bar, new_system=bar.index == 2) for bar in PART.bars)
+    part = replace(PART, bars=bars)
+    own, kept = (
+        [
+            line
+            for line in engrave(
+                lilypond_source(part, MARKS, STYLE, source_systems=wish).text
+            ).boxes.lines
+            if line.is_system
+        ]
+        for wish in (False, True)
+    )
+    assert (len(own), len(kept)) == (1, 2)
