@@ -1,27 +1,30 @@
 """MEI, Humdrum kern, ABC and MIDI: through music21 to MusicXML in memory, then as any score.
 
-One reader with one set of rules serves all formats. music21 (with converter21, which reads MEI and
-kern more fully) is imported only here and only when such a file is read: importing it takes as long
-as reading a symphony.
+One reader with one set of rules serves all formats. music21 (with converter21, which reads MEI,
+kern and ABC more fully: bars, repeats, several voices) is
+imported only here and only when such a file is read: importing it takes as long as reading a
+symphony.
 """
 
 from __future__ import annotations
 
+import io
 import re
 import tempfile
 import warnings
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager, redirect_stderr
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from lxml import etree
 
 from pedalsetter.analysis.errors import ScoreError
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.reading.limits import Limits, parse_xml
+from pedalsetter.analysis.reading.mei_signs import add_mei_signs
+from pedalsetter.analysis.reading.midi_notation import on_two_staves, spell_by_key
 from pedalsetter.analysis.reading.musicxml import read_musicxml
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
 
 __all__ = ["read_other_format", "text_format"]
 
@@ -53,9 +56,17 @@ def read_other_format(
         PartError: the harp cannot be told.
     """
     score = _parsed(data, format_name, file)
+    if format_name == "midi":
+        score = on_two_staves(score)
+    else:
+        _forget_guessed_speeds(score)
     root = parse_xml(_as_musicxml(score, format_name, file), file, limits)
     _name_parts_by_place(root)
     _forget_placeholders(root)
+    if format_name == "mei":
+        add_mei_signs(parse_xml(data, file, limits, forgiving=True), root)
+    elif format_name == "midi":
+        spell_by_key(root)
     return read_musicxml(
         root, file, format_name, part, spelling_guessed=format_name == "midi", limits=limits
     )
@@ -64,11 +75,10 @@ def read_other_format(
 def _parsed(data: bytes, format_name: str, file: str) -> Any:
     import music21
 
-    score = _by_converter21(data, format_name) if format_name in ("mei", "kern") else None
+    score = _by_converter21(data, format_name) if format_name != "midi" else None
     if score is None:
         # A file of our own name, since music21 tells formats by suffix; it keeps no copy of it.
-        with tempfile.TemporaryDirectory() as folder, warnings.catch_warnings():
-            warnings.simplefilter("ignore")
+        with tempfile.TemporaryDirectory() as folder, _quietly():
             path = Path(folder) / f"score{_SUFFIX[format_name]}"
             path.write_bytes(data)
             try:
@@ -87,8 +97,16 @@ def _parsed(data: bytes, format_name: str, file: str) -> Any:
     return score
 
 
+@contextmanager
+def _quietly() -> Iterator[None]:
+    """Neither warnings nor lines on stderr from the libraries: what we say, we say in notices."""
+    with warnings.catch_warnings(), redirect_stderr(io.StringIO()):
+        warnings.simplefilter("ignore")
+        yield
+
+
 def _by_converter21(data: bytes, format_name: str) -> Any:
-    """What converter21 makes of MEI 4 or 5, or of kern; None where it gives up.
+    """What converter21 makes of MEI 4 or 5, kern or ABC; None where it gives up.
 
     Its readers are called directly and not registered, so that music21 stays as it is for whoever
     else uses it in this process.
@@ -99,10 +117,13 @@ def _by_converter21(data: bytes, format_name: str) -> Any:
     if not hasattr(Metadata, "_convertValue"):
         # converter21 4.0 calls by this name what music21 10 made public.
         Metadata._convertValue = staticmethod(Metadata.convertValue)
-    readers = {"mei": converter21.MEIConverter, "kern": converter21.HumdrumConverter}
+    readers = {
+        "mei": converter21.MEIConverter,
+        "kern": converter21.HumdrumConverter,
+        "abc": converter21.ABCConverter,
+    }
     reader = readers[format_name]()
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
+    with _quietly():
         try:
             reader.parseData(_text(data))
         except Exception:
@@ -121,6 +142,15 @@ def _text(data: bytes) -> str:
         return data.decode("latin-1")
 
 
+def _forget_guessed_speeds(score: Any) -> None:
+    """music21 gives *Andante* a speed of its own; only a figure of the source is one here."""
+    from music21.tempo import MetronomeMark, TempoText
+
+    for mark in list(score.recurse().getElementsByClass(MetronomeMark)):
+        if mark.numberImplicit and mark.text:
+            mark.activeSite.replace(mark, TempoText(mark.text))
+
+
 def _as_musicxml(score: Any, format_name: str, file: str) -> bytes:
     from music21.musicxml.m21ToXml import GeneralObjectExporter
 
@@ -128,8 +158,7 @@ def _as_musicxml(score: Any, format_name: str, file: str) -> bytes:
     # with rests. What has none (MIDI), or cannot be exported so, is given bars, beams and ties.
     ways = (True,) if format_name == "midi" else (False, True)
     for makes_notation in ways:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")
+        with _quietly():
             exporter = GeneralObjectExporter(score)
             exporter.makeNotation = makes_notation
             try:
