@@ -25,6 +25,7 @@ from pedalsetter.analysis.planning.bill import Bill
 from pedalsetter.analysis.planning.clock import Clock
 from pedalsetter.analysis.planning.demands import Demands, read_demands
 from pedalsetter.analysis.planning.feet import Schedule, place_quickly
+from pedalsetter.analysis.planning.junction_settings import Stand, choose_stands, letters_of
 from pedalsetter.analysis.planning.junctions import find_route
 from pedalsetter.analysis.planning.moments import find_moments, number_graces, place_of
 from pedalsetter.analysis.planning.optimum import place_best
@@ -41,7 +42,6 @@ from pedalsetter.analysis.planning.timing import Move, Timing, time_moves
 from pedalsetter.analysis.planning.weights import Weights
 from pedalsetter.analysis.planning.windows import (
     Window,
-    choose_settings,
     find_windows,
     lay_line,
 )
@@ -135,24 +135,68 @@ class _Planner:
         self, demands: Demands
     ) -> tuple[list[dict[Letter, Position]], list[_Made], list[Window]]:
         """Choose the settings at the junctions and a place for every change."""
-        settings = choose_settings(self._route, self._lines, demands, self._signatures)
+        settings: list[dict[Letter, Position]] = [{} for _ in range(self._route.junctions)]
         made: list[_Made] = []
         failed: list[Window] = []
-        self._bill = Bill()
-        for stretch, line in zip(self._route.stretches, self._lines, strict=True):
-            windows = find_windows(
-                stretch, line, self._moments, demands, settings, self._route.ends
+        self._bill, self._proved = Bill(), True
+        priced = [
+            Prices(
+                line,
+                self._moments,
+                demands.frozen,
+                [bool(demands.needs[moment]) for moment in line.moments],
+                self._weights,
             )
-            sounding = [bool(demands.needs[moment]) for moment in line.moments]
-            prices = Prices(line, self._moments, demands.frozen, sounding, self._weights)
-            for foot in Foot:
-                own = [window for window in windows if window.letter.foot is foot]
-                schedule = self._schedule(own, prices)
-                self._bill.add_schedule(schedule, prices)
-                failed += schedule.failed
-                for place, sharing in schedule.groups:
+            for line in self._lines
+        ]
+        for foot in Foot:
+            letters = letters_of(foot)
+            known: dict[tuple[int, Stand, Stand | None], Schedule] = {}
+
+            def schedule(
+                index: int,
+                entry: Stand,
+                leave: Stand | None,
+                letters: tuple[Letter, ...] = letters,
+                known: dict[tuple[int, Stand, Stand | None], Schedule] = known,
+            ) -> Schedule:
+                key = (index, entry, leave)
+                if key not in known:
+                    windows = find_windows(
+                        self._lines[index],
+                        self._moments,
+                        demands,
+                        dict(zip(letters, entry, strict=True)),
+                        dict(zip(letters, leave, strict=True)) if leave is not None else {},
+                    )
+                    known[key] = self._schedule(windows, priced[index])
+                return known[key]
+
+            def price(
+                index: int,
+                entry: Stand,
+                leave: Stand | None,
+                schedule: Callable[[int, Stand, Stand | None], Schedule] = schedule,
+            ) -> int:
+                bill = Bill()
+                bill.add_schedule(schedule(index, entry, leave), priced[index])
+                lost = len(schedule(index, entry, leave).failed)
+                return bill.total + lost * self._weights.lost
+
+            stands, proved = choose_stands(
+                foot, self._route, self._lines, demands, self._signatures, price
+            )
+            self._proved = self._proved and proved
+            for node, stand in enumerate(stands):
+                settings[node].update(zip(letters, stand, strict=True))
+            for index, stretch in enumerate(self._route.stretches):
+                leave = None if stretch.exit in self._route.ends else stands[stretch.exit]
+                chosen = schedule(index, stands[stretch.entry], leave)
+                self._bill.add_schedule(chosen, priced[index])
+                failed += chosen.failed
+                for place, sharing in chosen.groups:
                     for later, window in enumerate(reversed(sharing)):
-                        made.append(self._on_page(prices, window, place, later))
+                        made.append(self._on_page(priced[index], window, place, later))
         made.sort(key=lambda one: (one.place, one.window.letter.index))
         return settings, made, failed
 

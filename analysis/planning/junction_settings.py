@@ -1,0 +1,258 @@
+"""Where the pedals stand at the barlines that several ways meet at, chosen exactly.
+
+At a junction every letter has one position for all ways in and out. Only positions between those
+that the notes around it ask for can be best, so most letters have no choice. The rest is a small
+problem on the graph of stretches, foot by foot, and is solved by eliminating one junction after
+the other.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import product
+
+from pedalsetter.analysis.harp import LETTERS, Foot, Letter, Position, Setting
+from pedalsetter.analysis.planning.demands import Demands
+from pedalsetter.analysis.planning.junctions import Route
+from pedalsetter.analysis.planning.windows import Line
+
+__all__ = ["Stand", "choose_stands", "letters_of"]
+
+Stand = tuple[Position, ...]
+"""Where the pedals of one foot stand, in pedal order."""
+
+PriceOfStretch = Callable[[int, Stand, Stand | None], int]
+"""Points for one foot along a stretch, from its stand at the beginning to that at the end."""
+
+_MOST_STRETCHES = 1_500
+"""Stretches priced before the choice is made by improvement only, and not proved."""
+
+_MOST_ENTRIES = 20_000
+"""Size of the largest table of the elimination."""
+
+
+def letters_of(foot: Foot) -> tuple[Letter, ...]:
+    """The letters of one foot, in pedal order."""
+    return tuple(letter for letter in LETTERS if letter.foot is foot)
+
+
+def choose_stands(
+    foot: Foot,
+    route: Route,
+    lines: Sequence[Line],
+    demands: Demands,
+    signatures: Mapping[int, Setting],
+    price: PriceOfStretch,
+) -> tuple[list[Stand], bool]:
+    """Return the stand of one foot at every junction, and whether it is proved best.
+
+    Among equals the stand nearer to the key signature wins, then the flatter one.
+    """
+    home = _homes(route, signatures)
+    choices: list[list[Position]]
+    by_letter = []
+    for letter in letters_of(foot):
+        needs = [_first_and_last(line, demands, letter) for line in lines]
+        by_letter.append(_candidates(route, needs, [setting[letter] for setting in home]))
+    stands: list[list[Stand]] = []
+    for junction in range(route.junctions):
+        choices = [candidates[junction] for candidates in by_letter]
+        stands.append(list(product(*choices)))
+    return _Choice(route, stands, price).best()
+
+
+def _homes(route: Route, signatures: Mapping[int, Setting]) -> list[Setting]:
+    """For each junction the key signature of its movement: where letters without a need stand."""
+    home: dict[int, Setting] = {}
+    for number, _, node in route.openings:
+        home[node] = signatures[number]
+    for stretch in route.stretches:
+        # Stretches come by first bar, so that a junction is known before it is left forwards.
+        known = home.get(stretch.entry) or home.get(stretch.exit)
+        for node in (stretch.entry, stretch.exit):
+            if known is not None:
+                home.setdefault(node, known)
+    fallback = next(iter(signatures.values()))
+    return [home.get(node, fallback) for node in range(route.junctions)]
+
+
+def _first_and_last(
+    line: Line, demands: Demands, letter: Letter
+) -> tuple[Position, Position] | None:
+    """The first and the last position that a letter needs along a line; None if it needs none."""
+    first = last = None
+    for moment in line.moments:
+        need = demands.needs[moment].get(letter)
+        if need is not None:
+            first = need.position
+            break
+    for moment in reversed(line.moments):
+        need = demands.needs[moment].get(letter)
+        if need is not None:
+            last = need.position
+            break
+    return None if first is None or last is None else (first, last)
+
+
+def _candidates(
+    route: Route, needs: Sequence[tuple[Position, Position] | None], home: Sequence[Position]
+) -> list[list[Position]]:
+    """For each junction the positions of one letter that can be best, nearest to home first."""
+    wanted: list[set[Position]] = [set() for _ in range(route.junctions)]
+    for stretch, ends in zip(route.stretches, needs, strict=True):
+        if ends is not None:
+            wanted[stretch.entry].add(ends[0])
+            if stretch.exit not in route.ends:
+                wanted[stretch.exit].add(ends[1])
+    # A stretch without a need of the letter carries wishes from one end to the other.
+    changed = True
+    while changed:
+        changed = False
+        for stretch, ends in zip(route.stretches, needs, strict=True):
+            if ends is None and stretch.exit not in route.ends:
+                union = wanted[stretch.entry] | wanted[stretch.exit]
+                for node in (stretch.entry, stretch.exit):
+                    if wanted[node] != union:
+                        wanted[node] = set(union)
+                        changed = True
+    found = []
+    for node, positions in enumerate(wanted):
+        if not positions:
+            found.append([home[node]])
+            continue
+        between = [one for one in Position if min(positions) <= one <= max(positions)]
+        found.append(sorted(between, key=lambda one: (one.notches_to(home[node]), one)))
+    return found
+
+
+@dataclass(slots=True)
+class _Table:
+    """Points for every joint choice of some junctions, given by indices into their stands."""
+
+    junctions: tuple[int, ...]
+    points: dict[tuple[int, ...], int]
+
+
+class _Choice:
+    def __init__(
+        self, route: Route, stands: Sequence[Sequence[Stand]], price: PriceOfStretch
+    ) -> None:
+        self._route = route
+        self._stands = stands
+        self._price = price
+
+    def best(self) -> tuple[list[Stand], bool]:
+        asked = 0
+        for stretch in self._route.stretches:
+            ways = len(self._stands[stretch.entry])
+            if stretch.exit not in self._route.ends and stretch.exit != stretch.entry:
+                ways *= len(self._stands[stretch.exit])
+            asked += ways if ways > 1 else 0
+        if not asked:
+            return [stands[0] for stands in self._stands], True
+        if asked <= _MOST_STRETCHES:
+            chosen = self._eliminate([self._table(index) for index in self._open_stretches()])
+            if chosen is not None:
+                return [self._stands[node][pick] for node, pick in enumerate(chosen)], True
+        return self._improve(), False
+
+    def _open_stretches(self) -> list[int]:
+        """Stretches on whose ends something depends."""
+        return [
+            index
+            for index, stretch in enumerate(self._route.stretches)
+            if self._junctions(index)
+            and any(len(self._stands[node]) > 1 for node in (stretch.entry, stretch.exit))
+        ]
+
+    def _junctions(self, index: int) -> tuple[int, ...]:
+        stretch = self._route.stretches[index]
+        ends = {stretch.entry}
+        if stretch.exit not in self._route.ends:
+            ends.add(stretch.exit)
+        return tuple(sorted(node for node in ends if len(self._stands[node]) > 1))
+
+    def _priced(self, index: int, picks: Mapping[int, int]) -> int:
+        stretch = self._route.stretches[index]
+        entry = self._stands[stretch.entry][picks.get(stretch.entry, 0)]
+        leave = None
+        if stretch.exit not in self._route.ends:
+            leave = self._stands[stretch.exit][picks.get(stretch.exit, 0)]
+        return self._price(index, entry, leave)
+
+    def _table(self, index: int) -> _Table:
+        junctions = self._junctions(index)
+        sizes = [range(len(self._stands[node])) for node in junctions]
+        return _Table(
+            junctions,
+            {
+                picks: self._priced(index, dict(zip(junctions, picks, strict=True)))
+                for picks in product(*sizes)
+            },
+        )
+
+    def _eliminate(self, tables: list[_Table]) -> list[int] | None:
+        """Bucket elimination, the junction with the smallest table first; None if too large."""
+        order: list[tuple[int, tuple[int, ...], dict[tuple[int, ...], int]]] = []
+        left = sorted({node for table in tables for node in table.junctions})
+        while left:
+            sizes = {}
+            for node in left:
+                around = {
+                    one for table in tables if node in table.junctions for one in table.junctions
+                }
+                size = 1
+                for one in around:
+                    size *= len(self._stands[one])
+                sizes[node] = size
+            node = min(left, key=lambda one: (sizes[one], one))
+            if sizes[node] > _MOST_ENTRIES:
+                return None
+            bucket = [table for table in tables if node in table.junctions]
+            tables = [table for table in tables if node not in table.junctions]
+            others = tuple(
+                sorted({one for table in bucket for one in table.junctions if one != node})
+            )
+            points: dict[tuple[int, ...], int] = {}
+            picked: dict[tuple[int, ...], int] = {}
+            for picks in product(*(range(len(self._stands[one])) for one in others)):
+                given = dict(zip(others, picks, strict=True))
+                totals = []
+                for pick in range(len(self._stands[node])):
+                    given[node] = pick
+                    totals.append(
+                        sum(
+                            table.points[tuple(given[one] for one in table.junctions)]
+                            for table in bucket
+                        )
+                    )
+                points[picks] = min(totals)
+                picked[picks] = totals.index(points[picks])
+            order.append((node, others, picked))
+            tables.append(_Table(others, points))
+            left.remove(node)
+        chosen = [0] * self._route.junctions
+        for node, others, picked in reversed(order):
+            chosen[node] = picked[tuple(chosen[one] for one in others)]
+        return chosen
+
+    def _improve(self) -> list[Stand]:
+        """Change one junction at a time for the better until none can be."""
+        picks = dict.fromkeys(range(self._route.junctions), 0)
+        around: dict[int, list[int]] = {}
+        for index in self._open_stretches():
+            for node in self._junctions(index):
+                around.setdefault(node, []).append(index)
+
+        def total(node: int, pick: int) -> int:
+            return sum(self._priced(index, {**picks, node: pick}) for index in around[node])
+
+        for _ in range(4):
+            before = dict(picks)
+            for node in sorted(around):
+                count = min(len(self._stands[node]), 32)
+                picks[node] = min(range(count), key=lambda pick: (total(node, pick), pick))
+            if picks == before:
+                break
+        return [self._stands[node][picks[node]] for node in range(self._route.junctions)]
