@@ -13,7 +13,7 @@ import zlib
 from pedalsetter.analysis.errors import ScoreError
 from pedalsetter.analysis.reading.limits import DEFAULT_LIMITS, Limits, parse_xml
 
-__all__ = ["is_zip", "score_in_container"]
+__all__ = ["is_zip", "score_in_container", "score_member"]
 
 _CONTAINER = "META-INF/container.xml"
 
@@ -24,7 +24,12 @@ def is_zip(data: bytes) -> bool:
 
 
 def score_in_container(data: bytes, file: str, limits: Limits = DEFAULT_LIMITS) -> bytes:
-    """The bytes of the score inside a compressed MusicXML file.
+    """The bytes of the score inside a compressed MusicXML file, as :func:`score_member` finds it."""
+    return score_member(data, file, limits)[1]
+
+
+def score_member(data: bytes, file: str, limits: Limits = DEFAULT_LIMITS) -> tuple[str, bytes]:
+    """(name, bytes) of the score inside a compressed MusicXML file.
 
     Names inside the archive are only looked up, never written to disk, so no path in them can
     reach anything. An archive without a container file is read if exactly one member looks like a
@@ -39,7 +44,7 @@ def score_in_container(data: bytes, file: str, limits: Limits = DEFAULT_LIMITS) 
             if len(archive.infolist()) > limits.members:
                 raise ScoreError(f"the archive holds more than {limits.members} files", file=file)
             name = _name_of_score(archive, members, file, limits)
-            return _unpack(archive, members[name], file, limits)
+            return name, _unpack(archive, members[name], file, limits)
     except (zipfile.BadZipFile, zlib.error, NotImplementedError, RuntimeError, EOFError) as error:
         raise ScoreError(
             "the compressed score is damaged or encrypted",
