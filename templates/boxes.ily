@@ -59,14 +59,16 @@
                    (list (+ x (car wide)) (- y (cdr high)) (+ x (cdr wide)) (- y (car high))
                          y x)))))))
 
-%% The y of the highest staff line of a system; its reference point where it has no staff.
-#(define (boxes:staff-top grobs system left top)
-   (let ((tops (filter-map
-                (lambda (grob)
-                  (and (eq? (grob::name grob) 'StaffSymbol)
-                       (let ((box (boxes:of grob system left top))) (and box (second box)))))
-                grobs)))
-     (if (pair? tops) (apply min tops) top)))
+%% The y of the highest and of the lowest staff line of a system; of its reference point where it
+%% has no staff.
+#(define (boxes:staves grobs system left top)
+   (let ((staves (filter-map
+                  (lambda (grob)
+                    (and (eq? (grob::name grob) 'StaffSymbol) (boxes:of grob system left top)))
+                  grobs)))
+     (if (pair? staves)
+         (list (apply min (map second staves)) (apply max (map fourth staves)))
+         (list top top))))
 
 #(define (boxes:near? box mark)
    (and (< (- (car box) boxes:near) (third mark))
@@ -163,12 +165,12 @@
                      (above (map (lambda (mark) (second (third mark))) near))
                      (below (map (lambda (mark) (fourth (third mark))) near)))
                 (format port
-                        "{\"kind\":\"~a\",\"page\":~a,\"line\":~a,\"box\":~a,\"right\":~a,\"staff\":~a}\n"
+                        "{\"kind\":\"~a\",\"page\":~a,\"line\":~a,\"box\":~a,\"right\":~a,\"staves\":~a}\n"
                         (if (ly:grob? system) "system" "title") number index (boxes:list box)
                         (boxes:number
                          (+ (car place) (ly:output-def-lookup layout 'line-width)))
-                        (boxes:number
-                         (boxes:staff-top grobs system (car place) (cdr place))))
+                        (boxes:list
+                         (boxes:staves grobs system (car place) (cdr place))))
                 (if (pair? near)
                     (let ((highest (- (apply min above) boxes:near))
                           (lowest (+ (apply max below) boxes:near)))

@@ -8,7 +8,8 @@
 %%   \pedalLetter  "c1" "F♯"           one change
 %%   \pedalLetters "c2" "F♯ G♮" "C♯"   changes of both feet: right foot above, left foot below
 %%
-%%   \pedalRoom #2.5                  prints nothing; lifts the row by room for 2.5 staff spaces
+%%   \pedalRoom #2.5                  prints nothing; keeps 2.5 staff spaces free below the row, or
+%%                                     with a minus sign above it
 %%
 %% Each hangs on a skip of a PedalLane.  The first string is the mark's name: any text, best unique.
 %% Sizes follow the lane:  \new PedalLane \with { \override TextScript.font-size = #-1 } ...
@@ -167,11 +168,11 @@ pedalLetters =
       \tweak details.air #pedal-letter:air
       ^\markup \pedal-letters #(list right left) #})
 
-%% Beams and stems from staff to staff are not seen when rows find their height; this holds the
-%% row up where one of them needs it.
+%% Beams and stems from staff to staff are not seen when rows find their height; this holds a row
+%% away from them.
 #(define-markup-command (pedal-room layout props depth) (number?)
-   "Hold @var{depth} staff spaces free below the row."
-   (make-transparent-box-stencil '(0 . 1) (cons (- depth) 0)))
+   "Hold @var{depth} staff spaces free below the row, or above it if @var{depth} is negative."
+   (make-transparent-box-stencil '(0 . 1) (cons (min 0 (- depth)) (max 0 (- depth)))))
 
 pedalRoom =
 #(define-event-function (depth) (number?)

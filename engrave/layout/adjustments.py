@@ -16,7 +16,7 @@ class Adjustments:
     ragged_last_page: bool = False
     """The last page is not stretched to its foot."""
     room: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
-    """Name of a mark to the staff spaces that its row is held above the staff."""
+    """Name of a mark to the staff spaces kept free below its row, or if negative above it."""
 
     def event(self, name: str) -> str:
         """What follows a mark in its lane."""

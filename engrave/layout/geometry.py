@@ -60,6 +60,8 @@ class Line:
     """Where the line ends: the right margin."""
     staff_top: float = 0.0
     """The highest line of the upper staff."""
+    staff_bottom: float = 0.0
+    """The lowest line of the lower staff."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,7 +150,7 @@ def _line(row: Mapping[str, Any]) -> Line:
         row["kind"] == "system",
         Box(*row["box"]),
         row["right"],
-        row["staff"],
+        *row["staves"],
     )
 
 

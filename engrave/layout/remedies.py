@@ -14,12 +14,13 @@ from pedalsetter.analysis.part import HarpPart
 from pedalsetter.engrave.house_style import HouseStyle
 from pedalsetter.engrave.layout.adjustments import Adjustments
 from pedalsetter.engrave.layout.collisions import Nearness
+from pedalsetter.engrave.layout.geometry import Line
 from pedalsetter.engrave.layout.placement import PlacedMark, Placement
 from pedalsetter.engrave.layout.proof import LayoutProof
 
 __all__ = ["adjust", "first_adjustments"]
 
-CLEARANCE = 0.5
+CLEARANCE = 1.0
 """Staff spaces between a lifted mark and what it was lifted over."""
 
 LOOSE = 15.0
@@ -47,7 +48,7 @@ def adjust(
     """What the next engraving should have otherwise, or None if nothing would help.
 
     Where filled pages are torn apart, the last one is left ragged. A row that stands in something
-    that the engraver does not see when it finds the row's height is held higher.
+    that the engraver does not see when it finds the row's height is held further from the staff.
     """
     after = before
     if style.last_page == "auto" and not before.ragged_last_page and _is_loose(placement):
@@ -72,31 +73,36 @@ def _is_loose(placement: Placement) -> bool:
 def _room(
     style: HouseStyle, placement: Placement, proof: LayoutProof, before: Adjustments
 ) -> dict[str, float]:
-    """Depth of room by mark, grown where a mark overlaps what belongs to the staves."""
+    """Room by mark, grown where a mark overlaps what belongs to the staves; negative is upwards."""
     placed = {mark.name: mark for mark in placement.marks}
-    tops = _staff_tops(placement)
-    room = dict(before.room)
+    systems = _systems(placement)
+    side = -1 if style.place == "below" else 1
+    room = {name: abs(depth) for name, depth in before.room.items()}
     for nearness in proof.overlaps:
         if nearness.other in placed or nearness.other == "title":
             continue
         mark = placed[nearness.mark]
-        needed = _depth(style, mark, tops[mark.page, mark.system], nearness)
+        needed = _depth(style, mark, systems[mark.page, mark.system], nearness)
         room[mark.name] = round(max(needed, room.get(mark.name, 0.0) + CLEARANCE), 2)
-    return room
+    return {name: side * depth for name, depth in room.items()}
 
 
-def _depth(style: HouseStyle, mark: PlacedMark, staff_top: float, nearness: Nearness) -> float:
-    """From the row's lifted baseline down to the staff, less the air that is kept there anyway."""
-    lifted = mark.baseline + nearness.distance - CLEARANCE
-    return staff_top - lifted - style.staff_distance_spaces
+def _depth(style: HouseStyle, mark: PlacedMark, system: Line, nearness: Nearness) -> float:
+    """From the baseline of the moved row to the staff, less the air that is kept there anyway."""
+    move = CLEARANCE - nearness.distance
+    if style.place == "below":
+        away = mark.baseline + move - system.staff_bottom
+    else:
+        away = system.staff_top - (mark.baseline - move)
+    return away - style.staff_distance_spaces
 
 
-def _staff_tops(placement: Placement) -> dict[tuple[int, int], float]:
-    """(page, system) to the highest staff line."""
-    tops: dict[tuple[int, int], float] = {}
+def _systems(placement: Placement) -> dict[tuple[int, int], Line]:
+    """(page, system on the page from 1) to the system."""
+    systems: dict[tuple[int, int], Line] = {}
     count: dict[int, int] = {}
     for line in placement.boxes.lines:
         if line.is_system:
             count[line.page] = count.get(line.page, 0) + 1
-            tops[line.page, count[line.page]] = line.staff_top
-    return tops
+            systems[line.page, count[line.page]] = line
+    return systems

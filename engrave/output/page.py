@@ -16,6 +16,9 @@ VERSION = "2.24.0"
 STYLESHEET = "pedals.ily"
 """File name of the stylesheet."""
 
+UPWARDS = "\\override VerticalAxisGroup.staff-affinity = #UP\n"
+"""A row belongs to the staff above it; the stylesheet's rows belong to the one below."""
+
 
 def stylesheet() -> str:
     """The stylesheet ``pedals.ily``: diagrams, letters and the rows in which they stand."""
@@ -61,29 +64,34 @@ def header_block(part: HarpPart, style: HouseStyle) -> str:
 
 
 def score_block(style: HouseStyle) -> str:
-    """The score: rows of marks above the staves, each from the variable of its name."""
+    """The score: rows of marks by the staves, each from the variable of its name."""
     every = (
         "      barNumberVisibility = #all-bar-numbers-visible\n"
         "      \\override BarNumber.break-visibility = #end-of-line-invisible\n"
         if style.bar_numbers == "every"
         else ""
     )
-    return (
-        "\\score {\n"
-        "  <<\n"
-        "    \\timeAndBarlines\n"
-        "    \\marksAbove\n"
+    rows = (
         '    \\new PedalLane = "diagrams" \\with {\n'
         f"      \\override TextScript.font-size = #{style.diagram_size:g}\n"
         "    } \\pedalDiagrams\n"
         '    \\new PedalLane = "letters" \\with {\n'
         f"      \\override TextScript.font-size = #{style.letter_size:g}\n"
         "    } \\pedalLetters\n"
-        "    \\harpStaves\n"
+    )
+    staves = "    \\harpStaves\n"
+    below = style.place == "below"
+    return (
+        "\\score {\n"
+        "  <<\n"
+        "    \\timeAndBarlines\n"
+        "    \\marksAbove\n"
+        f"{staves + rows if below else rows + staves}"
         "  >>\n"
         "  \\layout {\n"
         "    \\context {\n"
         "      \\PedalLane\n"
+        f"{'      ' + UPWARDS if below else ''}"
         "      \\override VerticalAxisGroup.nonstaff-nonstaff-spacing.minimum-distance =\n"
         f"        #{style.row_distance_spaces:g}\n"
         "      \\override VerticalAxisGroup.nonstaff-relatedstaff-spacing.padding =\n"

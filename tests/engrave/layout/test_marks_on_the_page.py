@@ -241,6 +241,31 @@ def test_dense_pages_are_clear(seed: int, paper: str) -> None:
     assert page.proof.smallest_distance > 0
 
 
+@pytest.mark.parametrize("seed", [0, 1, 3, 4])
+def test_rows_below_the_staves_are_clear_too(seed: int) -> None:
+    """Where the style puts marks below the lower staff, they stand there, straight and clear.
+
+    Place of marks: a matter of the house (University of the Arts Helsinki, harp notation guide,
+    "Pedal diagrams": above or below the pair of staves).
+    """
+    dense = dense_page(seed)
+    page = engrave_page(
+        dense.upper,
+        dense.lower,
+        dense.part,
+        dense.markings,
+        marks_above=dense.marks_above,
+        graces=dense.graces,
+        style=replace(load_house_style(), place="below"),
+    )
+    assert page.proof.failures == ()
+    systems = {(line.page, line.line): line for line in page.engraving.boxes.lines}
+    for mark in page.engraving.boxes.marks:
+        assert mark.ink.top > systems[mark.page, mark.line].staff_bottom
+    for name in ("pedal-diagram", "pedal-letters"):
+        assert any(mark.row == name for mark in page.engraving.boxes.marks)
+
+
 def test_the_proof_fails_when_a_mark_is_pushed_into_the_notes() -> None:
     """The proof can fail: a row that is forced down onto the staff is found, with its place."""
     part = empty_part(1)

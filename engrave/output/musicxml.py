@@ -1,0 +1,241 @@
+"""Marks written back into the user's own MusicXML or MXL document.
+
+Diagrams become ``<harp-pedals>`` and change letters ``<words>``, each in a ``<direction>`` of its
+own with an identity that begins with ``pedalsetter-``; every other byte of the document stays.
+
+Sources: MusicXML 4.0, ``direction``, ``harp-pedals`` and ``words``.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+
+from lxml import etree
+
+from pedalsetter.analysis.errors import PedalsetterError, ScoreError
+from pedalsetter.analysis.marking import ChangeMark, Diagram, Markings
+from pedalsetter.analysis.part import HarpPart, Notice
+from pedalsetter.analysis.reading.container import is_zip, score_member
+from pedalsetter.analysis.reading.harp_part import drop_namespace, score_bytes
+from pedalsetter.analysis.reading.limits import DEFAULT_LIMITS, Limits, parse_xml
+from pedalsetter.engrave.output.write_back.anchors import Anchor, Anchors
+from pedalsetter.engrave.output.write_back.archive import with_member
+from pedalsetter.engrave.output.write_back.markup import (
+    Element,
+    decimal,
+    diagram_of_musicxml,
+    rendered,
+)
+from pedalsetter.engrave.output.write_back.options import (
+    DEFAULT_OPTIONS,
+    WriteBackOptions,
+    WrittenBack,
+)
+from pedalsetter.engrave.output.write_back.outline import Measure, find_measures
+from pedalsetter.engrave.output.write_back.own_marks import (
+    ONLY,
+    PREFIX,
+    SIGN,
+    is_own,
+    without_own_marks,
+)
+from pedalsetter.engrave.output.write_back.splice import (
+    Edit,
+    at_end,
+    before_child,
+    edited,
+)
+from pedalsetter.engrave.output.write_back.transcoding import transcoded
+
+__all__ = ["write_back", "write_back_score"]
+
+_FIRST_VERSION_WITH_ID = (3, 1)
+
+
+def write_back(
+    score: str | os.PathLike[str],
+    part: HarpPart,
+    markings: Markings,
+    options: WriteBackOptions = DEFAULT_OPTIONS,
+    *,
+    limits: Limits = DEFAULT_LIMITS,
+) -> WrittenBack:
+    """The document ``score`` with the marks in it; ``part`` and ``markings`` were made from it.
+
+    MusicXML and MXL, partwise, any version and encoding. Marks of an earlier run on the same part
+    give way to the new ones, so a second run gives the same bytes; marks of the source stay.
+    Nothing is written to disk.
+
+    Raises:
+        ScoreError: the file cannot be read, is no partwise MusicXML, or is not the one that
+            ``part`` was read from.
+    """
+    data = score_bytes(score, limits)
+    return write_back_score(data, Path(score).name, part, markings, options, limits=limits)
+
+
+def write_back_score(
+    data: bytes,
+    file: str,
+    part: HarpPart,
+    markings: Markings,
+    options: WriteBackOptions = DEFAULT_OPTIONS,
+    *,
+    limits: Limits = DEFAULT_LIMITS,
+) -> WrittenBack:
+    """The same for a document given as bytes; ``file`` names it in messages."""
+    try:
+        if not is_zip(data):
+            return _into_document(data, file, part, markings, options, limits)
+        name, score = score_member(data, file, limits)
+        written = _into_document(score, file, part, markings, options, limits)
+        archive = with_member(data, name, written.data, file)
+        return WrittenBack(archive, ".mxl", written.marks, written.notices)
+    except PedalsetterError as error:
+        raise error.in_file(file) from error.__cause__
+
+
+def _into_document(
+    data: bytes,
+    file: str,
+    part: HarpPart,
+    markings: Markings,
+    options: WriteBackOptions,
+    limits: Limits,
+) -> WrittenBack:
+    document = transcoded(data, file)
+    text, number = document.text, part.source.part_number
+    root = _partwise(parse_xml(data, file, limits), file)
+    parts = root.findall("part")
+    if not 1 <= number <= len(parts):
+        raise _other_score(file)
+    measures = find_measures(text, file, number - 1)
+    if any(is_own(child) for measure in measures for child in measure.children):
+        text = without_own_marks(text, measures)
+        root = _partwise(parse_xml(text, file, limits, encoding="utf-8"), file)
+        parts = root.findall("part")
+        measures = find_measures(text, file, number - 1)
+    element = parts[number - 1]
+    identity = element.get("id") or f"P{number}"
+    if identity != part.source.part_id or len(measures) != len(element.findall("measure")):
+        raise _other_score(file)
+    writer = _Writer(part, element, measures, text, options, _version(root), _taken(root))
+    writer.write(markings)
+    return WrittenBack(
+        document.restored(edited(text, writer.edits)),
+        ".musicxml",
+        writer.marks,
+        tuple(writer.notices),
+    )
+
+
+def _partwise(root: etree._Element, file: str) -> etree._Element:
+    drop_namespace(root)
+    if root.tag == "score-timewise":
+        raise ScoreError(
+            "the score is timewise (bars that hold parts), and marks go into partwise scores only",
+            file=file,
+            mend="Export it as partwise MusicXML.",
+        )
+    if root.tag != "score-partwise":
+        raise ScoreError("this is no MusicXML score that marks could be written into", file=file)
+    return root
+
+
+def _other_score(file: str) -> ScoreError:
+    return ScoreError("the score is not the one that the marks were made for", file=file)
+
+
+def _version(root: etree._Element) -> tuple[int, ...]:
+    """The document's version of MusicXML; a score that names none is 1.0, says the standard."""
+    return tuple(map(int, re.findall(r"\d+", root.get("version", "1.0"))[:2])) or (1, 0)
+
+
+def _taken(root: etree._Element) -> frozenset[str]:
+    """Identities that begin like ours, on elements of the user's or of another part."""
+    return frozenset(str(each) for each in root.xpath(f"//@id[starts-with(., '{PREFIX}')]"))  # type: ignore[union-attr]
+
+
+@dataclass(frozen=True, slots=True)
+class _Mark:
+    """One direction, before its place in the document is known."""
+
+    order: tuple[int, Fraction, int, int]
+    mark: Diagram | ChangeMark
+
+
+class _Writer:
+    """Gathers the edits of one part."""
+
+    def __init__(
+        self,
+        part: HarpPart,
+        element: etree._Element,
+        measures: list[Measure],
+        text: bytes,
+        options: WriteBackOptions,
+        version: tuple[int, ...],
+        taken: frozenset[str],
+    ) -> None:
+        self.part = part
+        self.measures = measures
+        self.text = text
+        self.options = options
+        self.with_id = version >= _FIRST_VERSION_WITH_ID
+        self.taken = taken
+        staves = [(each.text or "").strip() for each in element.iter("staves")]
+        self.staves = max((int(count) for count in staves if count.isdigit()), default=1)
+        self.staff = min(options.staff, self.staves)
+        self.anchors = Anchors(part, element, self.staff)
+        self.edits: list[Edit] = []
+        self.notices: list[Notice] = []
+        self.marks = 0
+        self.bar = -1
+        self.count = 0
+
+    def write(self, markings: Markings) -> None:
+        marks: list[Diagram | ChangeMark] = [*markings.diagrams, *markings.changes]
+        # A diagram before letters where both stand at one place.
+        marks.sort(key=lambda mark: (mark.place, isinstance(mark, ChangeMark)))
+        by_bar: dict[int, list[Diagram | ChangeMark]] = {}
+        for mark in marks:
+            by_bar.setdefault(mark.place.bar, []).append(mark)
+        for bar, of_bar in by_bar.items():
+            if bar < self.anchors.bars:
+                self._bar(bar, of_bar)
+            else:
+                self._notice(of_bar[0], "the upper part has no such bar; its marks were left out")
+
+    def _bar(self, bar: int, marks: list[Diagram | ChangeMark]) -> None:
+        measure = self.measures[bar]
+        self.bar, self.count = bar, 0
+        closing = b""
+        if measure.is_one_tag:
+            # <measure/> is opened; the name of its marks says that it is to be closed again.
+            self.edits.append(Edit(measure.open_end - 2, measure.open_end, b">"))
+            closing = f"</{measure.prefix}measure>".encode()
+        for mark in marks:
+            anchor = self.anchors.find(mark.place)
+            if anchor.missed:
+                self._notice(
+                    mark,
+                    "the divisions of the source are too coarse for the place of a mark, "
+                    "which was moved to the nearest one",
+                )
+            if anchor.child is None:
+                position, layout = at_end(self.text, measure)
+                direction = self._direction(mark, anchor, measure)
+                new = layout.gap + self._signed(direction, measure, layout)
+            else:
+                position, layout = before_child(self.text, measure, measure.children[anchor.child])
+                direction = self._direction(mark, anchor, measure)
+                new = self._signed(direction, measure, layout) + layout.gap
+            self.edits.append(Edit(position, position, new.encode("utf-8")))
+            self.marks += 1
+        if closing:
+            gap = layout.gap.removesuffix("  ") if layout.gap else ""
+            self.edits.append(Edit(measure.open_end, measure.open_end, gap.encode() + closing))
