@@ -24,7 +24,7 @@ def is_zip(data: bytes) -> bool:
 
 
 def score_in_container(data: bytes, file: str, limits: Limits = DEFAULT_LIMITS) -> bytes:
-    """The bytes of the score inside a compressed MusicXML file, as :func:`score_member` finds it."""
+    """The bytes of the score inside a compressed MusicXML file; see :func:`score_member`."""
     return score_member(data, file, limits)[1]
 
 

@@ -8,10 +8,10 @@ Sources: MusicXML 4.0, ``direction``, ``harp-pedals`` and ``words``.
 
 from __future__ import annotations
 
+import itertools
 import os
 import re
-from dataclasses import dataclass
-from fractions import Fraction
+from collections.abc import Iterator
 from pathlib import Path
 
 from lxml import etree
@@ -45,6 +45,7 @@ from pedalsetter.engrave.output.write_back.own_marks import (
 )
 from pedalsetter.engrave.output.write_back.splice import (
     Edit,
+    Layout,
     at_end,
     before_child,
     edited,
@@ -116,7 +117,7 @@ def _into_document(
     measures = find_measures(text, file, number - 1)
     if any(is_own(child) for measure in measures for child in measure.children):
         text = without_own_marks(text, measures)
-        root = _partwise(parse_xml(text, file, limits, encoding="utf-8"), file)
+        root = _partwise(parse_xml(document.restored(text), file, limits), file)
         parts = root.findall("part")
         measures = find_measures(text, file, number - 1)
     element = parts[number - 1]
@@ -160,14 +161,6 @@ def _taken(root: etree._Element) -> frozenset[str]:
     return frozenset(str(each) for each in root.xpath(f"//@id[starts-with(., '{PREFIX}')]"))  # type: ignore[union-attr]
 
 
-@dataclass(frozen=True, slots=True)
-class _Mark:
-    """One direction, before its place in the document is known."""
-
-    order: tuple[int, Fraction, int, int]
-    mark: Diagram | ChangeMark
-
-
 class _Writer:
     """Gathers the edits of one part."""
 
@@ -194,8 +187,6 @@ class _Writer:
         self.edits: list[Edit] = []
         self.notices: list[Notice] = []
         self.marks = 0
-        self.bar = -1
-        self.count = 0
 
     def write(self, markings: Markings) -> None:
         marks: list[Diagram | ChangeMark] = [*markings.diagrams, *markings.changes]
@@ -212,30 +203,71 @@ class _Writer:
 
     def _bar(self, bar: int, marks: list[Diagram | ChangeMark]) -> None:
         measure = self.measures[bar]
-        self.bar, self.count = bar, 0
-        closing = b""
+        names = self._names(bar, measure)
+        layout = None
         if measure.is_one_tag:
-            # <measure/> is opened; the name of its marks says that it is to be closed again.
+            # <measure/> is opened; the names of its marks say that it is to be closed again.
             self.edits.append(Edit(measure.open_end - 2, measure.open_end, b">"))
-            closing = f"</{measure.prefix}measure>".encode()
         for mark in marks:
             anchor = self.anchors.find(mark.place)
             if anchor.missed:
                 self._notice(
                     mark,
-                    "the divisions of the source are too coarse for the place of a mark, "
-                    "which was moved to the nearest one",
+                    "the divisions of the source are too coarse for the place of a mark; "
+                    "it was put at the nearest one",
                 )
             if anchor.child is None:
                 position, layout = at_end(self.text, measure)
-                direction = self._direction(mark, anchor, measure)
-                new = layout.gap + self._signed(direction, measure, layout)
+                before, after = layout.gap, ""
             else:
                 position, layout = before_child(self.text, measure, measure.children[anchor.child])
-                direction = self._direction(mark, anchor, measure)
-                new = self._signed(direction, measure, layout) + layout.gap
-            self.edits.append(Edit(position, position, new.encode("utf-8")))
+                before, after = "", layout.gap
+            new = self._direction(mark, anchor, next(names), layout, measure.prefix)
+            self.edits.append(Edit(position, position, f"{before}{new}{after}".encode()))
             self.marks += 1
-        if closing:
-            gap = layout.gap.removesuffix("  ") if layout.gap else ""
-            self.edits.append(Edit(measure.open_end, measure.open_end, gap.encode() + closing))
+        if measure.is_one_tag and layout is not None:
+            closing = f"{layout.inside(-1)}</{measure.prefix}measure>"
+            self.edits.append(Edit(measure.open_end, measure.open_end, closing.encode()))
+
+    def _names(self, bar: int, measure: Measure) -> Iterator[str]:
+        """Names for the marks of a bar, none of which the document has already."""
+        tail = f"-{ONLY}" if measure.is_one_tag else ""
+        for count in itertools.count(1):
+            name = f"{PREFIX}p{self.part.source.part_number}-b{bar + 1}-{count}{tail}"
+            if name not in self.taken:
+                yield name
+
+    def _direction(
+        self, mark: Diagram | ChangeMark, anchor: Anchor, name: str, layout: Layout, prefix: str
+    ) -> str:
+        if isinstance(mark, Diagram):
+            placement = self.options.diagram_placement
+            content = diagram_of_musicxml(mark.setting)
+        else:
+            placement = self.options.letter_placement
+            # One text of several lines: neighbours in a <direction-type> stand side by side, and
+            # several directions are stacked in whatever order a program likes.
+            content = Element("words", (), "\n".join(change.text for change in mark.changes))
+        children = [Element("direction-type", (), (content,))]
+        if anchor.offset:
+            children.append(Element("offset", (), decimal(anchor.offset)))
+        if anchor.voice:
+            children.append(Element("voice", (), anchor.voice))
+        if self.staves > 1:
+            children.append(Element("staff", (), str(self.staff)))
+        attributes = [("placement", placement)]
+        if self.with_id:
+            attributes.append(("id", name))
+        direction = Element("direction", tuple(attributes), tuple(children))
+        sign = "" if self.with_id else SIGN.format(name)
+        return sign + rendered(direction, layout, prefix)
+
+    def _notice(self, mark: Diagram | ChangeMark, what: str) -> None:
+        self.notices.append(
+            Notice(
+                what,
+                bar=self.part.printed_bar(mark.place.bar),
+                beat=self.part.printed_beat(mark.place),
+                staff=self.staff,
+            )
+        )

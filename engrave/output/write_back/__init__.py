@@ -1,0 +1,13 @@
+"""Marks go into the user's own document, and nothing else in it moves.
+
+No XML library writes a document back as it was: quotes, entity forms, line endings and the space
+between attributes are lost. So the document is only *read* by libraries. ``transcoding`` brings it
+to UTF-8 and back, ``outline`` tells at which byte each bar and each of its children begins and
+ends, ``anchors`` chooses before which child a mark belongs, ``markup`` writes the mark in the
+layout of its surroundings, and ``splice`` puts the bytes in. ``own_marks`` finds what an earlier
+run has put in, so that it can be taken out to the byte. ``archive`` does the same for a ZIP:
+every member but the score stays as it is.
+
+The doors are :func:`pedalsetter.engrave.output.musicxml.write_back` and
+:func:`pedalsetter.engrave.output.mei.write_back_mei`.
+"""

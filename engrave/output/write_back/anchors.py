@@ -1,0 +1,192 @@
+"""Before which element of a MusicXML bar a mark goes, so that every reader puts it right.
+
+A ``<direction>`` belongs to the moment at which the cursor stands, and programs that read MusicXML
+differ in how well they follow ``<offset>``. So a mark goes directly before a note that is struck
+at its place, best on its own staff; else to where the cursor stands at its place; and only where
+there is no such point does it stand before an earlier note with an offset.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+from fractions import Fraction
+
+from lxml import etree
+
+from pedalsetter.analysis.part import Event, HarpPart, Place
+from pedalsetter.analysis.planning.moments import number_graces
+from pedalsetter.analysis.reading.walk import Identities
+
+__all__ = ["Anchor", "Anchors"]
+
+
+@dataclass(frozen=True, slots=True)
+class Anchor:
+    """Where in its bar a mark is written."""
+
+    child: int | None
+    """The child of the measure (elements only, from 0) that it goes before; None for the end."""
+    offset: Fraction
+    """From the cursor there to the mark, in divisions."""
+    voice: str
+    """The voice of the note before which it stands, on the mark's own staff; else empty."""
+    missed: bool = False
+    """No number of divisions reaches the place; ``offset`` is the nearest one."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Station:
+    """A point of a bar before which a direction may stand."""
+
+    child: int | None
+    at: Fraction
+    """Quarters after the barline."""
+    divisions: Fraction
+    grace: int = 0
+    staff: int = 0
+    """0 where no note stands."""
+    voice: str = ""
+    visible: bool = True
+
+
+class Anchors:
+    """Finds the anchors of one part.
+
+    ``element`` is the ``<part>`` into which marks go and ``staff`` the staff that they belong to,
+    both as ``part`` was read from them.
+    """
+
+    def __init__(self, part: HarpPart, element: etree._Element, staff: int) -> None:
+        self._part = part
+        self._id = element.get("id") or f"P{part.source.part_number}"
+        self._staff = staff
+        self._identities = Identities([element])
+        self._measures = element.findall("measure")
+        self._divisions = _divisions_at_barlines(self._measures)
+        self._graces = number_graces(part)
+        self._events: dict[int, dict[str, Event]] = defaultdict(dict)
+        for event in part.events:
+            self._events[event.bar][event.id] = event
+        self._known: dict[int, list[_Station]] = {}
+
+    @property
+    def bars(self) -> int:
+        """How many bars the part has in the document."""
+        return len(self._measures)
+
+    def find(self, place: Place) -> Anchor:
+        """The best point for a mark at ``place``."""
+        stations = self._known.get(place.bar)
+        if stations is None:
+            stations = self._known[place.bar] = self._stations(place.bar)
+        struck = [
+            one
+            for one in stations
+            if one.staff and one.at == place.offset and one.grace >= place.grace
+        ]
+        if struck:
+            best = min(
+                struck,
+                key=lambda one: (one.staff != self._staff, not one.visible, one.grace),
+            )
+            return Anchor(best.child, Fraction(0), best.voice if self._own(best) else "")
+        # Before a rest of another length, a gap, or the end; never into a group of grace notes.
+        points = [one for one in stations if not one.grace]
+        for one in points:
+            if not one.staff and one.at == place.offset:
+                return Anchor(one.child, Fraction(0), "")
+        return self._by_offset(points, place.offset)
+
+    def _own(self, station: _Station) -> bool:
+        return station.staff == self._staff
+
+    def _by_offset(self, points: list[_Station], offset: Fraction) -> Anchor:
+        def rank(one: _Station) -> tuple[bool, bool, bool, bool, Fraction]:
+            ticks = (offset - one.at) * one.divisions
+            return (
+                ticks.denominator != 1,
+                not _is_decimal(ticks),
+                one.at > offset,
+                not self._own(one),
+                abs(offset - one.at),
+            )
+
+        best = min(points, key=rank)
+        ticks = (offset - best.at) * best.divisions
+        voice = best.voice if self._own(best) else ""
+        if _is_decimal(ticks):
+            return Anchor(best.child, ticks, voice)
+        return Anchor(best.child, Fraction(round(ticks)), voice, missed=True)
+
+    def _stations(self, bar: int) -> list[_Station]:
+        measure = self._measures[bar]
+        divisions = self._divisions[bar]
+        events = self._events[bar]
+        start = self._part.bars[bar].start
+        cursor = Fraction(0)
+        notes = 0
+        found: list[_Station] = []
+        closing: int | None = None
+        children = [child for child in measure if isinstance(child.tag, str)]
+        for index, child in enumerate(children):
+            tag = child.tag
+            if tag == "barline" and child.get("location", "right") == "right":
+                closing = index if closing is None else closing
+                continue
+            if tag in ("note", "backup", "forward"):
+                closing = None
+            if tag == "attributes":
+                divisions = _number(child.findtext("divisions")) or divisions
+            elif tag == "note":
+                notes += 1
+                length = Fraction(0)
+                if child.find("grace") is None:
+                    length = _number(child.findtext("duration")) / divisions
+                if child.find("chord") is not None:
+                    continue
+                name = self._identities.of(child, self._id, bar + 1, "n", notes)
+                event = events.get(name)
+                if event is None:
+                    found.append(_Station(index, cursor, divisions))
+                else:
+                    found.append(
+                        _Station(
+                            index,
+                            event.onset - start,
+                            divisions,
+                            self._graces.get(name, 0),
+                            event.staff,
+                            (child.findtext("voice") or "").strip(),
+                            event.visible,
+                        )
+                    )
+                cursor += length
+            elif tag in ("backup", "forward"):
+                found.append(_Station(index, cursor, divisions))
+                moved = _number(child.findtext("duration")) / divisions
+                cursor = max(cursor + (moved if tag == "forward" else -moved), Fraction(0))
+        found.append(_Station(closing, cursor, divisions))
+        return found
+
+
+def _divisions_at_barlines(measures: list[etree._Element]) -> list[Fraction]:
+    now = Fraction(1)
+    found = []
+    for measure in measures:
+        found.append(now)
+        for divisions in measure.iterfind("attributes/divisions"):
+            now = _number(divisions.text) or now
+    return found
+
+
+def _number(text: str | None) -> Fraction:
+    try:
+        return max(Fraction((text or "").strip()), Fraction(0))
+    except (ValueError, ZeroDivisionError):
+        return Fraction(0)
+
+
+def _is_decimal(number: Fraction) -> bool:
+    """Whether a decimal fraction of at most six places is exact."""
+    return 10**6 % number.denominator == 0
