@@ -90,12 +90,10 @@ def _is_bar_rest(event: EventDraft, bar: Bar) -> bool:
 
 def _length(measure: MeasureDraft, time: TimeSignature, others: Reach) -> Fraction:
     full = time.length
-    sounding = [event for event in measure.events if not event.bar_rest]
-    if sounding:
-        reach = max(event.end for event in sounding)
+    has_bar_rest = any(event.bar_rest for event in measure.events)
+    if not all(event.bar_rest for event in measure.events):
         # A gap (forward) is content too; a bar rest in another voice is not.
-        if not any(event.bar_rest for event in measure.events):
-            reach = max(reach, measure.reach)
+        reach = measure.sounding_reach if has_bar_rest else measure.reach
         if reach <= 0:
             return others(measure.index) or full
         if reach < full:

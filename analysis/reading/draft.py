@@ -165,12 +165,9 @@ class MeasureDraft:
     new_page: bool = False
     reach: Fraction = ZERO
     """The furthest moment that any note, rest or gap reaches."""
+    sounding_reach: Fraction = ZERO
+    """The same without gaps and without rests that are said to fill the bar."""
     staves: int = 1
-
-    @property
-    def is_silent(self) -> bool:
-        """Whether nothing but rests that fill the bar stands in it."""
-        return all(event.bar_rest for event in self.events)
 
 
 def freeze(draft: EventDraft, bar_start: Fraction) -> Event:

@@ -89,10 +89,4 @@ def _reason(error: etree.XMLSyntaxError) -> str:
 
 
 def _deeper_than(root: etree._Element, depth: int) -> bool:
-    # The parser's own limit (256 levels) keeps this loop short.
-    level = list(root)
-    for _ in range(depth):
-        if not level:
-            return False
-        level = [child for element in level for child in element]
-    return bool(level)
+    return bool(root.xpath(f"boolean(/*{'/*' * depth})"))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import replace
@@ -45,6 +46,8 @@ from pedalsetter.analysis.reading.walk import Identities, walk_part
 
 __all__ = ["read_musicxml"]
 
+_CODA_HEADING = re.compile(r"(the )?coda[.:]?", re.IGNORECASE)
+
 
 def read_musicxml(
     root: etree._Element,
@@ -85,14 +88,14 @@ def read_musicxml(
     facts = read_barlines(measures, notices)
     bars = build_bars(measures, facts, others.first_time(), others.reach, notices)
     fill_bar_rests(measures, bars)
-    drafts = _events(measures, notices)
-    close_ties(sorted(drafts, key=_in_time), bars, notices)
+    drafts = sorted(_events(measures, notices), key=_in_time)
+    close_ties(drafts, bars, notices)
     said = read_directions(measures, bars, notices)
     others.add_signs_for_everyone(said, bars)
     jumps = merged_jumps(_jumps(said, facts, bars))
     directions = tuple(sorted(said.directions, key=lambda each: (each.onset, each.bar)))
     bars = _with_movements(bars, directions, jumps)
-    events = tuple(freeze(draft, bars[draft.bar].start) for draft in sorted(drafts, key=_in_time))
+    events = tuple(freeze(draft, bars[draft.bar].start) for draft in drafts)
     keys = _keys(measures, bars, max(half[-1].staves for half in halves))
     staves = _staves(halves)
     header = read_header(root)
@@ -215,6 +218,14 @@ def _jumps(said: DirectionFacts, facts: Sequence[BarlineFacts], bars: Sequence[B
         else:
             target = min(bar + 1, len(bars) - 1) if at_end else bar
             jumps.append(Jump(JumpKind.CODA, target))
+    wants_coda = any(jump.al_coda or jump.kind is JumpKind.TO_CODA for jump in jumps)
+    if wants_coda and not any(jump.kind is JumpKind.CODA for jump in jumps):
+        # The coda may be headed by its name alone.
+        jumps += [
+            Jump(JumpKind.CODA, each.bar)
+            for each in said.directions
+            if each.onset == bars[each.bar].start and _CODA_HEADING.fullmatch(each.text.strip())
+        ][:1]
     return jumps
 
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from fractions import Fraction
+from functools import cache
 
 from pedalsetter.analysis.part import NotatedLength
 
-__all__ = ["LOG", "printed_value", "printed_values"]
+__all__ = ["LOG", "printed_value", "printed_values", "quarters_of"]
 
 LOG: Mapping[str, int] = {
     "maxima": -3,
@@ -31,6 +32,12 @@ _BY_LENGTH: Mapping[Fraction, NotatedLength] = {
     value.quarters: value
     for value in (NotatedLength(log, dots) for log in range(10, -4, -1) for dots in (3, 2, 1, 0))
 }
+
+
+@cache
+def quarters_of(value: NotatedLength) -> Fraction:
+    """Length of a printed value in quarters, remembered: a part asks it for every note."""
+    return value.quarters
 
 
 def printed_value(quarters: Fraction) -> NotatedLength | None:

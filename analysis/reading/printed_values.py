@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from pedalsetter.analysis.part import NotatedLength
 from pedalsetter.analysis.reading.draft import EventDraft, HeadDraft
-from pedalsetter.analysis.reading.note_values import printed_value, printed_values
+from pedalsetter.analysis.reading.note_values import printed_value, printed_values, quarters_of
 from pedalsetter.analysis.reading.notices import Notices
 
 __all__ = ["give_printed_values"]
@@ -41,9 +41,10 @@ def give_printed_values(voice: list[EventDraft], notices: Notices) -> list[Event
 def _compare(event: EventDraft, notices: Notices) -> None:
     if event.notated is None or event.grace is not None:
         return
-    ratio = event.modification.ratio if event.modification else Fraction(1)
-    real = event.length * ratio
-    if real == event.notated.quarters:
+    real = event.length
+    if event.modification is not None:
+        real *= event.modification.ratio
+    if real == quarters_of(event.notated):
         return
     is_pair = event.tremolo is not None and event.tremolo.kind in ("start", "stop")
     if is_pair and event.length * 2 == event.notated.quarters:

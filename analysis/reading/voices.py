@@ -7,7 +7,7 @@ number so; some use one number on both staves, or write a second voice without a
 from __future__ import annotations
 
 import itertools
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Sequence
 from fractions import Fraction
 
@@ -25,11 +25,13 @@ def part_voices(events: Sequence[EventDraft]) -> None:
     by_bar: dict[tuple[int, str], list[EventDraft]] = defaultdict(list)
     for event in events:
         by_bar[event.bar, event.voice].append(event)
-    shared = {
-        voice
-        for (_, voice), members in by_bar.items()
-        if len({event.staff for event in members}) > 1 and _overlaps_across_staves(members)
-    }
+    clashes: Counter[str] = Counter()
+    crossings: Counter[str] = Counter()
+    for (_, voice), members in by_bar.items():
+        if len({event.staff for event in members}) > 1:
+            (clashes if _overlaps_across_staves(members) else crossings)[voice] += 1
+    # One clash in a voice that crosses the staves elsewhere is a slip of that bar alone.
+    shared = {voice for voice in clashes if clashes[voice] >= crossings[voice]}
     if shared:
         home = {
             voice: min(event.staff for event in events if event.voice == voice) for voice in shared

@@ -8,8 +8,9 @@ quarter; here they become exact fractions at once, so a change of divisions need
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from fractions import Fraction
+from typing import cast
 
 from lxml import etree
 
@@ -22,7 +23,7 @@ from pedalsetter.analysis.reading.attributes import (
 )
 from pedalsetter.analysis.reading.draft import ZERO, EventDraft, MeasureDraft, Placed
 from pedalsetter.analysis.reading.limits import Limits
-from pedalsetter.analysis.reading.note_values import LOG
+from pedalsetter.analysis.reading.note_values import LOG, quarters_of
 from pedalsetter.analysis.reading.notes import read_note
 from pedalsetter.analysis.reading.notices import Notices
 from pedalsetter.analysis.reading.pitches import PitchReader
@@ -32,6 +33,8 @@ __all__ = ["Identities", "walk_part"]
 _IGNORED = frozenset(
     ("bookmark", "link", "grouping", "listening", "print", "footnote", "level", "measure-layout")
 )
+
+_ALL_IDS = cast("Callable[[etree._Element], list[str]]", etree.XPath(".//@id"))
 
 _LEFT_OUT = {
     "harmony": "chord symbols were left out",
@@ -48,9 +51,9 @@ class Identities:
     """
 
     def __init__(self, parts: Iterable[etree._Element]) -> None:
-        self._taken = Counter(
-            identity for part in parts for element in part.iter() if (identity := element.get("id"))
-        )
+        self._taken: Counter[str] = Counter()
+        for part in parts:
+            self._taken.update(_ALL_IDS(part))
 
     def of(self, element: etree._Element, part_id: str, measure: int, kind: str, place: int) -> str:
         """The name of an element at a place (``measure`` and ``place`` from 1)."""
@@ -97,15 +100,17 @@ class _Cursor:
 
     def move(self, counted: Fraction, exact: Fraction) -> None:
         """Go on by the length of a note."""
+        if counted is exact and self.counted is self.exact:
+            self.counted = self.exact = self.counted + counted
+            return
         self.counted += counted
         self.exact += exact
-        if self.counted != self.exact:
-            self._known[self.counted] = self.exact
+        self._known[self.counted] = self.exact
 
     def jump(self, counted: Fraction) -> bool:
         """Go back or forward; False if that leads out of the bar."""
         target = self.counted + counted
-        self.counted = max(target, ZERO)
+        self.counted = target if target > 0 else ZERO
         self.exact = self._known.get(self.counted, self.counted)
         return target >= 0
 
@@ -167,7 +172,10 @@ class _Walk:
                 if not is_chord:
                     last.length = self.printed_length(last, length)
                     cursor.move(length, last.length)
-                    draft.reach = max(draft.reach, cursor.exact)
+                    if cursor.exact > draft.reach:
+                        draft.reach = cursor.exact
+                    if cursor.exact > draft.sounding_reach and not last.bar_rest:
+                        draft.sounding_reach = cursor.exact
             elif tag == "backup":
                 if not cursor.jump(-self.quarters(child.findtext("duration"))):
                     self.notices.at(index)
@@ -243,12 +251,12 @@ class _Walk:
         """
         if event.notated is None or event.grace is not None or event.bar_rest:
             return told
-        printed = event.notated.quarters
+        printed = quarters_of(event.notated)
         if event.modification is not None:
             printed /= event.modification.ratio
-        if printed != told and abs(printed - told) * self.divisions < 1:
-            return printed
-        return told
+        if printed == told:
+            return told
+        return printed if abs(printed - told) * self.divisions < 1 else told
 
     def attributes(self, element: etree._Element, draft: MeasureDraft, position: Fraction) -> None:
         transposes = []

@@ -1,5 +1,8 @@
 """Bars: their real lengths, and what changes at their beginning or inside them."""
 
+# Whole numbers stand for fractions in what is expected.
+# mypy: disable-error-code="comparison-overlap"
+
 from __future__ import annotations
 
 from fractions import Fraction

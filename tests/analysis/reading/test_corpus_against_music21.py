@@ -85,8 +85,8 @@ def _music21_score(path: Path) -> music21.stream.Score:
     return score
 
 
-def _exact(quarters: object) -> Fraction:
-    return Fraction(quarters).limit_denominator(100_000)  # type: ignore[arg-type, call-overload]
+def _exact(quarters: float | Fraction) -> Fraction:
+    return Fraction(quarters).limit_denominator(100_000)
 
 
 def _theirs(piece: CorpusPiece) -> tuple[list[Sounding], list[Fraction]]:
@@ -148,7 +148,8 @@ def test_lengths_that_the_source_rounds_come_out_exact(piece: CorpusPiece) -> No
         assert mine[1] == other[1]
         assert abs(mine[0] - other[0]) < Fraction(1, 60)
         assert abs(mine[2] - other[2]) < Fraction(1, 60)
-        assert mine[0].denominator in (1, 2, 3, 4, 6, 8, 12, 16, 24)
+        # Thirds, sixths, and the thirteenths of a cadenza; 43/256 would have 256.
+        assert mine[0].denominator <= 48
 
 
 @pytest.mark.parametrize(

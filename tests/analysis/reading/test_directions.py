@@ -1,5 +1,8 @@
 """Words, dynamics, hairpins, tempo, octave lines: what is printed at a moment."""
 
+# Whole numbers stand for fractions in what is expected.
+# mypy: disable-error-code="comparison-overlap"
+
 from __future__ import annotations
 
 from fractions import Fraction

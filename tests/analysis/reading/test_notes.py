@@ -1,5 +1,8 @@
 """What a note carries: pitch, ties, grace, signs, lyrics."""
 
+# Whole numbers stand for fractions in what is expected.
+# mypy: disable-error-code="comparison-overlap"
+
 from __future__ import annotations
 
 from fractions import Fraction

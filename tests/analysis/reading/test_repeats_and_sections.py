@@ -1,5 +1,8 @@
 """Repeats, endings, jumps, movements, and the sections that follow from them."""
 
+# Whole numbers stand for fractions in what is expected.
+# mypy: disable-error-code="comparison-overlap"
+
 from __future__ import annotations
 
 from collections.abc import Sequence
@@ -194,6 +197,15 @@ def test_to_coda_in_words_beside_the_sign() -> None:
         (JumpKind.TO_CODA, 1),
         (JumpKind.DA_CAPO, 2),
         (JumpKind.CODA, 3),
+    ]
+
+
+def test_a_coda_may_be_headed_by_its_name_alone() -> None:
+    """Only where something leads to it; else *Coda* is a heading like any other."""
+    part = read(bars(C, C + words("D.C. al Coda"), words("Coda") + C))
+    assert [(jump.kind, jump.bar) for jump in part.jumps] == [
+        (JumpKind.DA_CAPO, 1),
+        (JumpKind.CODA, 2),
     ]
 
 
