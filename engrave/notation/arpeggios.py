@@ -39,6 +39,9 @@ def add_arpeggios(streams: Sequence[Stream], sheet: Sheet, notices: Notices) -> 
                 continue
         found = [event for event in found if event.id not in written]
         signs = [event for event in found if not _is_within(event, found)]
+        if len(signs) == 1 and len(signs[0].heads) == 1:
+            notices.at(signs[0], "an arpeggio on a single note: left out")
+            continue
         written.update(event.id for event in signs)
         kind = next((event.arpeggio.kind for event in found if event.arpeggio is not None), "plain")
         scope = ""

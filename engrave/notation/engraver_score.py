@@ -211,12 +211,16 @@ def lyric(word: str, quarters: Fraction, suffix: str = "") -> Any:
     return leaf
 
 
-def annotate(leaf: Any, before: Sequence[str], after: Sequence[str]) -> Any:
-    """Put source text around a leaf: behind its graces but before itself, and behind it.
+def annotate(
+    leaf: Any, before: Sequence[str], after: Sequence[str], behind: Sequence[str] = ()
+) -> Any:
+    """Put source text around a leaf: commands behind its graces but before itself, post-events,
+    and what follows it (and its after-notes) as music of its own.
 
     One literal a side, because abjad sorts several of them by the alphabet.
     """
-    for texts, site in ((before, "before"), (after, "after")):
+    sites = ((before, "before"), (after, "after"), (behind, "absolute_after"))
+    for texts, site in sites:
         if texts:
             abjad.attach(abjad.LilyPondLiteral(" ".join(texts), site=site), leaf)
     return leaf

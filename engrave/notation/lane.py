@@ -12,7 +12,14 @@ from pedalsetter.analysis.part import HarpPart
 from pedalsetter.engrave.notation import engraver_score as es
 from pedalsetter.engrave.notation.timeline import BarUnit, bar_comment
 
-__all__ = ["Lane"]
+__all__ = ["Lane", "last_onset"]
+
+
+def last_onset(part: HarpPart) -> Fraction:
+    """Offset of the last note or rest within the last bar, in quarters."""
+    bar = part.bars[-1]
+    onsets = [event.onset for event in part.events if event.bar == bar.index]
+    return max((onset for onset in onsets if onset < bar.end), default=bar.start) - bar.start
 
 
 class Lane:
@@ -33,8 +40,13 @@ class Lane:
         self._commands[bar, offset].append(text)
 
     def sign(self, bar: int, offset: Fraction, text: str) -> None:
-        """Hang a post-event on a moment."""
+        """Hang a post-event on a moment.
+
+        At the end of the score only a hairpin can end; anything else goes to the last note.
+        """
         bar, offset = self._settle(bar, offset)
+        if offset >= self._part.bars[bar].length and text != r"\!":
+            offset = last_onset(self._part)
         self._signs[bar, offset].append(text)
 
     def close(self, bar: int, text: str) -> None:

@@ -31,8 +31,12 @@ def _verse(
     part: HarpPart, units: Sequence[BarUnit], stream: Stream, verse: str, number: int
 ) -> Any:
     graces = grace_skips(part)
-    sung = [event for event in stream.events if _syllable(event, verse) is not None]
-    last = sung[-1].id
+    sung = [
+        event
+        for event in stream.events
+        if _syllable(event, verse) is not None and event.grace is None
+    ]
+    last = sung[-1].id if sung else ""
     bars = []
     for unit in units:
         leaves: list[Any] = []

@@ -21,7 +21,7 @@ from pedalsetter.analysis.part import (
 from pedalsetter.engrave.notation import engraver_score as es
 from pedalsetter.engrave.notation.articulations import dynamic
 from pedalsetter.engrave.notation.escaping import markup
-from pedalsetter.engrave.notation.lane import Lane
+from pedalsetter.engrave.notation.lane import Lane, last_onset
 from pedalsetter.engrave.notation.sheet import Notices
 from pedalsetter.engrave.notation.streams import staff_name
 from pedalsetter.engrave.notation.symbols import symbol_markup
@@ -139,6 +139,7 @@ class _Builder:
             staff: [_Track(Lane(part))] for staff in range(1, part.staves + 1)
         }
         self.between = _Track(Lane(part)) if part.staves == 2 else None
+        self._last_onset = part.bars[-1].start + last_onset(part)
 
     def build(self, units: Sequence[BarUnit]) -> StaffSigns:
         """Fill the lanes and make contexts of them."""
@@ -311,6 +312,12 @@ class _Builder:
             direction = self._side(start, track)
             track.lane.sign(*end, r"\!")
             track.lane.sign(*begin, f"{direction}{sign}")
+            return
+        if stop.onset >= self.part.length and start.onset >= self._last_onset:
+            # the engraver needs a note under each end of a line
+            self._tell(start, "a line that begins at the last note: left out")
+            if words is not None:
+                self._single(words)
             return
         track = self._track(start, "line", stop.onset, False)
         track.lane.sign(*end, r"\stopTextSpan")

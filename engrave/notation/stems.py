@@ -20,6 +20,9 @@ _ORDERS = {
 }
 """Commands from the highest voice to the lowest, by number of voices in the bar."""
 
+_KNEE = 17
+"""Semitones between the notes that leave room for two stems and a beam: an eleventh."""
+
 _UP = (r"\voiceOne", r"\voiceThree")
 
 
@@ -152,5 +155,6 @@ def _has_room(group: Sequence[Event]) -> bool:
     """Whether a beam fits between notes with stems up and notes with stems down."""
     up = [head.pitch.midi for event in group if event.stem == "up" for head in event.heads]
     down = [head.pitch.midi for event in group if event.stem == "down" for head in event.heads]
+    told = all(event.stem in ("up", "down") for event in group)
     crosses = len({event.staff for event in group}) > 1
-    return bool(up and down) and (crosses or min(down) - max(up) >= 12)
+    return told and bool(up and down) and (crosses or min(down) - max(up) >= _KNEE)

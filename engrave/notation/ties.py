@@ -54,6 +54,8 @@ def _partner(event: Event, head: Head, following: Event) -> Head | None:
     """The head to which a tie leads, if the stream's next event begins where this one ends."""
     if following.onset != event.end:
         return None
+    if event.grace is not None and event.grace.after and following.grace is not None:
+        return None
     for other in following.heads:
         if other.pitch == head.pitch and other.tie_stop:
             return other

@@ -174,9 +174,13 @@ def grace_length(event: Event) -> Fraction:
 
 
 def is_trailing(part: HarpPart, event: Event) -> bool:
-    """Whether a grace note follows the note before it: it says so, or nothing comes behind it."""
+    """Whether a grace note follows the note before it: it says so, or nothing comes behind it.
+
+    At the left barline there is none to follow, so there it leads to the next note.
+    """
     assert event.grace is not None  # noqa: S101
-    return event.grace.after or event.onset >= part.bars[event.bar].end
+    bar = part.bars[event.bar]
+    return (event.grace.after and event.onset > bar.start) or event.onset >= bar.end
 
 
 def grace_groups(part: HarpPart) -> tuple[GraceGroup, ...]:

@@ -174,6 +174,8 @@ class _Maker:
         fits = any(_fits(item) for item in own)
         first = own[0].event
         assert first is not None  # noqa: S101
+        if not any(self._is_seen(item) for item in own):
+            return [self._leaf(item, scale) for item in items]
         if not fits:
             self.notices.at(
                 first, "a tuplet whose notes do not fill it: lengths are scaled instead"
@@ -222,7 +224,7 @@ class _Maker:
         """One leaf, with its signs and grace notes."""
         event = item.event
         length = item.length / scale
-        if event is not None and (event.heads or not self._is_unseen(event)):
+        if event is not None and self._is_seen(item):
             return self._note_leaf(item, event, length, event.notated)
         before = self._grace_leaves(item)
         leaf = es.skip(length)
@@ -232,6 +234,11 @@ class _Maker:
             es.annotate(leaf, (), ends)
         self._put_graces(leaf, before, item)
         return leaf
+
+    def _is_seen(self, item: _Item) -> bool:
+        return item.event is not None and (
+            bool(item.event.heads) or not self._is_unseen(item.event)
+        )
 
     def _is_unseen(self, event: Event) -> bool:
         return not event.visible or event.id in self.doubled
@@ -257,7 +264,7 @@ class _Maker:
                 leaf = es.rest_at(event.rest_pitch, length, printed)
             else:
                 leaf = es.rest(length, printed)
-        es.annotate(leaf, before, after + signs.behind)
+        es.annotate(leaf, before, after, signs.behind)
         self._put_graces(leaf, graces, item)
         return leaf
 
@@ -360,7 +367,7 @@ def _crowd(streams: Sequence[Stream]) -> set[str]:
 
 
 def _doubled_rests(part: HarpPart, streams: Sequence[Stream]) -> frozenset[str]:
-    """Ids of bar rests that only repeat another voice's bar rest on a staff silent anyway."""
+    """Ids of rests that only repeat what other voices of the staff show already."""
     doubled: set[str] = set()
     for bar in part.bars:
         for staff in range(1, part.staves + 1):
@@ -372,6 +379,13 @@ def _doubled_rests(part: HarpPart, streams: Sequence[Stream]) -> frozenset[str]:
             ]
             if len(shown) > 1 and all(event.is_bar_rest for event in shown):
                 doubled.update(event.id for event in shown[1:])
+            # of three rests at one moment two tell as much, and there is room for no more
+            resting: dict[Fraction, list[Event]] = {}
+            for event in shown:
+                if event.is_rest and event.grace is None:
+                    resting.setdefault(event.onset, []).append(event)
+            for rests in resting.values():
+                doubled.update(event.id for event in rests[2:])
     return frozenset(doubled)
 
 
