@@ -6,16 +6,16 @@ else none (and a finding says which notes are lost and why).
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from pedalsetter.analysis.harp import LETTERS, Harp, Letter, Position, String
-from pedalsetter.analysis.part import Event, HarpPart, Head
+from pedalsetter.analysis.part import Event, HarpPart
 from pedalsetter.analysis.pedal_plan import Finding, StringUse
-from pedalsetter.analysis.planning.chord import Wish, settle
+from pedalsetter.analysis.planning.chord import Answer, Wish, settle
 from pedalsetter.analysis.planning.clock import Clock
-from pedalsetter.analysis.planning.moments import Moments, is_struck, place_of
+from pedalsetter.analysis.planning.moments import Moments, place_of
 from pedalsetter.analysis.planning.sentences import (
     double_alteration,
     glissando_not_in_setting,
@@ -26,16 +26,10 @@ from pedalsetter.analysis.planning.sentences import (
     tuned_by_hand,
     two_tunings,
 )
-from pedalsetter.analysis.planning.sustained import (
-    Glissando,
-    Keys,
-    find_glissandi,
-    neighbours,
-    tied_ends,
-    tremolo_pairs,
-)
+from pedalsetter.analysis.planning.strikes import Strike, read_strikes
+from pedalsetter.analysis.planning.sustained import Glissando, Keys, find_glissandi
 from pedalsetter.analysis.planning.weights import register_of
-from pedalsetter.analysis.respelling import Pitch, Sounding, strings_for
+from pedalsetter.analysis.respelling import Sounding
 
 __all__ = ["Demands", "Need", "read_demands"]
 
@@ -54,6 +48,58 @@ class Need:
 
 
 @dataclass(frozen=True, slots=True)
+class Chord:
+    """What is struck at one moment, as wishes; notes that want the same strings are one wish."""
+
+    groups: tuple[tuple[Wish, tuple[Strike, ...]], ...]
+
+    def needs(self, answer: Answer) -> dict[Letter, Need]:
+        """The needs of the moment if its wishes are answered so."""
+        found: dict[Letter, Need] = {}
+        for (_, group), choice in zip(self.groups, answer, strict=True):
+            if choice is None:
+                continue
+            letter, position = choice
+            need = found.get(letter, Need(position, (), 0))
+            notes, until, registers = need.notes, need.until, set(need.registers)
+            for strike in group:
+                if strike.head.id not in notes:
+                    notes = (*notes, strike.head.id)
+                until = max(until, strike.until)
+                registers.add(register_of(strike.on(choice).string.octave))
+            found[letter] = Need(position, notes, until, tuple(sorted(registers)))
+        return found
+
+    def respelled(self, answer: Answer) -> int:
+        """How many written notes are played on another letter than written."""
+        return sum(
+            sum(strike.real for strike in group)
+            for (wish, group), choice in zip(self.groups, answer, strict=True)
+            if choice is not None and not wish.free and choice != wish.choices[0]
+        )
+
+    def lost(self, answer: Answer) -> int:
+        """How many noteheads have no string."""
+        return sum(
+            len(group)
+            for (_, group), choice in zip(self.groups, answer, strict=True)
+            if choice is None
+        )
+
+    def answers(self) -> list[Answer]:
+        """Every way to give all wishes a string, none in two positions of one letter."""
+        found: list[tuple[tuple[Letter, Position], ...]] = [()]
+        for wish, _ in self.groups:
+            found = [
+                (*answer, choice)
+                for answer in found
+                for choice in wish.choices
+                if all(choice[0] is not letter or choice[1] is at for letter, at in answer)
+            ]
+        return list(found)
+
+
+@dataclass(frozen=True, slots=True)
 class Demands:
     """All needs of a part."""
 
@@ -62,22 +108,9 @@ class Demands:
     strings: Mapping[str, StringUse]
     frozen: frozenset[int]
     """Moments at which no pedal may move, because a glissando is under way."""
+    chords: Mapping[int, tuple[Chord, Answer]]
+    """Moments at which nothing is trilled or slid: what is struck there, and how it is answered."""
     findings: tuple[Finding, ...]
-
-
-@dataclass(slots=True)
-class _Strike:
-    """Something that wants a string at one moment."""
-
-    pitch: Pitch
-    head: Head
-    staff: int
-    soundings: tuple[Sounding, ...]
-    until: int
-    real: bool
-    """False for the note that an ornament adds, and for a note that only sounds on."""
-    lasts: int
-    """Index of the last moment at which it is struck again, for trills and tremolos."""
 
 
 @dataclass(slots=True)
@@ -95,6 +128,7 @@ class _Gathered:
     strings: dict[str, StringUse] = field(default_factory=dict)
     findings: list[Finding] = field(default_factory=list)
     frozen: set[int] = field(default_factory=set)
+    chords: dict[int, tuple[Chord, Answer]] = field(default_factory=dict)
 
 
 def read_demands(
@@ -104,13 +138,15 @@ def read_demands(
     clock: Clock,
     graces: Mapping[str, int],
     lost: Mapping[str, str] | None = None,
+    answers: Mapping[int, Answer] | None = None,
 ) -> Demands:
     """Return every need of the part, and a string for every struck note.
 
     ``lost`` names heads that an earlier attempt found no time for, each with the reason; they get
-    no string. Linear in the number of notes.
+    no string. ``answers`` prescribes the strings of whole moments, where a respelling saves the
+    passage around it. Linear in the number of notes.
     """
-    return _Reader(part, harp, moments, clock, graces, lost or {}).read()
+    return _Reader(part, harp, moments, clock, graces, lost or {}, answers or {}).read()
 
 
 class _Reader:
@@ -122,7 +158,9 @@ class _Reader:
         clock: Clock,
         graces: Mapping[str, int],
         lost: Mapping[str, str],
+        answers: Mapping[int, Answer],
     ) -> None:
+        self._answers = answers
         self._part = part
         self._harp = harp
         self._moments = moments
@@ -135,7 +173,7 @@ class _Reader:
         self._doubled: dict[tuple[int, str, str], list[str]] = {}
 
     def read(self) -> Demands:
-        strikes = self._strikes()
+        strikes = read_strikes(self._part, self._harp, self._moments, self._clock, self._graces)
         lines: dict[int, list[Glissando]] = {}
         for line in find_glissandi(self._part, self._keys, self._graces):
             if any(note in self._lost for note in line.notes):
@@ -158,94 +196,34 @@ class _Reader:
             found, begun = self._settle(index, here, holdings, standing)
             holdings.extend(begun)
             for line in lines.get(index, ()):
+                self._out.chords.pop(index, None)
                 holdings.extend(self._slide(index, line, found, strikes))
             needs.append(found)
             for letter, need in found.items():
                 standing[letter] = need.position
         self._remark_doubles()
-        frozen = frozenset(self._out.frozen)
-        return Demands(tuple(needs), self._out.strings, frozen, tuple(self._out.findings))
+        return Demands(
+            tuple(needs),
+            self._out.strings,
+            frozenset(self._out.frozen),
+            self._out.chords,
+            tuple(self._out.findings),
+        )
 
     def _moment(self, event: Event) -> int:
         return self._moments.index(place_of(self._part, event, self._graces))
 
-    def _microseconds(self, onset: Fraction) -> int:
-        return round(self._clock.seconds(onset) * 1_000_000)
-
-    def _last_moment_before(self, onset: Fraction, at_least: int) -> int:
-        """The last moment strictly before score time ``onset``."""
-        last = at_least
-        places, bars = self._moments.places, self._part.bars
-        while last + 1 < len(places):
-            place = places[last + 1]
-            if bars[place.bar].start + place.offset >= onset:
-                break
-            last += 1
-        return last
-
-    def _strikes(self) -> dict[int, list[_Strike]]:
-        """Everything that is struck, by moment, as written."""
-        ends, continued = tied_ends(self._part)
-        strikes: dict[int, list[_Strike]] = {}
-        partner: dict[str, tuple[Event, Event]] = {}
-        for pair in tremolo_pairs(self._part):
-            partner[pair[0].id] = partner[pair[1].id] = pair
-        for event in self._part.events:
-            if not is_struck(event):
-                continue
-            moment = self._moment(event)
-            begin, end = moment, event.end
-            again = event.tremolo is not None
-            if event.id in partner:
-                first, second = partner[event.id]
-                begin, end = self._moment(first), second.end
-            for head in event.heads:
-                if head.id in continued and not again:
-                    continue
-                until = self._microseconds(max(ends.get(head.id, end), end))
-                if event.grace is not None and ends.get(head.id, end) == end:
-                    # A grace note has no length in score time; it sounds to the next moment.
-                    until = self._moments.microseconds[moment + 1]
-                lasts = self._last_moment_before(end, moment) if again else moment
-                real = head.id not in continued
-                strike = _Strike(
-                    head.pitch, head, event.staff, self._soundings(event, head), until, real, lasts
-                )
-                if begin != moment and real:
-                    # The second half of a tremolo is struck from its beginning.
-                    strikes.setdefault(begin, []).append(replace(strike, real=False))
-                strikes.setdefault(moment, []).append(strike)
-            for pitch, lasting in neighbours(event, self._keys):
-                lasts = self._last_moment_before(event.end, moment) if lasting else moment
-                until = self._microseconds(event.end)
-                head = event.heads[-1]
-                own = _Strike(
-                    head.pitch, head, event.staff, self._soundings(event, head), until, False, lasts
-                )
-                other = replace(own, pitch=pitch, soundings=self._playable(strings_for(pitch)))
-                strikes.setdefault(moment, []).extend((own, other) if lasting else (other,))
-        return strikes
-
-    def _soundings(self, event: Event, head: Head) -> tuple[Sounding, ...]:
-        pitch = head.pitch
-        if event.harmonic_printed_at_sound:
-            pitch = replace(pitch, octave=pitch.octave - 1)
-        return self._playable(strings_for(pitch))
-
-    def _playable(self, soundings: Iterable[Sounding]) -> tuple[Sounding, ...]:
-        return tuple(sounding for sounding in soundings if self._harp.has(sounding.string))
-
     def _settle(
         self,
         index: int,
-        strikes: list[_Strike],
+        strikes: list[Strike],
         holdings: list[_Holding],
         standing: Mapping[Letter, Position],
     ) -> tuple[dict[Letter, Need], list[_Holding]]:
         """Needs of one moment, and what trills and tremolos keep in place after it."""
         place = self._moments.places[index]
         movement = self._part.bars[place.bar].movement
-        groups: dict[tuple[tuple[tuple[Letter, Position], ...], bool], list[_Strike]] = {}
+        groups: dict[tuple[tuple[tuple[Letter, Position], ...], bool], list[Strike]] = {}
         fixed = {held.letter: held for held in holdings}
         for strike in strikes:
             if strike.head.id in self._lost:
@@ -277,28 +255,32 @@ class _Reader:
                 )
             )
             groups.setdefault((choices, doubled), []).append(strike)
-        keys = list(groups)
-        wishes = [
-            Wish(((letter, held.position),), 1000, True) for letter, held in fixed.items()
-        ] + [Wish(choices, len(groups[choices, doubled]), doubled) for choices, doubled in keys]
-        answers = settle(wishes, standing)
-        found: dict[Letter, Need] = {
-            letter: Need(held.position, held.notes, 0) for letter, held in fixed.items()
-        }
+        chord = Chord(
+            tuple(
+                (Wish(choices, len(group), doubled), tuple(group))
+                for (choices, doubled), group in groups.items()
+            )
+        )
+        wishes = [Wish(((letter, held.position),), 1000, True) for letter, held in fixed.items()]
+        wishes += [wish for wish, _ in chord.groups]
+        answer = self._answers.get(index) or settle(wishes, standing)[len(fixed) :]
+        found = chord.needs(answer)
+        for letter, held in fixed.items():
+            need = found.get(letter, Need(held.position, (), 0))
+            found[letter] = replace(need, notes=tuple(dict.fromkeys(held.notes + need.notes)))
         begun: list[_Holding] = []
-        lost: list[_Strike] = []
-        moved: list[tuple[_Strike, Sounding]] = []
-        for key, answer in zip(keys, answers[len(fixed) :], strict=True):
-            for strike in groups[key]:
-                if answer is None:
+        lost: list[Strike] = []
+        kept: list[str] = []
+        moved: list[tuple[Strike, Sounding]] = []
+        for (_, group), choice in zip(chord.groups, answer, strict=True):
+            for strike in group:
+                if choice is None:
                     lost.append(strike)
                     if strike.real:
                         self._give(strike, None)
                     continue
-                letter, position = answer
-                sounding = next(
-                    one for one in strike.soundings if (one.letter, one.position) == answer
-                )
+                kept.append(strike.pitch.name)
+                sounding = strike.on(choice)
                 if strike.real:
                     self._give(strike, sounding)
                     if abs(strike.pitch.alter) == 2:
@@ -306,32 +288,24 @@ class _Reader:
                         self._doubled.setdefault(name, []).append(strike.head.id)
                     elif sounding.letter is not strike.pitch.letter:
                         moved.append((strike, sounding))
-                register = register_of(sounding.string.octave)
-                need = found.get(letter, Need(position, (), 0))
-                found[letter] = Need(
-                    position,
-                    tuple(dict.fromkeys((*need.notes, strike.head.id))),
-                    max(need.until, strike.until),
-                    tuple(sorted({*need.registers, register})),
-                )
                 if strike.lasts > index:
-                    begun.append(_Holding(strike.lasts, letter, position, (strike.head.id,)))
+                    begun.append(_Holding(strike.lasts, *choice, (strike.head.id,)))
+        if not fixed and not begun and index not in self._out.frozen:
+            self._out.chords[index] = (chord, answer)
         if lost:
             heads = [(strike.staff, strike.head, strike.pitch) for strike in lost]
-            kept = [
-                strike.pitch.name for key in keys for strike in groups[key] if strike not in lost
-            ]
             self._out.findings.append(lost_notes(place, heads, kept, bool(fixed)))
         if moved:
             pairs = [(strike.staff, strike.head, sounding) for strike, sounding in moved]
-            self._out.findings.append(respelled_notes(place, pairs))
+            free = self._answers.get(index) is not None
+            self._out.findings.append(respelled_notes(place, pairs, saves_time=free))
         return found, begun
 
-    def _give(self, strike: _Strike, sounding: Sounding | None) -> None:
+    def _give(self, strike: Strike, sounding: Sounding | None) -> None:
         head = strike.head
         self._out.strings[head.id] = StringUse(head.id, head.pitch, sounding)
 
-    def _tune(self, index: int, movement: int, strike: _Strike, sounding: Sounding) -> None:
+    def _tune(self, index: int, movement: int, strike: Strike, sounding: Sounding) -> None:
         """A string without mechanism: tuned once for the movement, whatever its pedal does."""
         if not strike.real:
             return
@@ -353,7 +327,7 @@ class _Reader:
         index: int,
         line: Glissando,
         found: dict[Letter, Need],
-        strikes: Mapping[int, list[_Strike]],
+        strikes: Mapping[int, list[Strike]],
     ) -> list[_Holding]:
         """Freeze the pedals for a glissando; ``found`` gains the needs of its first moment."""
         last = max(self._moment(line.stop), index)

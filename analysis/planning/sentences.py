@@ -70,15 +70,18 @@ def lost_notes(
     return Finding(kind, Severity.UNPLAYABLE, place, lost[0][0], notes, what, mend)
 
 
-def respelled_notes(place: Place, moved: Sequence[tuple[int, Head, Sounding]]) -> Finding:
-    """Notes that are played on another letter so that the moment has a setting."""
+def respelled_notes(
+    place: Place, moved: Sequence[tuple[int, Head, Sounding]], *, saves_time: bool
+) -> Finding:
+    """Notes that are played on another letter than written, with the reason."""
     told = listed(f"{head.pitch.name} as {sounding.name}" for _, head, sounding in moved)
-    what = f"Play {told}: the written letters would want one pedal in two positions at once."
+    kind, why = FindingKind.TWO_POSITIONS, "would want one pedal in two positions at once"
+    if saves_time:
+        kind, why = FindingKind.FOOT_TOO_FAST, "would give one foot too little time"
+    what = f"Play {told}: the written letters {why}."
     mend = "Write the note as it is played, if the harmony allows it."
     notes = tuple(head.id for _, head, _ in moved)
-    return Finding(
-        FindingKind.TWO_POSITIONS, Severity.REMARK, place, moved[0][0], notes, what, mend
-    )
+    return Finding(kind, Severity.REMARK, place, moved[0][0], notes, what, mend)
 
 
 def out_of_compass(place: Place, staff: int, head: Head) -> Finding:

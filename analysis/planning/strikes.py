@@ -1,0 +1,134 @@
+"""Everything that is struck, moment by moment, with the strings that could sound it.
+
+Besides the written notes these are the neighbour notes of ornaments and the second halves of
+tremolos, which sound from the beginning. Ties, cues and invisible notes strike nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from pedalsetter.analysis.harp import Harp, Letter, Position
+from pedalsetter.analysis.part import Event, HarpPart, Head
+from pedalsetter.analysis.planning.clock import Clock
+from pedalsetter.analysis.planning.moments import Moments, is_struck, place_of
+from pedalsetter.analysis.planning.sustained import Keys, neighbours, tied_ends, tremolo_pairs
+from pedalsetter.analysis.respelling import Pitch, Sounding, strings_for
+
+__all__ = ["Strike", "read_strikes"]
+
+
+@dataclass(frozen=True, slots=True)
+class Strike:
+    """Something that wants a string at one moment."""
+
+    pitch: Pitch
+    head: Head
+    staff: int
+    soundings: tuple[Sounding, ...]
+    until: int
+    real: bool
+    """False for the note that an ornament adds, and for a note that only sounds on."""
+    lasts: int
+    """Index of the last moment at which it is struck again, for trills and tremolos."""
+
+    def on(self, choice: tuple[Letter, Position]) -> Sounding:
+        """The string of this strike on a chosen letter."""
+        return next(one for one in self.soundings if (one.letter, one.position) == choice)
+
+
+def read_strikes(
+    part: HarpPart, harp: Harp, moments: Moments, clock: Clock, graces: Mapping[str, int]
+) -> dict[int, list[Strike]]:
+    """Return what is struck at each moment, as written; linear in the number of notes."""
+    return _Reader(part, harp, moments, clock, graces).read()
+
+
+class _Reader:
+    def __init__(
+        self,
+        part: HarpPart,
+        harp: Harp,
+        moments: Moments,
+        clock: Clock,
+        graces: Mapping[str, int],
+    ) -> None:
+        self._part = part
+        self._harp = harp
+        self._moments = moments
+        self._clock = clock
+        self._graces = graces
+        self._keys = Keys(part)
+
+    def _moment(self, event: Event) -> int:
+        return self._moments.index(place_of(self._part, event, self._graces))
+
+    def _microseconds(self, onset: Fraction) -> int:
+        return round(self._clock.seconds(onset) * 1_000_000)
+
+    def _last_moment_before(self, onset: Fraction, at_least: int) -> int:
+        """The last moment strictly before score time ``onset``."""
+        last = at_least
+        places, bars = self._moments.places, self._part.bars
+        while last + 1 < len(places):
+            place = places[last + 1]
+            if bars[place.bar].start + place.offset >= onset:
+                break
+            last += 1
+        return last
+
+    def read(self) -> dict[int, list[Strike]]:
+        """Everything that is struck, by moment, as written."""
+        ends, continued = tied_ends(self._part)
+        strikes: dict[int, list[Strike]] = {}
+        partner: dict[str, tuple[Event, Event]] = {}
+        for pair in tremolo_pairs(self._part):
+            partner[pair[0].id] = partner[pair[1].id] = pair
+        for event in self._part.events:
+            if not is_struck(event):
+                continue
+            moment = self._moment(event)
+            begin, end = moment, event.end
+            again = event.tremolo is not None
+            if event.id in partner:
+                first, second = partner[event.id]
+                begin, end = self._moment(first), second.end
+            for head in event.heads:
+                if head.id in continued and not again:
+                    continue
+                until = self._microseconds(max(ends.get(head.id, end), end))
+                if head.let_ring:
+                    until = max(until, self._microseconds(self._part.bars[event.bar].end))
+                if event.grace is not None and ends.get(head.id, end) == end:
+                    # A grace note has no length in score time; it sounds to the next moment.
+                    until = self._moments.microseconds[moment + 1]
+                lasts = self._last_moment_before(end, moment) if again else moment
+                real = head.id not in continued
+                strike = Strike(
+                    head.pitch, head, event.staff, self._soundings(event, head), until, real, lasts
+                )
+                if begin != moment and real:
+                    # The second half of a tremolo is struck from its beginning.
+                    strikes.setdefault(begin, []).append(replace(strike, real=False))
+                strikes.setdefault(moment, []).append(strike)
+            for pitch, lasting in neighbours(event, self._keys):
+                lasts = self._last_moment_before(event.end, moment) if lasting else moment
+                until = self._microseconds(event.end)
+                head = event.heads[-1]
+                own = Strike(
+                    head.pitch, head, event.staff, self._soundings(event, head), until, False, lasts
+                )
+                other = replace(own, pitch=pitch, soundings=self._playable(strings_for(pitch)))
+                strikes.setdefault(moment, []).extend((own, other) if lasting else (other,))
+        return strikes
+
+    def _soundings(self, event: Event, head: Head) -> tuple[Sounding, ...]:
+        pitch = head.pitch
+        if event.harmonic_printed_at_sound:
+            pitch = replace(pitch, octave=pitch.octave - 1)
+        return self._playable(strings_for(pitch))
+
+    def _playable(self, soundings: Iterable[Sounding]) -> tuple[Sounding, ...]:
+        return tuple(sounding for sounding in soundings if self._harp.has(sounding.string))
