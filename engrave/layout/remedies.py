@@ -60,7 +60,12 @@ def adjust(
 
 
 def _is_loose(placement: Placement) -> bool:
-    """Whether the gaps between the systems of a page are too wide on the whole."""
+    """Whether the systems of a part of one page or two are too far apart on the whole.
+
+    On more pages the room is shared better, and a ragged end would leave a line by itself.
+    """
+    if placement.pages > 2:
+        return False
     systems = [line for line in placement.boxes.lines if line.is_system]
     gaps = [
         below.box.top - above.box.bottom
