@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from pedalsetter.analysis.errors import OutputError, PedalsetterError
+from pedalsetter.analysis.errors import EngravingError, OutputError, PedalsetterError
 
 if TYPE_CHECKING:
     from rich.status import Status
@@ -20,7 +20,7 @@ __all__ = ["app", "main"]
 
 _EXIT_CODES = (
     "Exit codes: 0 done; 1 done, but findings remain and --strict was given; "
-    "2 wrong use or unreadable input; 3 the engraver is missing or failed."
+    "2 wrong use or unreadable input; 3 the engraver is missing or failed, or a mark stands badly."
 )
 
 app = typer.Typer(
@@ -126,6 +126,10 @@ def mark(
         from pedalsetter.engrave.output.report import print_summary
 
         print_summary(result, written)
+    if not result.proof.holds:
+        for failure in result.proof.failures:
+            typer.echo(f"pedalsetter: {score.name}, {failure}", err=True)
+        raise typer.Exit(EngravingError.exit_code)
     _exit_for(planned.plan.findings, strict)
 
 

@@ -66,31 +66,25 @@ def mark_score(
     # The engraver's half of the road takes as long to import as a page to engrave; planning
     # alone must not wait for it.
     from pedalsetter.engrave.house_style import load_house_style
-    from pedalsetter.engrave.layout.placement import place
-    from pedalsetter.engrave.layout.proof import prove
-    from pedalsetter.engrave.output.engraver import engrave
-    from pedalsetter.engrave.output.lilypond import lilypond_source
+    from pedalsetter.engrave.output.press import engrave_part
     from pedalsetter.engrave.output.raster import pages_to_png
 
     style = load_house_style(house_style)
     planned = plan_score(score, part, progress)
-    progress("setting the notes")
-    document = lilypond_source(planned.part, planned.markings, style)
     progress("engraving")
-    engraving = engrave(document.text)
-    proof = prove(planned.part, place(document.marks, engraving.boxes))
+    engraved = engrave_part(planned.part, planned.markings, style)
     pages: tuple[bytes, ...] = ()
     if dpi is not None:
         progress("drawing the pages")
-        pages = pages_to_png(engraving.pdf, dpi)
+        pages = pages_to_png(engraved.engraving.pdf, dpi)
     return EngravedScore(
         planned=planned,
-        source=document.text,
-        pdf=engraving.pdf,
+        source=engraved.document.text,
+        pdf=engraved.engraving.pdf,
         pages=pages,
-        notices=(*planned.part.warnings, *document.warnings),
-        engraver_warnings=engraving.warnings,
-        proof=proof,
+        notices=(*planned.part.warnings, *engraved.document.warnings),
+        engraver_warnings=engraved.engraving.warnings,
+        proof=engraved.proof,
     )
 
 

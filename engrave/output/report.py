@@ -59,8 +59,6 @@ def print_summary(result: EngravedScore, written: Sequence[Path]) -> None:
     for warning in result.engraver_warnings:
         console.print(Text(f"Engraver: {warning}"))
     console.print(Text(_layout(result.proof)))
-    for failure in result.proof.failures:
-        console.print(Text(f"Layout: {failure}"))
     if written:
         folder = written[0].parent
         console.print(Text(f"Written to {folder}: {', '.join(path.name for path in written)}"))
