@@ -37,6 +37,7 @@ from pedalsetter.analysis.reading.part_list import list_parts
 from pedalsetter.analysis.reading.printed_values import give_printed_values
 from pedalsetter.analysis.reading.score_header import read_header
 from pedalsetter.analysis.reading.sections import find_sections
+from pedalsetter.analysis.reading.spanners import pair_directions, pair_spanners
 from pedalsetter.analysis.reading.tempi import build_tempi
 from pedalsetter.analysis.reading.ties import close_ties
 from pedalsetter.analysis.reading.timewise import to_partwise
@@ -90,10 +91,13 @@ def read_musicxml(
     fill_bar_rests(measures, bars)
     drafts = sorted(_events(measures, notices), key=_in_time)
     close_ties(drafts, bars, notices)
+    pair_spanners(drafts, notices)
     said = read_directions(measures, bars, notices)
     others.add_signs_for_everyone(said, bars)
     jumps = merged_jumps(_jumps(said, facts, bars))
-    directions = tuple(sorted(said.directions, key=lambda each: (each.onset, each.bar)))
+    directions = pair_directions(
+        sorted(said.directions, key=lambda each: (each.onset, each.bar)), bars, notices
+    )
     bars = _with_movements(bars, directions, jumps)
     events = tuple(freeze(draft, bars[draft.bar].start) for draft in drafts)
     keys = _keys(measures, bars, max(half[-1].staves for half in halves))
@@ -101,14 +105,21 @@ def read_musicxml(
     header = read_header(root)
     first = choice.parts[0]
     whole = HarpPart(
-        source=Source(file, format_name, first.id, first.number, spelling_guessed),
+        source=Source(
+            file,
+            format_name,
+            first.id,
+            first.number,
+            spelling_guessed,
+            1 + sum(info.staves for info in infos[: first.number - 1]),
+        ),
         title=header.title,
         composer=header.composer,
         part_name=choice.name,
         staves=staves,
         bars=tuple(bars),
         events=events,
-        directions=directions,
+        directions=tuple(directions),
         clefs=_clefs(measures, bars),
         keys=keys,
         tempi=build_tempi(said.speeds, directions, bars),

@@ -119,13 +119,14 @@ def test_octave_lines_change_no_pitch() -> None:
             + note("C6", 4)
             + direction('<octave-shift type="stop" size="8"/>')
             + direction('<octave-shift type="up" size="15"/>'),
-            note("C2", 4),
+            note("C2", 4) + direction('<octave-shift type="stop" size="15"/>'),
         )
     )
     assert [(each.kind, each.shape) for each in part.directions] == [
         (DirectionKind.OCTAVE_START, "8va"),
         (DirectionKind.OCTAVE_STOP, ""),
         (DirectionKind.OCTAVE_START, "15mb"),
+        (DirectionKind.OCTAVE_STOP, ""),
     ]
     assert [str(head.pitch) for _, head in part.notes()] == ["C6", "C2"]
 

@@ -397,12 +397,20 @@ def test_tremolos() -> None:
 
 def test_slurs_articulations_fermatas_and_dynamics() -> None:
     """Every sign with its place, several on one note."""
-    event = one(
+    signs = (
         '<slur type="start" number="2" placement="above" line-type="dashed"/>'
         '<articulations><staccato placement="below"/><accent/></articulations>'
         '<fermata type="inverted">square</fermata>'
         '<dynamics placement="below"><sfz/></dynamics>'
     )
+    part = read(
+        bars(
+            note("C5", 2, notations=signs)
+            + note("D5", 2, notations='<slur type="stop" number="2"/>')
+        )
+    )
+    assert told(part) == []
+    event = part.events[0]
     assert event.spanners == (SpannerEnd("slur", 2, True, "above", "dashed"),)
     assert event.articulations == (("staccato", "below"), ("accent", None))
     assert event.fermatas == (("square", "below"),)
