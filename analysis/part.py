@@ -570,6 +570,8 @@ class Source:
     """Place in the score, from 1."""
     spelling_guessed: bool = False
     """True where the format has pitches but no spelling (MIDI)."""
+    first_staff: int = 1
+    """Place of its upper staff among all staves of the score, from 1."""
 
 
 @dataclass(frozen=True, slots=True)

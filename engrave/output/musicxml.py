@@ -8,10 +8,9 @@ Sources: MusicXML 4.0, ``direction``, ``harp-pedals`` and ``words``.
 
 from __future__ import annotations
 
-import itertools
 import os
 import re
-from collections.abc import Iterator
+from collections.abc import Callable
 from pathlib import Path
 
 from lxml import etree
@@ -37,18 +36,17 @@ from pedalsetter.engrave.output.write_back.options import (
 )
 from pedalsetter.engrave.output.write_back.outline import Measure, find_measures
 from pedalsetter.engrave.output.write_back.own_marks import (
-    ONLY,
     PREFIX,
     SIGN,
     is_own,
+    names,
     without_own_marks,
 )
 from pedalsetter.engrave.output.write_back.splice import (
     Edit,
     Layout,
-    at_end,
-    before_child,
     edited,
+    insertions,
 )
 from pedalsetter.engrave.output.write_back.transcoding import transcoded
 
@@ -203,11 +201,8 @@ class _Writer:
 
     def _bar(self, bar: int, marks: list[Diagram | ChangeMark]) -> None:
         measure = self.measures[bar]
-        names = self._names(bar, measure)
-        layout = None
-        if measure.is_one_tag:
-            # <measure/> is opened; the names of its marks say that it is to be closed again.
-            self.edits.append(Edit(measure.open_end - 2, measure.open_end, b">"))
+        free = names(f"p{self.part.source.part_number}-b{bar + 1}", measure, self.taken)
+        placed: list[tuple[int | None, Callable[[Layout], str]]] = []
         for mark in marks:
             anchor = self.anchors.find(mark.place)
             if anchor.missed:
@@ -216,30 +211,14 @@ class _Writer:
                     "the divisions of the source are too coarse for the place of a mark; "
                     "it was put at the nearest one",
                 )
-            if anchor.child is None:
-                position, layout = at_end(self.text, measure)
-                before, after = layout.gap, ""
-            else:
-                position, layout = before_child(self.text, measure, measure.children[anchor.child])
-                before, after = "", layout.gap
-            new = self._direction(mark, anchor, next(names), layout, measure.prefix)
-            self.edits.append(Edit(position, position, f"{before}{new}{after}".encode()))
-            self.marks += 1
-        if measure.is_one_tag and layout is not None:
-            closing = f"{layout.inside(-1)}</{measure.prefix}measure>"
-            self.edits.append(Edit(measure.open_end, measure.open_end, closing.encode()))
-
-    def _names(self, bar: int, measure: Measure) -> Iterator[str]:
-        """Names for the marks of a bar, none of which the document has already."""
-        tail = f"-{ONLY}" if measure.is_one_tag else ""
-        for count in itertools.count(1):
-            name = f"{PREFIX}p{self.part.source.part_number}-b{bar + 1}-{count}{tail}"
-            if name not in self.taken:
-                yield name
+            direction = self._direction(mark, anchor, next(free), measure.prefix)
+            placed.append((anchor.child, direction))
+        self.edits += insertions(self.text, measure, placed)
+        self.marks += len(placed)
 
     def _direction(
-        self, mark: Diagram | ChangeMark, anchor: Anchor, name: str, layout: Layout, prefix: str
-    ) -> str:
+        self, mark: Diagram | ChangeMark, anchor: Anchor, name: str, prefix: str
+    ) -> Callable[[Layout], str]:
         if isinstance(mark, Diagram):
             placement = self.options.diagram_placement
             content = diagram_of_musicxml(mark.setting)
@@ -247,7 +226,8 @@ class _Writer:
             placement = self.options.letter_placement
             # One text of several lines: neighbours in a <direction-type> stand side by side, and
             # several directions are stacked in whatever order a program likes.
-            content = Element("words", (), "\n".join(change.text for change in mark.changes))
+            letters = "\n".join(change.text for change in mark.changes)
+            content = Element("words", (("font-style", "normal"),), letters)
         children = [Element("direction-type", (), (content,))]
         if anchor.offset:
             children.append(Element("offset", (), decimal(anchor.offset)))
@@ -259,8 +239,8 @@ class _Writer:
         if self.with_id:
             attributes.append(("id", name))
         direction = Element("direction", tuple(attributes), tuple(children))
-        sign = "" if self.with_id else SIGN.format(name)
-        return sign + rendered(direction, layout, prefix)
+        sign = "" if self.with_id else SIGN.format(name.removeprefix(PREFIX))
+        return lambda layout: sign + rendered(direction, layout, prefix)
 
     def _notice(self, mark: Diagram | ChangeMark, what: str) -> None:
         self.notices.append(

@@ -8,7 +8,8 @@ everywhere and every reader passes over.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import itertools
+from collections.abc import Container, Iterable, Iterator
 
 from pedalsetter.engrave.output.write_back.outline import Child, Measure
 from pedalsetter.engrave.output.write_back.splice import (
@@ -18,13 +19,14 @@ from pedalsetter.engrave.output.write_back.splice import (
     space_behind,
 )
 
-__all__ = ["ONLY", "PREFIX", "SIGN", "is_own", "without_own_marks"]
+__all__ = ["PREFIX", "SIGN", "is_own", "names", "without_own_marks"]
 
 PREFIX = "pedalsetter-"
 """How the identity of each element of ours begins."""
 
 SIGN = "<?pedalsetter {}?>"
-"""What stands before an element of ours in MusicXML before 3.1."""
+"""What stands before an element of ours in MusicXML before 3.1; inside goes its name without the
+prefix."""
 
 ONLY = "only"
 """Ends the name of a mark in a bar that was one empty tag before it."""
@@ -34,8 +36,16 @@ _NAMES = frozenset(("direction", "harpPedal", "dir"))
 
 def is_own(child: Child, prefix: str = PREFIX) -> bool:
     """Whether an earlier run wrote the element; a user's own note or bar never is."""
-    name = child.sign[1].strip() if child.sign is not None else child.id
-    return child.name in _NAMES and name.startswith(prefix)
+    return child.name in _NAMES and _name(child).startswith(prefix)
+
+
+def names(stem: str, measure: Measure, taken: Container[str]) -> Iterator[str]:
+    """Names for the marks of one bar, ``PREFIX`` and ``stem`` and a number, none of them taken."""
+    tail = f"-{ONLY}" if measure.is_one_tag else ""
+    for count in itertools.count(1):
+        name = f"{PREFIX}{stem}-{count}{tail}"
+        if name not in taken:
+            yield name
 
 
 def without_own_marks(text: bytes, measures: Iterable[Measure], prefix: str = PREFIX) -> bytes:
@@ -67,4 +77,4 @@ def _removal(text: bytes, measure: Measure, group: list[Child], *, is_last: bool
 
 
 def _name(child: Child) -> str:
-    return child.sign[1].strip() if child.sign is not None else child.id
+    return PREFIX + child.sign[1].strip() if child.sign is not None else child.id

@@ -2,12 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from pedalsetter.engrave.output.write_back.outline import Child, Measure
 
-__all__ = ["Edit", "Layout", "at_end", "before_child", "edited", "space_before", "space_behind"]
+__all__ = [
+    "Edit",
+    "Layout",
+    "at_end",
+    "before_child",
+    "edited",
+    "insertions",
+    "space_before",
+    "space_behind",
+]
 
 _SPACE = b" \t\r\n"
 
@@ -49,6 +58,32 @@ def edited(text: bytes, edits: Iterable[Edit]) -> bytes:
         done = max(done, edit.end)
     pieces.append(text[done:])
     return b"".join(pieces)
+
+
+def insertions(
+    text: bytes, measure: Measure, marks: Iterable[tuple[int | None, Callable[[Layout], str]]]
+) -> list[Edit]:
+    """The edits that put marks into one bar.
+
+    Each mark is (child that it goes before, or None for the bar's end; how it is written in a
+    layout). A bar that is one empty tag is opened for them.
+    """
+    edits = []
+    if measure.is_one_tag:
+        edits.append(Edit(measure.open_end - 2, measure.open_end, b">"))
+    layout = Layout("", "")
+    for child, written in marks:
+        if child is None:
+            position, layout = at_end(text, measure)
+            new = layout.gap + written(layout)
+        else:
+            position, layout = before_child(text, measure, measure.children[child])
+            new = written(layout) + layout.gap
+        edits.append(Edit(position, position, new.encode("utf-8")))
+    if measure.is_one_tag:
+        closing = f"{layout.inside(-1)}</{measure.prefix}measure>"
+        edits.append(Edit(measure.open_end, measure.open_end, closing.encode("utf-8")))
+    return edits
 
 
 def space_before(text: bytes, position: int) -> int:
