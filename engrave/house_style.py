@@ -31,7 +31,7 @@ PAPER_SIZES = ("a4", "a3", "b4", "letter", "legal", "tabloid")
 """Names of paper sizes, as LilyPond knows them; b4 is that of ISO."""
 
 LAST_PAGES = ("auto", "filled", "ragged")
-MARK_PLACES = ("above", "below")
+MARK_PLACES = ("above", "between", "below")
 BAR_NUMBERS = ("system", "every", "none")
 
 
@@ -51,7 +51,7 @@ class HouseStyle:
     last_page: str
     """``filled`` to its foot, ``ragged``, or ``auto``: filled unless it has few systems."""
     place: str
-    """Where pedal marks stand: ``above`` the upper staff or ``below`` the lower one."""
+    """Where pedal marks stand: ``above`` the upper staff, ``between`` both, ``below`` the lower."""
     ring_changed: bool
     """Whether a diagram rings the pedals that move at its place."""
     diagram_size: float

@@ -253,6 +253,11 @@ pedalRoom =
   }
 
   \context {
+    \PianoStaff
+    \accepts PedalLane
+  }
+
+  \context {
     \name TimingLane
     \description "Time signatures, barlines and repeats; prints nothing."
     \type Engraver_group

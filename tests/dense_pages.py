@@ -22,7 +22,7 @@ from pedalsetter.engrave.layout.placement import Placement, place
 from pedalsetter.engrave.layout.proof import LayoutProof, prove
 from pedalsetter.engrave.notation.timeline import BarUnit
 from pedalsetter.engrave.output.engraver import Engraving, engrave
-from pedalsetter.engrave.output.page import paper_block, score_block, stylesheet
+from pedalsetter.engrave.output.page import paper_block, rows_block, score_block, stylesheet
 
 FOUR_FOUR = TimeSignature((((4,), 4),))
 
@@ -115,6 +115,7 @@ def page_source(
             "harpStaves = \\new PianoStaff <<",
             '  \\new Staff = "upper" \\with { \\consists Bar_number_engraver',
             f"    \\consists Staff_collecting_engraver }} {{ {upper} }}",
+            rows_block(chosen) if chosen.place == "between" else "",
             f'  \\new Staff = "lower" {{ \\clef bass {lower} }}',
             ">>",
             score_block(chosen),

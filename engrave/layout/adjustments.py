@@ -18,9 +18,16 @@ class Adjustments:
     room: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
     """Name of a mark to the staff spaces kept free below its row, or if negative above it."""
 
-    def event(self, name: str) -> str:
-        """What follows a mark in its lane."""
-        return f" \\pedalRoom #{self.room[name]:g}" if name in self.room else ""
+    shift: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
+    """Name of a mark to the staff spaces by which it stands further left than its note."""
+
+    def applied(self, name: str, event: str) -> str:
+        """The event of a mark in its lane, with what this engraving wants for it."""
+        if name in self.shift:
+            event = f"-\\tweak X-offset #{-self.shift[name]:g} {event}"
+        if name in self.room:
+            event = f"{event} \\pedalRoom #{self.room[name]:g}"
+        return event
 
 
 AS_ENGRAVED = Adjustments()

@@ -32,6 +32,8 @@ class Nearness:
     """The other mark's name, or LilyPond's word for the thing."""
     page: int
     distance: float
+    box: Box
+    """Of the other."""
 
     @property
     def is_overlap(self) -> bool:
@@ -75,15 +77,23 @@ def nearnesses(boxes: PageBoxes) -> Iterator[Nearness]:
                 continue
             for mark in marks:
                 yield Nearness(
-                    mark.name, thing.kind, page.number, distance_to_thing(mark.ink, thing)
+                    mark.name,
+                    thing.kind,
+                    page.number,
+                    distance_to_thing(mark.ink, thing),
+                    thing.box,
                 )
         for index, mark in enumerate(marks):
             for other in marks[index + 1 :]:
-                yield Nearness(mark.name, other.name, page.number, distance(mark.ink, other.ink))
+                yield Nearness(
+                    mark.name, other.name, page.number, distance(mark.ink, other.ink), other.ink
+                )
         for line in boxes.lines:
             if line.page == page.number and not line.is_system:
                 for mark in marks:
-                    yield Nearness(mark.name, "title", page.number, distance(mark.ink, line.box))
+                    yield Nearness(
+                        mark.name, "title", page.number, distance(mark.ink, line.box), line.box
+                    )
 
 
 def uneven_rows(boxes: PageBoxes) -> tuple[tuple[int, int, str], ...]:

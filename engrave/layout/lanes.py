@@ -65,11 +65,11 @@ def build_lanes(
         if after:
             grace_times.setdefault(moments.of(mark.place).time, after)
     diagram_events = [
-        (moments.of(mark.place), _diagram_event(name, mark, style) + adjustments.event(name))
+        (moments.of(mark.place), adjustments.applied(name, _diagram_event(name, mark, style)))
         for name, mark in diagrams.items()
     ]
     letter_events = [
-        (moments.of(mark.place), _letters_event(name, mark) + adjustments.event(name))
+        (moments.of(mark.place), adjustments.applied(name, _letters_event(name, mark)))
         for name, mark in letters.items()
     ]
     return Lanes(

@@ -53,9 +53,10 @@ def adjust(
     after = before
     if style.last_page == "auto" and not before.ragged_last_page and _is_loose(placement):
         after = replace(after, ragged_last_page=True)
-    room = _room(style, placement, proof, before)
-    if room != before.room:
-        after = replace(after, room=MappingProxyType(room))
+    if style.place == "between":
+        after = replace(after, shift=MappingProxyType(_shift(placement, proof, before)))
+    else:
+        after = replace(after, room=MappingProxyType(_room(style, placement, proof, before)))
     return None if after == before else after
 
 
@@ -90,6 +91,25 @@ def _room(
         needed = _depth(style, mark, systems[mark.page, mark.system], nearness)
         room[mark.name] = round(max(needed, room.get(mark.name, 0.0) + CLEARANCE), 2)
     return {name: side * depth for name, depth in room.items()}
+
+
+def _shift(placement: Placement, proof: LayoutProof, before: Adjustments) -> dict[str, float]:
+    """Between the staves: how far left a mark steps aside for a stem that runs through the row.
+
+    A mark may end where its note begins, so that it stands before it, but no further left; it may
+    never stand after its note.
+    """
+    placed = {mark.name: mark for mark in placement.marks}
+    shift = dict(before.shift)
+    for nearness in proof.overlaps:
+        if nearness.other in placed or nearness.other == "title":
+            continue
+        mark = placed[nearness.mark]
+        aside = mark.box.right - nearness.box.left + CLEARANCE / 2
+        wanted = round(before.shift.get(mark.name, 0.0) + aside, 2)
+        if 0 < wanted <= mark.box.right - mark.box.left + CLEARANCE:
+            shift[mark.name] = max(shift.get(mark.name, 0.0), wanted)
+    return shift
 
 
 def _depth(style: HouseStyle, mark: PlacedMark, system: Line, nearness: Nearness) -> float:

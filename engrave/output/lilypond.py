@@ -6,8 +6,9 @@ one line that ends with its number, and diagrams and letters stand in variables 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from importlib import metadata
 from typing import Any
 
@@ -27,6 +28,7 @@ from pedalsetter.engrave.output.page import (
     VERSION,
     header_block,
     paper_block,
+    rows_block,
     score_block,
     stylesheet,
 )
@@ -59,8 +61,11 @@ def lilypond_source(
     With ``standalone`` the stylesheet is in the file; without, the file includes ``pedals.ily``,
     which :func:`~pedalsetter.engrave.output.page.stylesheet` gives and which must lie beside it.
     ``source_systems`` breaks systems and pages where the source does. ``adjustments`` are what an
-    earlier engraving has shown to be needed; see :mod:`~pedalsetter.engrave.output.press`.
+    earlier engraving has shown to be needed; see :mod:`~pedalsetter.engrave.output.press`. A part
+    on one staff has nothing between its staves, so marks stand below it instead.
     """
+    if style.place == "between" and part.staves < 2:
+        style = replace(style, place="below")
     chosen = first_adjustments(part, style) if adjustments is None else adjustments
     units = bar_units(part, mark_places(markings))
     lanes = build_lanes(part, markings, style, units, grace_skips(part), chosen)
@@ -71,7 +76,7 @@ def lilypond_source(
         "pedalLetters": _block(lanes.letters),
         "marksAbove": engraver_score.source(build_mark_row(part, units)),
         "timeAndBarlines": engraver_score.source(notated.timing),
-        "harpStaves": engraver_score.source(notated.staves),
+        "harpStaves": _staves(engraver_score.source(notated.staves), style),
     }
     pieces = [
         _opening(part),
@@ -98,6 +103,14 @@ def _opening(part: HarpPart) -> str:
 def _block(lines: str) -> str:
     inner = "\n".join(f"  {line}" for line in lines.splitlines())
     return f"{{\n{inner}\n}}"
+
+
+def _staves(source: str, style: HouseStyle) -> str:
+    """The staves, with the rows of marks before the lower one if they stand between the two."""
+    lower = re.search(r'^( *)\\context Staff = "lower"$', source, re.MULTILINE)
+    if style.place != "between" or lower is None:
+        return source
+    return source[: lower.start()] + rows_block(style, lower[1]) + source[lower.start() :]
 
 
 def _number_bars(staves: Any, style: HouseStyle) -> None:

@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from importlib import resources
 
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.engrave.house_style import HouseStyle
 from pedalsetter.engrave.notation.escaping import quoted
 
-__all__ = ["STYLESHEET", "VERSION", "header_block", "paper_block", "score_block", "stylesheet"]
+__all__ = [
+    "STYLESHEET",
+    "VERSION",
+    "header_block",
+    "paper_block",
+    "rows_block",
+    "score_block",
+    "stylesheet",
+]
 
 VERSION = "2.24.0"
 """The LilyPond that the source is written for; newer ones read it too."""
@@ -16,7 +25,7 @@ VERSION = "2.24.0"
 STYLESHEET = "pedals.ily"
 """File name of the stylesheet."""
 
-UPWARDS = "\\override VerticalAxisGroup.staff-affinity = #UP\n"
+UPWARDS = "\\override VerticalAxisGroup.staff-affinity = #UP"
 """A row belongs to the staff above it; the stylesheet's rows belong to the one below."""
 
 
@@ -63,45 +72,59 @@ def header_block(part: HarpPart, style: HouseStyle) -> str:
     return "\n".join(["\\header {", *lines, "  tagline = ##f", "}"])
 
 
+def rows_block(style: HouseStyle, indent: str = "    ") -> str:
+    """The two rows of pedal marks, diagrams above letters."""
+    sizes = {"Diagrams": style.diagram_size, "Letters": style.letter_size}
+    return "".join(
+        f'{indent}\\new PedalLane = "{name.lower()}" \\with {{\n'
+        f"{indent}  \\override TextScript.font-size = #{size:g}\n"
+        f"{indent}}} \\pedal{name}\n"
+        for name, size in sizes.items()
+    )
+
+
 def score_block(style: HouseStyle) -> str:
-    """The score: rows of marks by the staves, each from the variable of its name."""
-    every = (
-        "      barNumberVisibility = #all-bar-numbers-visible\n"
-        "      \\override BarNumber.break-visibility = #end-of-line-invisible\n"
+    """The score: rows of marks by the staves, each from the variable of its name.
+
+    Rows between the staves are not here but in the variable of the staves.
+    """
+    rows, staves = rows_block(style), "    \\harpStaves\n"
+    order = {"above": rows + staves, "between": staves, "below": staves + rows}[style.place]
+    contexts = {
+        "PedalLane": [
+            *([UPWARDS] if style.place == "below" else []),
+            "\\override VerticalAxisGroup.nonstaff-nonstaff-spacing.minimum-distance =",
+            f"  #{style.row_distance_spaces:g}",
+            "\\override VerticalAxisGroup.nonstaff-relatedstaff-spacing.padding =",
+            f"  #{style.staff_distance_spaces:g}",
+        ],
+        "Dynamics": [
+            "\\override VerticalAxisGroup.nonstaff-nonstaff-spacing.padding =",
+            f"  #{style.staff_distance_spaces:g}",
+        ]
+        if style.place == "between"
+        else [],
+        "Score": [
+            "barNumberVisibility = #all-bar-numbers-visible",
+            "\\override BarNumber.break-visibility = #end-of-line-invisible",
+        ]
         if style.bar_numbers == "every"
-        else ""
-    )
-    rows = (
-        '    \\new PedalLane = "diagrams" \\with {\n'
-        f"      \\override TextScript.font-size = #{style.diagram_size:g}\n"
-        "    } \\pedalDiagrams\n"
-        '    \\new PedalLane = "letters" \\with {\n'
-        f"      \\override TextScript.font-size = #{style.letter_size:g}\n"
-        "    } \\pedalLetters\n"
-    )
-    staves = "    \\harpStaves\n"
-    below = style.place == "below"
+        else [],
+    }
     return (
         "\\score {\n"
         "  <<\n"
         "    \\timeAndBarlines\n"
         "    \\marksAbove\n"
-        f"{staves + rows if below else rows + staves}"
+        f"{order}"
         "  >>\n"
         "  \\layout {\n"
-        "    \\context {\n"
-        "      \\PedalLane\n"
-        f"{'      ' + UPWARDS if below else ''}"
-        "      \\override VerticalAxisGroup.nonstaff-nonstaff-spacing.minimum-distance =\n"
-        f"        #{style.row_distance_spaces:g}\n"
-        "      \\override VerticalAxisGroup.nonstaff-relatedstaff-spacing.padding =\n"
-        f"        #{style.staff_distance_spaces:g}\n"
-        "    }\n"
-        f"{_score_context(every)}"
+        f"{''.join(_context(name, lines) for name, lines in contexts.items() if lines)}"
         "  }\n"
         "}\n"
     )
 
 
-def _score_context(every: str) -> str:
-    return f"    \\context {{\n      \\Score\n{every}    }}\n" if every else ""
+def _context(name: str, lines: Sequence[str]) -> str:
+    inner = "".join(f"      {line}\n" for line in lines)
+    return f"    \\context {{\n      \\{name}\n{inner}    }}\n"

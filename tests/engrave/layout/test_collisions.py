@@ -93,7 +93,7 @@ def test_air_is_no_ink() -> None:
 def test_marks_may_not_meet_each_other() -> None:
     """Two letters are measured like a letter and a note."""
     other = replace(LETTER, name="c2", box=Box(12, 5, 15, 7))
-    assert list(nearnesses(boxes(LETTER, other))) == [Nearness("c1", "c2", 1, -1.0)]
+    assert list(nearnesses(boxes(LETTER, other))) == [Nearness("c1", "c2", 1, -1.0, other.box)]
 
 
 def test_a_title_is_measured_too() -> None:

@@ -241,6 +241,28 @@ def test_dense_pages_are_clear(seed: int, paper: str) -> None:
     assert page.proof.smallest_distance > 0
 
 
+@pytest.mark.parametrize("seed", [0, 2, 5])
+def test_rows_between_the_staves_are_clear_too(seed: int) -> None:
+    """Between the staves, where many parts have them, marks avoid both staves and the barlines."""
+    dense = dense_page(seed)
+    page = engrave_page(
+        dense.upper,
+        dense.lower,
+        dense.part,
+        dense.markings,
+        marks_above=dense.marks_above,
+        graces=dense.graces,
+        style=replace(load_house_style(), place="between"),
+    )
+    assert page.proof.failures == ()
+    systems = {(line.page, line.line): line for line in page.engraving.boxes.lines}
+    for mark in page.engraving.boxes.marks:
+        system = systems[mark.page, mark.line]
+        assert system.staff_top + 4 < mark.ink.top
+        assert mark.ink.bottom < system.staff_bottom - 4
+    assert any(thing.kind == "SpanBar" for thing in page.engraving.boxes.things)
+
+
 @pytest.mark.parametrize("seed", [0, 1, 3, 4])
 def test_rows_below_the_staves_are_clear_too(seed: int) -> None:
     """Where the style puts marks below the lower staff, they stand there, straight and clear.

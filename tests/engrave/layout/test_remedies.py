@@ -111,3 +111,30 @@ def test_the_style_decides_the_last_page() -> None:
     auto = load_house_style()
     assert first_adjustments(part, replace(auto, last_page="ragged")).ragged_last_page is True
     assert first_adjustments(part, replace(auto, last_page="filled")).ragged_last_page is False
+
+
+@pytest.mark.parametrize("seed", [1, 11])
+def test_between_the_staves_a_mark_steps_aside_for_a_stem(seed: int) -> None:
+    """A stem from staff to staff runs through the row; the mark stands before its note instead."""
+    style = replace(FILLED, place="between")
+    dense = dense_page(seed, crossing=True)
+    adjustments: Adjustments | None = AS_ENGRAVED
+    pages: list[EngravedPages] = []
+    while adjustments is not None and len(pages) < 4:
+        pages.append(
+            engrave_page(
+                dense.upper,
+                dense.lower,
+                dense.part,
+                dense.markings,
+                marks_above=dense.marks_above,
+                graces=dense.graces,
+                style=style,
+                adjustments=adjustments,
+            )
+        )
+        last = adjustments
+        adjustments = adjust(style, pages[-1].placement, pages[-1].proof, adjustments)
+    assert any(near.other == "Stem" for near in pages[0].proof.overlaps)
+    assert pages[-1].proof.failures == ()
+    assert all(0 < shift < 11 for shift in last.shift.values())

@@ -154,3 +154,15 @@ def test_systems_of_the_source_are_kept_where_wanted() -> None:
         for wish in (False, True)
     )
     assert (len(own), len(kept)) == (1, 2)
+
+
+def test_rows_between_the_staves_stand_between_them_in_the_file() -> None:
+    """Upper staff, diagrams, letters, lower staff; dynamics keep their distance."""
+    text = body(lilypond_source(PART, MARKS, replace(STYLE, place="between")).text)
+    order = ['Staff = "upper"', "\\pedalDiagrams", "\\pedalLetters", 'Staff = "lower"']
+    places = [text.index(piece, text.index("harpStaves =")) for piece in order]
+    assert places == sorted(places)
+    single = replace(PART, staves=1, events=tuple(e for e in PART.events if e.staff == 1))
+    below = body(lilypond_source(single, MARKS, replace(STYLE, place="between")).text)
+    score = below[below.index("\\score {") :]
+    assert score.index("\\harpStaves") < score.index("\\pedalDiagrams")
