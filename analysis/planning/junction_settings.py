@@ -13,9 +13,8 @@ from dataclasses import dataclass
 from itertools import product
 
 from pedalsetter.analysis.harp import LETTERS, Foot, Letter, Position, Setting
-from pedalsetter.analysis.planning.demands import Demands
 from pedalsetter.analysis.planning.junctions import Route
-from pedalsetter.analysis.planning.windows import Line
+from pedalsetter.analysis.planning.windows import Track
 
 __all__ = ["Stand", "choose_stands", "letters_of"]
 
@@ -40,8 +39,7 @@ def letters_of(foot: Foot) -> tuple[Letter, ...]:
 def choose_stands(
     foot: Foot,
     route: Route,
-    lines: Sequence[Line],
-    demands: Demands,
+    tracks: Sequence[Mapping[Letter, Track]],
     signatures: Mapping[int, Setting],
     price: PriceOfStretch,
 ) -> tuple[list[Stand], bool]:
@@ -53,7 +51,10 @@ def choose_stands(
     choices: list[list[Position]]
     by_letter = []
     for letter in letters_of(foot):
-        needs = [_first_and_last(line, demands, letter) for line in lines]
+        needs = [
+            (track[letter][0][1].position, track[letter][-1][1].position) if track[letter] else None
+            for track in tracks
+        ]
         by_letter.append(_candidates(route, needs, [setting[letter] for setting in home]))
     stands: list[list[Stand]] = []
     for junction in range(route.junctions):
@@ -75,24 +76,6 @@ def _homes(route: Route, signatures: Mapping[int, Setting]) -> list[Setting]:
                 home.setdefault(node, known)
     fallback = next(iter(signatures.values()))
     return [home.get(node, fallback) for node in range(route.junctions)]
-
-
-def _first_and_last(
-    line: Line, demands: Demands, letter: Letter
-) -> tuple[Position, Position] | None:
-    """The first and the last position that a letter needs along a line; None if it needs none."""
-    first = last = None
-    for moment in line.moments:
-        need = demands.needs[moment].get(letter)
-        if need is not None:
-            first = need.position
-            break
-    for moment in reversed(line.moments):
-        need = demands.needs[moment].get(letter)
-        if need is not None:
-            last = need.position
-            break
-    return None if first is None or last is None else (first, last)
 
 
 def _candidates(

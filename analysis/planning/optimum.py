@@ -12,7 +12,8 @@ Ties are broken for the later place, that is, the one nearer to the need.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from bisect import bisect_left
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise, permutations
 from typing import NamedTuple
@@ -21,7 +22,7 @@ from pedalsetter.analysis.planning.feet import Schedule, place_quickly, price_of
 from pedalsetter.analysis.planning.prices import Prices
 from pedalsetter.analysis.planning.windows import Window
 
-__all__ = ["place_best"]
+__all__ = ["Solver", "essence", "place_best"]
 
 
 def place_best(windows: Sequence[Window], prices: Prices) -> Schedule:
@@ -29,21 +30,158 @@ def place_best(windows: Sequence[Window], prices: Prices) -> Schedule:
 
     Changes for which no moment is left are in ``failed``; then the schedule is only a quick one.
     """
-    jobs = [_Job(window, prices) for window in windows]
-    if any(job.best is None for job in jobs):
-        return place_quickly(windows, prices)
-    clusters = [_Cluster((job,), ((job.place, (job,)),), job.least) for job in jobs]
-    while True:
-        merged = _merge(clusters, prices)
-        if merged is None:
-            return place_quickly(windows, prices)
-        if len(merged) == len(clusters):
-            break
-        clusters = merged
-    groups = [group for cluster in clusters for group in cluster.groups]
-    groups.sort(key=lambda group: group[0])
-    return Schedule(
-        tuple((place, tuple(job.window for job in sharing)) for place, sharing in groups)
+    return Solver(prices).schedule(windows)
+
+
+class Solver:
+    """Solves many variants of one foot's changes along one line, and remembers their clusters."""
+
+    def __init__(self, prices: Prices) -> None:
+        self._prices = prices
+        self._jobs: dict[tuple[object, ...], _Job] = {}
+        self._solved: dict[frozenset[int], _Cluster | None] = {}
+        self._base: list[_Cluster] = []
+        self._home: dict[int, _Cluster] = {}
+        self._places: list[int] = []
+        self._owners: list[_Cluster] = []
+
+    def schedule(self, windows: Sequence[Window]) -> Schedule:
+        """The cheapest schedule of these changes."""
+        clusters = self._clusters(windows)
+        if clusters is None:
+            return place_quickly(windows, self._prices)
+        # A job may have been priced for another variant, with other notes to name.
+        named = {essence(window): window for window in windows}
+        groups = [group for cluster in clusters for group in cluster.groups]
+        groups.sort(key=lambda group: group[0])
+        return Schedule(
+            tuple(
+                (place, tuple(named[essence(job.window)] for job in sharing))
+                for place, sharing in groups
+            )
+        )
+
+    def settle(self, windows: Sequence[Window]) -> bool:
+        """Make these changes the ones that :meth:`difference` starts from; False if one fails."""
+        clusters = self._clusters(windows)
+        if clusters is None:
+            return False
+        self._base = clusters
+        self._home = {id(job): cluster for cluster in clusters for job in cluster.jobs}
+        owners = sorted(
+            (place, number)
+            for number, cluster in enumerate(clusters)
+            for place, _ in cluster.groups
+        )
+        self._places = [place for place, _ in owners]
+        self._owners = [clusters[number] for _, number in owners]
+        return True
+
+    def difference(self, removed: Sequence[Window], added: Sequence[Window]) -> int | None:
+        """By how much the price rises if changes give way to others; None if one cannot be made.
+
+        Only the clusters that meet the difference are solved again.
+        """
+        gone = {id(self._job(window)) for window in removed}
+        opened = {id(self._home[job]): self._home[job] for job in gone}
+        new = [self._job(window) for window in added]
+        if any(job.best is None for job in new):
+            return None
+        pool = [
+            _alone(job)
+            for cluster in opened.values()
+            for job in cluster.jobs
+            if id(job) not in gone
+        ] + [_alone(job) for job in new]
+        while True:
+            merged = self._merge(pool)
+            while merged is not None and len(merged) < len(pool):
+                pool, merged = merged, self._merge(merged)
+            if merged is None:
+                return None
+            met = {
+                id(cluster): cluster
+                for one in pool
+                for cluster in self._met_by(one)
+                if id(cluster) not in opened
+            }
+            if not met:
+                break
+            opened |= met
+            pool = [*pool, *met.values()]
+        before = sum(cluster.price for cluster in opened.values())
+        fixed = sum(map(self._prices.fixed, added)) - sum(map(self._prices.fixed, removed))
+        return sum(cluster.price for cluster in pool) - before + fixed
+
+    def worth(self, removed: Sequence[Window]) -> int:
+        """All that could be saved at most if these changes went and nothing came instead."""
+        homes = {id(home): home for home in (self._home[id(self._job(one))] for one in removed)}
+        fixed = sum(map(self._prices.fixed, removed))
+        return fixed + sum(home.price for home in homes.values())
+
+    def _met_by(self, one: _Cluster) -> Iterator[_Cluster]:
+        """Clusters of the base whose nearest moves share a place with ``one`` or are hurried."""
+        prices, places = self._prices, self._places
+        for place, sharing in one.groups:
+            after = bisect_left(places, place)
+            if after < len(places):
+                other = self._owners[after]
+                near, group = places[after], dict(other.groups)[places[after]]
+                gap = prices.time(near, len(group) - 1) - prices.time(place)
+                if near == place or prices.haste(gap, group[0].notches):
+                    yield other
+            if after:
+                gap = prices.time(place, len(sharing) - 1) - prices.time(places[after - 1])
+                if prices.haste(gap, sharing[0].notches):
+                    yield self._owners[after - 1]
+
+    def _clusters(self, windows: Sequence[Window]) -> list[_Cluster] | None:
+        jobs = [self._job(window) for window in windows]
+        if any(job.best is None for job in jobs):
+            return None
+        clusters = [_alone(job) for job in jobs]
+        while True:
+            merged = self._merge(clusters)
+            if merged is None or len(merged) == len(clusters):
+                return merged
+            clusters = merged
+
+    def _job(self, window: Window) -> _Job:
+        key = essence(window)
+        known = self._jobs.get(key)
+        if known is None:
+            known = self._jobs[key] = _Job(window, self._prices)
+        return known
+
+    def _merge(self, clusters: Sequence[_Cluster]) -> list[_Cluster] | None:
+        """Merge the clusters that hurry each other, each union solved anew; None if one fails."""
+        found: list[_Cluster] = []
+        for members in _meeting(clusters, self._prices):
+            if len(members) == 1:
+                found.append(members[0])
+                continue
+            key = frozenset(id(job) for cluster in members for job in cluster.jobs)
+            if key not in self._solved:
+                self._solved[key] = _solve(members, self._prices)
+            solved = self._solved[key]
+            if solved is None:
+                return None
+            found.append(solved)
+        return found
+
+
+def essence(window: Window) -> tuple[object, ...]:
+    """All of a window that its prices depend on."""
+    return (
+        window.letter.index,
+        window.old,
+        window.new,
+        window.first,
+        window.last,
+        window.need is None,
+        window.before is None,
+        window.held,
+        window.plucked,
     )
 
 
@@ -102,8 +240,12 @@ class _Cluster:
     """The optimum of these changes alone."""
 
 
-def _merge(clusters: Sequence[_Cluster], prices: Prices) -> list[_Cluster] | None:
-    """Merge the clusters that hurry each other, each union solved anew; None if that fails."""
+def _alone(job: _Job) -> _Cluster:
+    return _Cluster((job,), ((job.place, (job,)),), job.least)
+
+
+def _meeting(clusters: Sequence[_Cluster], prices: Prices) -> list[list[_Cluster]]:
+    """The clusters, those together that share a place or hurry each other."""
     owner = [
         (place, sharing, number)
         for number, cluster in enumerate(clusters)
@@ -128,16 +270,7 @@ def _merge(clusters: Sequence[_Cluster], prices: Prices) -> list[_Cluster] | Non
     together: dict[int, list[_Cluster]] = {}
     for number, cluster in enumerate(clusters):
         together.setdefault(root(number), []).append(cluster)
-    found: list[_Cluster] = []
-    for members in together.values():
-        if len(members) == 1:
-            found.append(members[0])
-            continue
-        solved = _solve(members, prices)
-        if solved is None:
-            return None
-        found.append(solved)
-    return found
+    return list(together.values())
 
 
 def _solve(members: Sequence[_Cluster], prices: Prices) -> _Cluster | None:
@@ -244,10 +377,16 @@ class _Programme:
         found: list[tuple[int, tuple[_Job, ...], int, int]] = [
             (bit, (job,), prices.time(place), price * _TIE - place) for bit, job, price in here
         ]
+        floors = prices.least_sharing(place)
         for count in range(2, min(prices.capacities[place], len(here)) + 1):
             start = prices.time(place, count - 1)
+            cheapest = sum(sorted(price for _, _, price in here)[:count])
+            if cheapest + floors[count] > self._most:
+                break
             for order in permutations(here, count):
                 own = sum(price for _, _, price in order)
+                if own + floors[count] > self._most:
+                    continue
                 jobs = tuple(job for _, job, _ in order)
                 own += prices.sharing([job.window for job in jobs], place)
                 if own > self._most:

@@ -22,8 +22,10 @@ from pedalsetter.analysis.pedal_plan import (
     Severity,
 )
 from pedalsetter.analysis.planning.bill import Bill
+from pedalsetter.analysis.planning.chord import Answer
 from pedalsetter.analysis.planning.clock import Clock
 from pedalsetter.analysis.planning.demands import Demands, read_demands
+from pedalsetter.analysis.planning.equivalents import Trial, better_answers
 from pedalsetter.analysis.planning.feet import Schedule, place_quickly
 from pedalsetter.analysis.planning.junction_settings import Stand, choose_stands, letters_of
 from pedalsetter.analysis.planning.junctions import find_route
@@ -41,9 +43,11 @@ from pedalsetter.analysis.planning.sustained import Keys
 from pedalsetter.analysis.planning.timing import Move, Timing, time_moves
 from pedalsetter.analysis.planning.weights import Weights
 from pedalsetter.analysis.planning.windows import (
+    Line,
     Window,
     find_windows,
     lay_line,
+    lay_tracks,
 )
 
 __all__ = ["plan_changes", "plan_quickly"]
@@ -59,7 +63,7 @@ def plan_changes(
     Linear in the number of notes and of bars played. The plan always comes out: a note that cannot
     sound has no string and a finding.
     """
-    return _Planner(part, harp, weights, place_best).plan()
+    return _Planner(part, harp, weights, place_best, respell=True).plan()
 
 
 def plan_quickly(
@@ -68,7 +72,7 @@ def plan_quickly(
     weights: Weights = Weights(),  # noqa: B008 - frozen
 ) -> PedalPlan:
     """Return a correct plan, each change placed once: the upper bound of :func:`plan_changes`."""
-    return _Planner(part, harp, weights, place_quickly).plan()
+    return _Planner(part, harp, weights, place_quickly, respell=False).plan()
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +85,20 @@ class _Made:
     needed: Place | None
 
 
+@dataclass(frozen=True, slots=True)
+class _Attempt:
+    """One way to answer the demands, with every change in its place."""
+
+    demands: Demands
+    settings: list[dict[Letter, Position]]
+    """At each junction."""
+    made: list[_Made]
+    failed: list[Window]
+    bill: Bill
+    proved: bool
+    """The settings at the junctions are the best for these strings."""
+
+
 class _Planner:
     def __init__(
         self,
@@ -88,9 +106,11 @@ class _Planner:
         harp: Harp,
         weights: Weights,
         schedule: Callable[[Sequence[Window], Prices], Schedule],
+        *,
+        respell: bool,
     ) -> None:
         self._schedule = schedule
-        self._bill = Bill()
+        self._respell = respell
         self._part = part
         self._harp = harp
         self._weights = weights
@@ -118,37 +138,55 @@ class _Planner:
             return PedalPlan((), (), {}, (), tempo_assumed=self._clock.assumed)
         lost: dict[str, str] = {}
         while True:
-            demands = read_demands(
-                self._part, self._harp, self._moments, self._clock, self._graces, lost
-            )
-            settings, made, failed = self._place(demands)
-            found = self._without_time(failed)
+            attempt = self._attempt(lost, {})
+            if self._respell and not attempt.failed:
+                attempt = self._respelled(lost, attempt)
+            found = self._without_time(attempt.failed)
             if not found.keys() - lost.keys():
-                break
+                return self._finish(attempt)
             lost.update(found)
-        return self._finish(demands, settings, made, failed)
+
+    def _attempt(self, lost: Mapping[str, str], answers: Mapping[int, Answer]) -> _Attempt:
+        """Read the demands and place every change, some moments answered as prescribed."""
+        demands = read_demands(
+            self._part, self._harp, self._moments, self._clock, self._graces, lost, answers
+        )
+        return self._place(demands)
+
+    def _respelled(self, lost: Mapping[str, str], attempt: _Attempt) -> _Attempt:
+        """The attempt, improved by other strings for as long as that lowers its cost."""
+        answers: dict[int, Answer] = {}
+        while True:
+            better: dict[int, Answer] = {}
+            for index, stretch in enumerate(self._route.stretches):
+                leave = attempt.settings[stretch.exit]
+                trial = Trial(
+                    self._lines[index],
+                    self._prices(self._lines[index], attempt.demands),
+                    attempt.settings[stretch.entry],
+                    None if stretch.exit in self._route.ends else leave,
+                )
+                better |= better_answers(trial, attempt.demands, self._moments)
+            if not better:
+                return attempt
+            answers |= better
+            improved = self._attempt(lost, answers)
+            if improved.failed or improved.bill.total >= attempt.bill.total:
+                return attempt
+            attempt = improved
 
     def _microseconds(self, onset: Fraction) -> int:
         return round(self._clock.seconds(onset) * 1_000_000)
 
-    def _place(
-        self, demands: Demands
-    ) -> tuple[list[dict[Letter, Position]], list[_Made], list[Window]]:
+    def _place(self, demands: Demands) -> _Attempt:
         """Choose the settings at the junctions and a place for every change."""
         settings: list[dict[Letter, Position]] = [{} for _ in range(self._route.junctions)]
         made: list[_Made] = []
         failed: list[Window] = []
-        self._bill, self._proved = Bill(), True
-        priced = [
-            Prices(
-                line,
-                self._moments,
-                demands.frozen,
-                [bool(demands.needs[moment]) for moment in line.moments],
-                self._weights,
-            )
-            for line in self._lines
-        ]
+        bill, all_proved = Bill(), True
+        bill.add_strings(demands.strings, self._weights)
+        tracks = [lay_tracks(line, demands) for line in self._lines]
+        priced = [self._prices(line, demands) for line in self._lines]
         for foot in Foot:
             letters = letters_of(foot)
             known: dict[tuple[int, Stand, Stand | None], Schedule] = {}
@@ -162,13 +200,18 @@ class _Planner:
             ) -> Schedule:
                 key = (index, entry, leave)
                 if key not in known:
-                    windows = find_windows(
-                        self._lines[index],
-                        self._moments,
-                        demands,
-                        dict(zip(letters, entry, strict=True)),
-                        dict(zip(letters, leave, strict=True)) if leave is not None else {},
-                    )
+                    windows = [
+                        window
+                        for letter, begin, end in zip(letters, entry, leave or entry, strict=True)
+                        for window in find_windows(
+                            letter,
+                            tracks[index][letter],
+                            self._lines[index],
+                            self._moments,
+                            begin,
+                            end if leave is not None else None,
+                        )
+                    ]
                     known[key] = self._schedule(windows, priced[index])
                 return known[key]
 
@@ -178,27 +221,29 @@ class _Planner:
                 leave: Stand | None,
                 schedule: Callable[[int, Stand, Stand | None], Schedule] = schedule,
             ) -> int:
-                bill = Bill()
-                bill.add_schedule(schedule(index, entry, leave), priced[index])
-                lost = len(schedule(index, entry, leave).failed)
-                return bill.total + lost * self._weights.lost
+                chosen = schedule(index, entry, leave)
+                points = Bill()
+                points.add_schedule(chosen, priced[index])
+                return points.total + len(chosen.failed) * self._weights.lost
 
-            stands, proved = choose_stands(
-                foot, self._route, self._lines, demands, self._signatures, price
-            )
-            self._proved = self._proved and proved
+            stands, proved = choose_stands(foot, self._route, tracks, self._signatures, price)
+            all_proved = all_proved and proved
             for node, stand in enumerate(stands):
                 settings[node].update(zip(letters, stand, strict=True))
             for index, stretch in enumerate(self._route.stretches):
                 leave = None if stretch.exit in self._route.ends else stands[stretch.exit]
                 chosen = schedule(index, stands[stretch.entry], leave)
-                self._bill.add_schedule(chosen, priced[index])
+                bill.add_schedule(chosen, priced[index])
                 failed += chosen.failed
                 for place, sharing in chosen.groups:
                     for later, window in enumerate(reversed(sharing)):
                         made.append(self._on_page(priced[index], window, place, later))
         made.sort(key=lambda one: (one.place, one.window.letter.index))
-        return settings, made, failed
+        return _Attempt(demands, settings, made, failed, bill, all_proved)
+
+    def _prices(self, line: Line, demands: Demands) -> Prices:
+        sounding = [bool(demands.needs[moment]) for moment in line.moments]
+        return Prices(line, self._moments, demands.frozen, sounding, self._weights)
 
     def _on_page(self, prices: Prices, window: Window, place: int, later: int) -> _Made:
         """Find the printed place of a change that ``later`` others of its foot share."""
@@ -235,13 +280,9 @@ class _Planner:
             lost.update(dict.fromkeys(need.notes, reason))
         return lost
 
-    def _finish(
-        self,
-        demands: Demands,
-        settings: Sequence[Mapping[Letter, Position]],
-        made: Sequence[_Made],
-        failed: Sequence[Window],
-    ) -> PedalPlan:
+    def _finish(self, attempt: _Attempt) -> PedalPlan:
+        demands, made = attempt.demands, attempt.made
+        settings, bill = attempt.settings, attempt.bill
         moves = [
             Move(one.place, one.window.letter, one.window.letter.foot, one.microseconds)
             for one in made
@@ -253,9 +294,8 @@ class _Planner:
         findings = list(demands.findings)
         for change, timing in zip(changes, timings, strict=True):
             findings += self._judge(change, timing)
-        for window in failed:
+        for window in attempt.failed:
             findings += self._reentry(window)
-        self._bill.add_strings(demands.strings, self._weights)
         movements = tuple(
             MovementPlan(number, bar, _whole(settings[node]))
             for number, bar, node in self._route.openings
@@ -265,10 +305,10 @@ class _Planner:
             changes,
             demands.strings,
             tuple(sorted(findings, key=_by_place)),
-            cost=Fraction(self._bill.total, self._weights.change or 1),
+            cost=Fraction(bill.total, self._weights.change or 1),
             cost_terms=tuple(
                 (term, Fraction(points, self._weights.change or 1))
-                for term, points in self._bill.terms.items()
+                for term, points in bill.terms.items()
                 if points
             ),
             tempo_assumed=self._clock.assumed,

@@ -136,6 +136,16 @@ class Prices:
             + self.position(window, place)
         )
 
+    def least_sharing(self, place: int) -> tuple[int, ...]:
+        """For 0 to 4 changes at one place a lower bound of what :meth:`sharing` tells."""
+        if self.capacities[place] < 2:
+            return (0, 0)
+        found = [0, 0]
+        for turns in range(2, _MOST_SHARING + 1):
+            gap = self.time(place, turns - 2) - self.time(place, turns - 1)
+            found.append(found[-1] + self.weights.between + self.haste(gap, 1))
+        return tuple(found)
+
     def sharing(self, windows: Sequence[Window], place: int) -> int:
         """What changes of one foot at one place cost beyond their local prices.
 

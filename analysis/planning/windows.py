@@ -6,15 +6,15 @@ from the one to the other, since a second move would cost more than it could spa
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from pedalsetter.analysis.harp import Letter, Position
+from pedalsetter.analysis.harp import LETTERS, Letter, Position
 from pedalsetter.analysis.planning.demands import Demands, Need
 from pedalsetter.analysis.planning.junctions import Stretch
 from pedalsetter.analysis.planning.moments import Moments
 
-__all__ = ["Line", "Window", "find_windows", "lay_line"]
+__all__ = ["Line", "Track", "Window", "find_windows", "lay_line", "lay_tracks"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,54 +69,65 @@ def lay_line(stretch: Stretch, moments: Moments, bar_ends: Sequence[int]) -> Lin
     return Line(tuple(found), tuple(times), max(end, times[-1] if times else 0))
 
 
+Track = Sequence[tuple[int, Need]]
+"""The needs of one letter along a line, as (place, need), by place."""
+
+
+def lay_tracks(line: Line, demands: Demands) -> dict[Letter, list[tuple[int, Need]]]:
+    """The track of every letter along a line."""
+    tracks: dict[Letter, list[tuple[int, Need]]] = {letter: [] for letter in LETTERS}
+    for place, moment in enumerate(line.moments):
+        for letter, need in demands.needs[moment].items():
+            tracks[letter].append((place, need))
+    return tracks
+
+
 def find_windows(
+    letter: Letter,
+    track: Track,
     line: Line,
     moments: Moments,
-    demands: Demands,
-    entry: Mapping[Letter, Position],
-    leave: Mapping[Letter, Position],
+    entry: Position,
+    leave: Position | None,
 ) -> list[Window]:
-    """Every change that some letters need along a line, by latest moment.
+    """Every change that one letter needs along a line, by latest moment.
 
-    ``entry`` gives the letters, and where they stand at the beginning; ``leave`` where they must
-    stand at the end, empty where nothing follows.
+    ``entry`` is where it stands at the beginning; ``leave`` where it must stand at the end, None
+    where nothing follows.
     """
     found: list[Window] = []
-    standing = dict(entry)
-    since = dict.fromkeys(entry, 0)
-    before: dict[Letter, Need | None] = dict.fromkeys(entry)
-    held = dict.fromkeys(entry, 0)
-    plucked: dict[Letter, list[int | None]] = {letter: [None] * 3 for letter in entry}
-
-    def window(letter: Letter, new: Position, last: int, need: Need | None) -> Window:
-        old = standing[letter]
-        return Window(
-            letter,
-            old,
-            new,
-            since[letter],
-            last,
-            need,
-            before[letter],
-            held[letter],
-            tuple(plucked[letter]),
-            old.notches_to(new),
+    standing, since, held = entry, 0, 0
+    before: Need | None = None
+    plucked: list[int | None] = [None] * 3
+    for place, need in track:
+        time = line.times[place]
+        if need.position is not standing:
+            notches = standing.notches_to(need.position)
+            found.append(
+                Window(
+                    letter,
+                    standing,
+                    need.position,
+                    since,
+                    place,
+                    need,
+                    before,
+                    held,
+                    tuple(plucked),
+                    notches,
+                )
+            )
+            standing = need.position
+        since, before = place + 1, need
+        held = max(held, need.until + time - moments.microseconds[line.moments[place]])
+        for register in need.registers:
+            plucked[register] = time
+    if leave is not None and standing is not leave:
+        last = len(line.moments)
+        notches = standing.notches_to(leave)
+        found.append(
+            Window(
+                letter, standing, leave, since, last, None, before, held, tuple(plucked), notches
+            )
         )
-
-    for place, moment in enumerate(line.moments):
-        shift = line.times[place] - moments.microseconds[moment]
-        for letter, need in demands.needs[moment].items():
-            if letter not in standing:
-                continue
-            if need.position is not standing[letter]:
-                found.append(window(letter, need.position, place, need))
-                standing[letter] = need.position
-            since[letter] = place + 1
-            before[letter] = need
-            held[letter] = max(held[letter], need.until + shift)
-            for register in need.registers:
-                plucked[letter][register] = line.times[place]
-    for letter, position in leave.items():
-        if standing[letter] is not position:
-            found.append(window(letter, position, len(line.moments), None))
     return found

@@ -49,14 +49,23 @@ def test_a_tied_note_is_struck_once_and_keeps_its_string() -> None:
 
 def test_a_pedal_forced_to_move_under_a_tie_is_told() -> None:
     """F♯ is struck while F♮ is tied on: the plan comes out, with a finding."""
-    plan = plan_changes(build_part("F3/w~ | r/w", "F3/w | r/h F#5/h"))
-    assert played(plan) == ["F♮", "F♯"]
+    plan = plan_changes(build_part("E3+F3/w~ | r/w", "E3+F3/w | r/h F#5+G5/h"))
+    assert played(plan) == ["E♮", "F♮", "F♯", "G♮"]
     assert [(finding.kind, finding.severity) for finding in plan.findings] == [
         (FindingKind.RINGING, Severity.RISKY)
     ]
     assert plan.findings[0].what == (
         "F♯ moves under F3, which is written to sound on: the string slides or buzzes."
     )
+
+
+def test_a_note_is_respelled_rather_than_slid_under_a_tie() -> None:
+    """With the G strings free, F♯ is played as G♭ while F♮ sounds on."""
+    plan = plan_changes(build_part("F3/w~ | r/w", "F3/w | r/h F#5/h"))
+    assert played(plan) == ["F♮", "G♭"]
+    (finding,) = plan.findings
+    assert finding.severity is Severity.REMARK
+    assert finding.what == "Play F♯ as G♭: the written letters would give one foot too little time."
 
 
 def test_a_written_unison_of_two_spellings_uses_two_strings() -> None:
@@ -108,10 +117,17 @@ def test_both_notes_of_a_tremolo_last_to_its_end() -> None:
 
 def test_grace_notes_are_struck_before_their_main_note() -> None:
     """Two grace notes on F♯ and F♮ can only be told apart between them, and too fast to play."""
-    plan = plan_changes(build_part("C4/h F#4/eg F4/eg E4/h"))
+    plan = plan_changes(build_part("C4/h F#4+G4/eg E4+F4/eg E4/h"))
     ((change),) = plan.changes
     assert (change.text, change.place) == ("F♮", Place(0, Fraction(2), -1))
     assert [finding.kind for finding in plan.findings] == [FindingKind.FOOT_TOO_FAST]
+
+
+def test_a_grace_note_is_respelled_rather_than_rushed() -> None:
+    """Alone, the F♯ is played as G♭, and no pedal has to move between the grace notes."""
+    plan = plan_changes(build_part("C4/h F#4/eg F4/eg E4/h"))
+    assert plan.changes == ()
+    assert len(plan.respelled) == 1
 
 
 def test_a_change_for_a_grace_note_comes_before_it() -> None:

@@ -49,7 +49,7 @@ def test_four_changes_of_one_foot_are_spread() -> None:
 
 def test_two_changes_of_one_foot_in_one_beat_share_it() -> None:
     """With nothing but one gap they are told one after the other inside it."""
-    plan = plan_changes(build_part("C4+D4/q C#4+D#4/q r/h", tempo=30))
+    plan = plan_changes(build_part("B3+C4+D4/q C#4+D#4+E4/q r/h", tempo=30))
     assert [change.place.offset for change in plan.changes] == [Fraction(1, 2), Fraction(1)]
     # The first of them moves while its own string is still written to sound.
     assert [finding.kind for finding in plan.findings] == [FindingKind.RINGING]
@@ -68,7 +68,7 @@ def test_half_a_second_is_comfortable_and_a_quarter_the_least(
     tempo: int, kind: FindingKind | None
 ) -> None:
     """Rule of thumb for one foot, one pedal, one notch (common practice, no source)."""
-    plan = plan_changes(build_part("F4/q F#4/q G4/h", tempo=tempo))
+    plan = plan_changes(build_part("E4+F4/q F#4+G4/q G4/h", tempo=tempo))
     assert [finding.kind for finding in plan.findings] == ([kind] if kind else [])
 
 
@@ -85,7 +85,7 @@ def test_two_notches_want_half_as_much_again() -> None:
 
 def test_a_foot_that_is_too_slow_is_named() -> None:
     """The finding says which foot, which notes and how long it has."""
-    plan = plan_changes(build_part("C4+D4/e C#4+D#4/e r/h.", tempo=120))
+    plan = plan_changes(build_part("B3+C4+D4/e C#4+D#4+E4/e r/h.", tempo=120))
     told = [finding.what for finding in plan.findings]
     assert any("left foot" in what and "0.12 s" in what for what in told)
     assert all(finding.mend for finding in plan.findings)

@@ -12,7 +12,7 @@ from pedalsetter.analysis.pedal_plan import Severity
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.planning.playing_order import playing_order
 
-_many = settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+_many = settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 
 @_many

@@ -1,0 +1,245 @@
+"""Which string sounds each note, where the written one gives a foot too little time.
+
+A respelling is dear (:attr:`Weights.respelled`), so it can only pay where a change is hurried,
+impossible or made under a sounding note. There the notes on both sides of the change are tried on
+their equivalents, alone and together with the notes around them that want the same position, and
+what lowers the cost of the whole is kept, until nothing does.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise, product
+
+from pedalsetter.analysis.harp import LETTERS, Letter, Position
+from pedalsetter.analysis.planning.chord import Answer
+from pedalsetter.analysis.planning.demands import Demands, Need
+from pedalsetter.analysis.planning.moments import Moments
+from pedalsetter.analysis.planning.optimum import Solver, essence
+from pedalsetter.analysis.planning.prices import Prices
+from pedalsetter.analysis.planning.windows import Line, Window, find_windows, lay_tracks
+
+__all__ = ["Trial", "better_answers"]
+
+_LONGEST_RUN = 6
+"""Moments that are respelled together at most: more would cost more than they could save."""
+
+_MOST_VARIANTS = 12
+"""Ways to answer one moment, or one run of moments, that are tried."""
+
+_ROUNDS = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """One line with everything that pricing its variants takes."""
+
+    line: Line
+    prices: Prices
+    entry: Mapping[Letter, Position]
+    leave: Mapping[Letter, Position] | None
+    """None where nothing follows."""
+
+
+def better_answers(trial: Trial, demands: Demands, moments: Moments) -> dict[int, Answer]:
+    """Return other answers for some moments of a line that lower its cost; empty if none do."""
+    return _Search(trial, demands, moments).run()
+
+
+class _Search:
+    def __init__(self, trial: Trial, demands: Demands, moments: Moments) -> None:
+        self._trial = trial
+        self._demands = demands
+        self._moments = moments
+        self._weights = trial.prices.weights
+        self._solvers = {foot: Solver(trial.prices) for foot in _FEET}
+        self._place_of = {moment: place for place, moment in enumerate(trial.line.moments)}
+        self._tracks = {
+            letter: dict(track) for letter, track in lay_tracks(trial.line, demands).items()
+        }
+        self._windows = {letter: self._find(letter, self._tracks[letter]) for letter in LETTERS}
+        self._answers: dict[int, Answer] = {}
+
+    def run(self) -> dict[int, Answer]:
+        if not all(self._base(foot) for foot in _FEET):
+            return {}
+        for _ in range(_ROUNDS):
+            improved = False
+            for window in self._troubles():
+                # An earlier gain may have done away with this change.
+                if window in self._windows[window.letter] and self._mend(window):
+                    improved = True
+            if not improved:
+                break
+        return self._answers
+
+    def _find(self, letter: Letter, track: Mapping[int, Need]) -> list[Window]:
+        trial = self._trial
+        return find_windows(
+            letter,
+            sorted(track.items(), key=lambda one: one[0]),
+            trial.line,
+            self._moments,
+            trial.entry[letter],
+            trial.leave[letter] if trial.leave is not None else None,
+        )
+
+    def _base(self, foot: tuple[Letter, ...]) -> bool:
+        windows = [one for letter in foot for one in self._windows[letter]]
+        return self._solvers[foot].settle(windows)
+
+    def _troubles(self) -> list[Window]:
+        """Changes that are hurried or worse, the gravest first."""
+        prices = self._trial.prices
+        found: list[tuple[int, int, Window]] = []
+        for foot in _FEET:
+            windows = [one for letter in foot for one in self._windows[letter]]
+            groups = self._solvers[foot].schedule(windows).groups
+            blame: dict[Window, int] = {}
+            for place, sharing in groups:
+                shared = prices.sharing(sharing, place)
+                for window in sharing:
+                    haste, under, _ = prices.sound(window, prices.time(place))
+                    blame[window] = haste + under + shared
+            for (before, earlier), (place, sharing) in pairwise(groups):
+                gap = prices.time(place, len(sharing) - 1) - prices.time(before)
+                hasty = prices.haste(gap, sharing[0].notches)
+                if hasty:
+                    blame[sharing[0]] += hasty
+                    blame[earlier[-1]] += hasty
+            found += [(-points, window.last, window) for window, points in blame.items() if points]
+        found.sort(key=lambda one: (one[0], one[1], one[2].letter.index))
+        return [window for _, _, window in found]
+
+    def _mend(self, window: Window) -> bool:
+        """Try the notes around a change on other strings; keep the best gain."""
+        best: tuple[int, dict[int, Answer]] | None = None
+        for variant in self._variants(window):
+            gain = self._gain(variant)
+            if gain > 0 and (best is None or gain > best[0]):
+                best = (gain, variant)
+        if best is None:
+            return False
+        self._take(best[1])
+        return True
+
+    def _variants(self, window: Window) -> Iterator[dict[int, Answer]]:
+        """Other answers for the notes before and after a change."""
+        letter = window.letter
+        for run in (self._run_after(window), self._run_before(window)):
+            for count in sorted({1, len(run)} - {0}):
+                ways = [self._without(moment, letter) for moment in run[:count]]
+                if not all(ways):
+                    continue
+                for number, picks in enumerate(product(*ways)):
+                    if number == _MOST_VARIANTS:
+                        break
+                    yield dict(zip(run, picks, strict=False))
+
+    def _run_after(self, window: Window) -> list[int]:
+        """Moments from the need on that want the new position, until another is wanted."""
+        track = self._tracks[window.letter]
+        return self._run(
+            [place for place in sorted(track) if place >= window.last], window.letter, window.new
+        )
+
+    def _run_before(self, window: Window) -> list[int]:
+        """Moments before the change that want the old position, the last one first."""
+        track = self._tracks[window.letter]
+        return self._run(
+            [place for place in sorted(track, reverse=True) if place < window.first],
+            window.letter,
+            window.old,
+        )
+
+    def _run(self, places: Sequence[int], letter: Letter, position: Position) -> list[int]:
+        run = []
+        for place in places:
+            if self._tracks[letter][place].position is not position:
+                break
+            run.append(self._trial.line.moments[place])
+            if len(run) > _LONGEST_RUN:
+                return run[:1]
+        return run
+
+    def _without(self, moment: int, letter: Letter) -> list[Answer]:
+        """Answers of a moment that do not want the letter as it is wanted now, cheapest first."""
+        if moment not in self._demands.chords:
+            return []
+        chord, answer = self._demands.chords[moment]
+        answer = self._answers.get(moment, answer)
+        if chord.lost(answer):
+            return []
+        now = chord.needs(answer)[letter].position
+        found = [
+            other
+            for other in chord.answers()
+            if other != answer
+            and all(choice[0] is not letter or choice[1] is not now for choice in other if choice)
+        ]
+        found.sort(key=chord.respelled)
+        return found[:_MOST_VARIANTS]
+
+    def _changed(self, variant: Mapping[int, Answer]) -> tuple[int, dict[Letter, dict[int, Need]]]:
+        """(points of respelling gained or lost, the tracks that a variant changes)."""
+        points = 0
+        tracks: dict[Letter, dict[int, Need]] = {}
+        for moment, answer in variant.items():
+            chord, first = self._demands.chords[moment]
+            before = self._answers.get(moment, first)
+            points += self._weights.respelled * (chord.respelled(answer) - chord.respelled(before))
+            place = self._place_of[moment]
+            old, new = chord.needs(before), chord.needs(answer)
+            for letter in LETTERS:
+                if old.get(letter) == new.get(letter):
+                    continue
+                track = tracks.setdefault(letter, dict(self._tracks[letter]))
+                track.pop(place, None)
+                if letter in new:
+                    track[place] = new[letter]
+        return points, tracks
+
+    def _gain(self, variant: Mapping[int, Answer]) -> int:
+        """Points saved by a variant; 0 if it cannot be played."""
+        points, tracks = self._changed(variant)
+        differences = []
+        most = 0
+        for foot in _FEET:
+            removed: list[Window] = []
+            added: list[Window] = []
+            for letter in foot:
+                if letter not in tracks:
+                    continue
+                before = {essence(one): one for one in self._windows[letter]}
+                after = {essence(one): one for one in self._find(letter, tracks[letter])}
+                removed += [before[key] for key in before if key not in after]
+                added += [after[key] for key in after if key not in before]
+            if removed or added:
+                differences.append((self._solvers[foot], removed, added))
+                most += self._solvers[foot].worth(removed)
+        if most <= points:
+            return 0
+        gain = -points
+        for solver, removed, added in differences:
+            more = solver.difference(removed, added)
+            if more is None:
+                return 0
+            gain -= more
+        return gain
+
+    def _take(self, variant: Mapping[int, Answer]) -> None:
+        _, tracks = self._changed(variant)
+        for letter, track in tracks.items():
+            self._tracks[letter] = track
+            self._windows[letter] = self._find(letter, track)
+        self._answers.update(variant)
+        for foot in _FEET:
+            if any(letter in tracks for letter in foot):
+                self._base(foot)
+
+
+_FEET = tuple(
+    tuple(letter for letter in LETTERS if letter.foot is foot)
+    for foot in (LETTERS[0].foot, LETTERS[-1].foot)
+)
