@@ -4,21 +4,29 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
 from pedalsetter.analysis.part import Event
 from pedalsetter.engrave.notation.sheet import Notices, Sheet
 from pedalsetter.engrave.notation.streams import Stream
 
-__all__ = ["add_arpeggios"]
+__all__ = ["JoinedArpeggios", "add_arpeggios"]
 
 
-def add_arpeggios(streams: Sequence[Stream], sheet: Sheet, notices: Notices) -> frozenset[int]:
-    r"""Write ``\arpeggio``; signs of one number at one moment become a single sign.
+@dataclass(frozen=True, slots=True)
+class JoinedArpeggios:
+    """Where one sign spans several voices."""
 
-    Returns the staves whose context must join signs of its voices (``Span_arpeggio_engraver``);
-    a ``PianoStaff`` joins those of its staves by itself.
-    """
+    staves: frozenset[int]
+    """Staves that must join signs of their own voices (``Span_arpeggio_engraver``); a
+    ``PianoStaff`` joins those of its staves by itself."""
+    across: frozenset[Fraction]
+    """Onsets at which a sign runs from staff to staff."""
+
+
+def add_arpeggios(streams: Sequence[Stream], sheet: Sheet, notices: Notices) -> JoinedArpeggios:
+    r"""Write ``\arpeggio``; signs of one number at one moment become a single sign."""
     moments: dict[tuple[Fraction, int], list[Event]] = defaultdict(list)
     struck: dict[tuple[Fraction, int], list[Event]] = defaultdict(list)
     for stream in streams:
@@ -28,6 +36,7 @@ def add_arpeggios(streams: Sequence[Stream], sheet: Sheet, notices: Notices) -> 
                 if event.arpeggio is not None:
                     moments[event.onset, event.arpeggio.number].append(event)
     joining: set[int] = set()
+    across: set[Fraction] = set()
     written: set[str] = set()
     for (onset, _), found in moments.items():
         staves = {event.staff for event in found}
@@ -49,6 +58,8 @@ def add_arpeggios(streams: Sequence[Stream], sheet: Sheet, notices: Notices) -> 
             scope = "PianoStaff." if len(staves) > 1 else "Staff."
             if len(staves) == 1:
                 joining |= staves
+            else:
+                across.add(onset)
             first = sheet.events[signs[0].id].before
             first.append(rf"\once \set {scope}connectArpeggios = ##t")
         for event in signs:
@@ -58,7 +69,7 @@ def add_arpeggios(streams: Sequence[Stream], sheet: Sheet, notices: Notices) -> 
                 before.append(r"\once \set Staff.connectArpeggios = ##f")
             before += _look(kind, scope)
             sheet.events[event.id].after.append(r"\arpeggio")
-    return frozenset(joining)
+    return JoinedArpeggios(frozenset(joining), frozenset(across))
 
 
 def _look(kind: str, scope: str) -> list[str]:

@@ -214,10 +214,11 @@ def lyric(word: str, quarters: Fraction, suffix: str = "") -> Any:
 def annotate(
     leaf: Any, before: Sequence[str], after: Sequence[str], behind: Sequence[str] = ()
 ) -> Any:
-    """Put source text around a leaf: commands behind its graces but before itself, post-events,
-    and what follows it (and its after-notes) as music of its own.
+    """Put source text around a leaf.
 
-    One literal a side, because abjad sorts several of them by the alphabet.
+    ``before`` are commands, behind its grace notes; ``after`` post-events; ``behind`` is what
+    follows it, and its after-notes, as music of its own. One literal a side, because abjad sorts
+    several of them by the alphabet.
     """
     sites = ((before, "before"), (after, "after"), (behind, "absolute_after"))
     for texts, site in sites:

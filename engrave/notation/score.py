@@ -17,7 +17,7 @@ from pedalsetter.engrave.notation.ornaments import add_ornaments
 from pedalsetter.engrave.notation.sheet import Notices, Sheet
 from pedalsetter.engrave.notation.slurs import add_slurs, pair_slurs
 from pedalsetter.engrave.notation.staff_signs import build_staff_signs
-from pedalsetter.engrave.notation.streams import make_streams, staff_name
+from pedalsetter.engrave.notation.streams import crossing_bars, make_streams, staff_name
 from pedalsetter.engrave.notation.threading import follow_links
 from pedalsetter.engrave.notation.ties import add_ties
 from pedalsetter.engrave.notation.timeline import BarUnit
@@ -66,7 +66,9 @@ def build_score(
     joining = add_arpeggios(streams, sheet, notices)
     add_ornaments(streams, sheet, notices)
     voices = build_voices(part, units, streams, sheet, notices)
-    signs = build_staff_signs(part, units, notices)
+    signs = build_staff_signs(
+        part, units, notices, arpeggios=joining.across, crossed=crossing_bars(streams)
+    )
     lyrics = build_lyrics(part, units, streams)
     rows: list[Any] = []
     for staff in range(1, part.staves + 1):
@@ -77,7 +79,7 @@ def build_score(
                 staff_name(staff, part.staves),
                 [*signs.voices[staff], *voices[staff]],
                 simultaneous=True,
-                engravers=("Span_arpeggio_engraver",) if staff in joining else (),
+                engravers=("Span_arpeggio_engraver",) if staff in joining.staves else (),
             )
         )
         rows += lyrics[staff]

@@ -6,7 +6,7 @@ notes do. Dynamics between two staves get a ``Dynamics`` context there, as keybo
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import Any
@@ -20,42 +20,23 @@ from pedalsetter.analysis.part import (
 )
 from pedalsetter.engrave.notation import engraver_score as es
 from pedalsetter.engrave.notation.articulations import dynamic
+from pedalsetter.engrave.notation.clefs_and_keys import clef_command, key_command
 from pedalsetter.engrave.notation.escaping import markup
 from pedalsetter.engrave.notation.lane import Lane, last_onset
 from pedalsetter.engrave.notation.sheet import Notices
+from pedalsetter.engrave.notation.spanner_pairs import (
+    beside_dynamics,
+    has_dynamic,
+    pair_directions,
+    words_before_lines,
+)
 from pedalsetter.engrave.notation.streams import staff_name
 from pedalsetter.engrave.notation.symbols import symbol_markup
 from pedalsetter.engrave.notation.timeline import BarUnit, grace_skips
 
-__all__ = ["StaffSigns", "build_staff_signs", "clef_command", "key_command", "words_markup"]
-
-_SPANS = {
-    DirectionKind.WEDGE_START: DirectionKind.WEDGE_STOP,
-    DirectionKind.DASHES_START: DirectionKind.DASHES_STOP,
-    DirectionKind.BRACKET_START: DirectionKind.BRACKET_STOP,
-    DirectionKind.OCTAVE_START: DirectionKind.OCTAVE_STOP,
-}
-
-_ROW_KINDS = frozenset(
-    {
-        DirectionKind.TEMPO_WORDS,
-        DirectionKind.METRONOME,
-        DirectionKind.REHEARSAL,
-        DirectionKind.SEGNO,
-        DirectionKind.CODA,
-        DirectionKind.JUMP_WORDS,
-    }
-)
-"""Kinds that stand in the mark row, not at a staff."""
-
-_NEAR = Fraction(1, 4)
-"""Quarters within which an end of a hairpin and a dynamic are meant for one moment."""
+__all__ = ["StaffSigns", "build_staff_signs", "words_markup"]
 
 _OCTAVES = {"8va": 1, "8vb": -1, "15ma": 2, "15mb": -2, "22ma": 3, "22mb": -3}
-
-_MAJOR = ("cf", "gf", "df", "af", "ef", "bf", "f", "c", "g", "d", "a", "e", "b", "fs", "cs")
-_MINOR = ("af", "ef", "bf", "f", "c", "g", "d", "a", "e", "b", "fs", "cs", "gs", "ds", "as")
-"""Tonics from seven flats to seven sharps."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,36 +63,6 @@ class _Track:
         )
 
 
-def clef_command(clef: ClefChange) -> str | None:
-    r"""``\clef`` with LilyPond's name, or None for a clef that has none."""
-    names = {
-        ("G", 2): "treble",
-        ("G", 1): "french",
-        ("F", 4): "bass",
-        ("F", 3): "varbaritone",
-        ("F", 5): "subbass",
-        ("C", 1): "soprano",
-        ("C", 2): "mezzosoprano",
-        ("C", 3): "alto",
-        ("C", 4): "tenor",
-        ("C", 5): "baritone",
-    }
-    if clef.sign == "percussion":
-        return r'\clef "percussion"'
-    name = names.get((clef.sign, clef.line))
-    if name is None:
-        return None
-    octave = {0: "", 1: "^8", -1: "_8", 2: "^15", -2: "_15"}.get(clef.octave_change, "")
-    return rf'\clef "{name}{octave}"'
-
-
-def key_command(key: KeyChange) -> str:
-    r"""``\key`` with the tonic that has so many signs in major or minor."""
-    minor = key.mode == "minor"
-    tonic = (_MINOR if minor else _MAJOR)[max(-7, min(7, key.fifths)) + 7]
-    return rf"\key {tonic} {chr(92)}{'minor' if minor else 'major'}"
-
-
 def words_markup(direction: Direction) -> str:
     r"""The words of a direction with the source's type, without ``\markup``."""
     commands = []
@@ -126,13 +77,33 @@ def words_markup(direction: Direction) -> str:
     return markup(direction.text, commands)
 
 
-def build_staff_signs(part: HarpPart, units: Sequence[BarUnit], notices: Notices) -> StaffSigns:
-    """All signs of all staves."""
-    return _Builder(part, notices).build(units)
+def build_staff_signs(
+    part: HarpPart,
+    units: Sequence[BarUnit],
+    notices: Notices,
+    *,
+    arpeggios: Container[Fraction] = (),
+    crossed: Container[int] = (),
+) -> StaffSigns:
+    """All signs of all staves.
+
+    ``arpeggios`` are onsets of signs that run through both staves, ``crossed`` indices of bars in
+    which a voice crosses the staves: there its beams take the room between them, and dynamics go
+    below the lower staff.
+    """
+    return _Builder(part, notices, arpeggios, crossed).build(units)
 
 
 class _Builder:
-    def __init__(self, part: HarpPart, notices: Notices) -> None:
+    def __init__(
+        self,
+        part: HarpPart,
+        notices: Notices,
+        arpeggios: Container[Fraction],
+        crossed: Container[int],
+    ) -> None:
+        self.arpeggios = arpeggios
+        self.crossed = crossed
         self.part = part
         self.notices = notices
         self.tracks: dict[int, list[_Track]] = {
@@ -165,6 +136,8 @@ class _Builder:
     def _clefs_and_keys(self) -> None:
         for staff, tracks in self.tracks.items():
             lane = tracks[0].lane
+            if any(d.kind is DirectionKind.OCTAVE_START for d in self.part.directions):
+                lane.command(0, Fraction(0), r"\set Staff.ottavationMarkups = #ottavation-ordinals")
             clefs = [clef for clef in self.part.clefs if clef.staff == staff]
             if not any(clef.onset == 0 for clef in clefs):
                 name = "bass" if staff == 2 else "treble"
@@ -188,8 +161,8 @@ class _Builder:
         return max(thing.onset - self.part.bars[thing.bar].start, Fraction(0))
 
     def _directions(self) -> None:
-        pairs, alone = self._pair()
-        worded = self._words_before_lines(pairs)
+        pairs, alone = pair_directions(self.part, self.notices)
+        worded = words_before_lines(self.part, pairs)
         consumed = {direction.id for direction in worded.values()}
         for start, stop in pairs:
             self._span(start, stop, worded.get(start.id))
@@ -197,72 +170,8 @@ class _Builder:
             if direction.id not in consumed:
                 self._single(direction)
 
-    def _pair(self) -> tuple[list[tuple[Direction, Direction]], list[Direction]]:
-        """Spanners as (start, stop), and all directions that are none."""
-        pairs: list[tuple[Direction, Direction]] = []
-        alone: list[Direction] = []
-        running: dict[tuple[DirectionKind, int, int | None], Direction] = {}
-        closes = {stop: start for start, stop in _SPANS.items()}
-        order = sorted(
-            enumerate(self.part.directions),
-            key=lambda item: (item[1].onset, item[1].kind not in closes, item[0]),
-        )
-        for _, direction in order:
-            kind = direction.kind
-            if kind in _ROW_KINDS:
-                continue
-            if kind in _SPANS:
-                key = (kind, direction.number, direction.staff)
-                if key in running:
-                    self._unended(running[key])
-                running[key] = direction
-            elif kind in closes:
-                key = (closes[kind], direction.number, direction.staff)
-                found = running.pop(key, None)
-                if found is None:
-                    # some sources end a line under another staff
-                    for other in list(running):
-                        if other[:2] == key[:2]:
-                            found = running.pop(other)
-                            break
-                if found is None:
-                    self._tell(direction, f"a {kind.value.split()[0]} ends here without beginning")
-                elif found.onset < direction.onset:
-                    pairs.append((found, direction))
-                else:
-                    self._tell(found, f"a {kind.value.split()[0]} without length: left out")
-            else:
-                alone.append(direction)
-        for found in running.values():
-            self._unended(found)
-        return pairs, alone
-
-    def _unended(self, direction: Direction) -> None:
-        self._tell(direction, f"a {direction.kind.value.split()[0]} has no end: left out")
-
     def _tell(self, direction: Direction, what: str) -> None:
         self.notices.here(direction.bar, direction.onset, direction.staff, what)
-
-    def _words_before_lines(
-        self, pairs: Sequence[tuple[Direction, Direction]]
-    ) -> dict[str, Direction]:
-        """Words that begin a dashed line, such as *cresc.*, by the id of the line's start."""
-        found: dict[str, Direction] = {}
-        used: set[str] = set()
-        for start, _ in pairs:
-            if start.kind not in (DirectionKind.DASHES_START, DirectionKind.BRACKET_START):
-                continue
-            for direction in self.part.directions:
-                if (
-                    direction.kind is DirectionKind.WORDS
-                    and direction.onset == start.onset
-                    and direction.staff == start.staff
-                    and direction.id not in used
-                ):
-                    found[start.id] = direction
-            if start.id in found:
-                used.add(found[start.id].id)
-        return found
 
     def _is_between(self, direction: Direction) -> bool:
         return self.between is not None and (
@@ -270,6 +179,9 @@ class _Builder:
             or (direction.staff == 1 and direction.placement != "above")
             or (direction.staff == 2 and direction.placement == "above")
         )
+
+    def _below_all(self, direction: Direction) -> Direction:
+        return replace(direction, staff=self.part.staves, placement="below")
 
     def _track(self, direction: Direction, kind: str, stop: Fraction, between: bool) -> _Track:
         """The lane for a spanner: the row between the staves, or one of the staff's own."""
@@ -288,7 +200,7 @@ class _Builder:
 
     def _span(self, start: Direction, stop: Direction, words: Direction | None) -> None:
         if start.kind is DirectionKind.WEDGE_START:
-            start, stop = self._beside_dynamics(start, stop)
+            start, stop = beside_dynamics(self.part, start, stop)
         begin = (start.bar, self._offset(start))
         end = (stop.bar, self._offset(stop))
         if start.kind is DirectionKind.OCTAVE_START:
@@ -302,10 +214,12 @@ class _Builder:
             return
         if start.kind is DirectionKind.WEDGE_START:
             between = self._is_between(start)
+            if between and any(bar in self.crossed for bar in range(start.bar, stop.bar + 1)):
+                start, between = self._below_all(start), False
             track = self._track(start, "hairpin", stop.onset, between)
             if start.niente or stop.niente:
                 track.lane.command(*begin, r"\once \override Hairpin.circled-tip = ##t")
-            if self._has_dynamic(start):
+            if has_dynamic(self.part, start):
                 # behind a dynamic little room is left of a short hairpin
                 track.lane.command(*begin, r"\once \override Hairpin.minimum-length = #5")
             sign = r"\>" if start.shape == "diminuendo" else r"\<"
@@ -334,34 +248,6 @@ class _Builder:
             tweaks.append(r"-\tweak style #'dashed-line")
         track.lane.sign(*begin, " ".join([*tweaks, r"\startTextSpan"]))
 
-    def _has_dynamic(self, wedge: Direction) -> bool:
-        return any(
-            other.kind is DirectionKind.DYNAMIC
-            and other.onset == wedge.onset
-            and other.staff == wedge.staff
-            for other in self.part.directions
-        )
-
-    def _beside_dynamics(self, start: Direction, stop: Direction) -> tuple[Direction, Direction]:
-        """Move the ends of a hairpin onto a dynamic that stands right beside them.
-
-        Sources place both by eye, a little apart; at one moment the engraver sets the hairpin
-        behind the dynamic, or before it, instead of across.
-        """
-        for dynamic_sign in self.part.directions:
-            if (
-                dynamic_sign.kind is not DirectionKind.DYNAMIC
-                or dynamic_sign.staff != start.staff
-                or dynamic_sign.placement != start.placement
-            ):
-                continue
-            onset = dynamic_sign.onset
-            if abs(start.onset - onset) <= _NEAR and onset < stop.onset:
-                start = replace(start, bar=dynamic_sign.bar, onset=onset)
-            elif abs(stop.onset - onset) <= _NEAR and onset > start.onset:
-                stop = replace(stop, bar=dynamic_sign.bar, onset=onset)
-        return start, stop
-
     def _below(self, direction: Direction) -> bool:
         return direction.placement == "below"
 
@@ -377,11 +263,17 @@ class _Builder:
         side = "_" if self._below(direction) else "^"
         if kind is DirectionKind.DYNAMIC:
             between = self._is_between(direction)
+            if between and direction.bar in self.crossed:
+                direction, between = self._below_all(direction), False
+                own = self.tracks[self.part.staves][0]
             track = self.between if between and self.between is not None else own
             sign = dynamic(direction.text)
             prefix = self._side(direction, track)
             if sign.startswith(r"\markup") and not prefix:
                 prefix = "_"
+            if track is self.between and direction.onset in self.arpeggios:
+                # an arpeggio over both staves passes left of the notes: keep clear of it
+                track.lane.command(*place, r"\once \override DynamicText.self-alignment-X = #LEFT")
             track.lane.sign(*place, prefix + sign)
         elif kind is DirectionKind.WORDS:
             if direction.text.strip():

@@ -28,13 +28,13 @@ _UP = (r"\voiceOne", r"\voiceThree")
 
 def assign_voices(
     part: HarpPart, streams: Sequence[Stream], unseen: Container[str] = ()
-) -> Mapping[tuple[str, int], str]:
-    r"""``\voiceOne`` … for each (stream name, bar index) in which the stream has something.
+) -> Mapping[tuple[str, int, int], str]:
+    r"""``\voiceOne`` … for each (stream name, bar index, staff) where the stream has something.
 
     Voices that share a staff within a bar are told apart by the source's stems, and where it
     gives none by their mean pitch. ``unseen`` holds ids of events that are not printed.
     """
-    assigned: dict[tuple[str, int], str] = {}
+    assigned: dict[tuple[str, int, int], str] = {}
     for bar in part.bars:
         present: dict[int, list[Stream]] = defaultdict(list)
         for stream in streams:
@@ -46,20 +46,12 @@ def assign_voices(
             for staff in {event.staff for event in shown}:
                 present[staff].append(stream)
         for staff, voices in sorted(present.items()):
-            if len(voices) > 1:
-                ordered = sorted(voices, key=lambda stream: _height(stream, bar.index, staff))
-                commands = _ORDERS.get(len(ordered))
-                for place, stream in enumerate(ordered):
-                    command = (
-                        commands[place]
-                        if commands is not None
-                        else _beyond_four(place, len(ordered))
-                    )
-                    # a stream that visits another staff keeps the direction it has at home
-                    if (stream.name, bar.index) not in assigned or stream.home == staff:
-                        assigned[stream.name, bar.index] = command
-            for stream in voices:
-                assigned.setdefault((stream.name, bar.index), r"\oneVoice")
+            ordered = sorted(voices, key=lambda stream: _height(stream, bar.index, staff))
+            commands = _ORDERS.get(len(ordered))
+            for place, stream in enumerate(ordered):
+                assigned[stream.name, bar.index, staff] = (
+                    commands[place] if commands is not None else _beyond_four(place, len(ordered))
+                )
     return assigned
 
 
@@ -71,8 +63,8 @@ def _beyond_four(place: int, count: int) -> str:
     return r"\voiceThree" if place * 2 < count else r"\voiceFour"
 
 
-def _height(stream: Stream, bar: int, staff: int) -> tuple[int, Fraction, Fraction, str]:
-    """Sorts the upper voice first: stems, then mean pitch, then the place of its rests."""
+def _height(stream: Stream, bar: int, staff: int) -> tuple[int, int, Fraction, str]:
+    """Sorts the upper voice first: stems, then the staff it comes from, then mean pitch."""
     events = [event for event in stream.by_bar[bar] if event.staff == staff and event.visible]
     up = sum(event.stem == "up" for event in events)
     down = sum(event.stem == "down" for event in events)
@@ -83,7 +75,7 @@ def _height(stream: Stream, bar: int, staff: int) -> tuple[int, Fraction, Fracti
         pitches = [head.pitch.midi for event in stream.events for head in event.heads] or [60]
     mean = Fraction(sum(pitches), len(pitches))
     lean = (up < down) - (up > down)
-    return lean, -mean, Fraction(0), stream.name
+    return lean, max(stream.home, staff) - staff, -mean, stream.name
 
 
 def middle_lines(part: HarpPart, staff: int) -> list[tuple[Fraction, int]]:
@@ -98,7 +90,7 @@ def middle_lines(part: HarpPart, staff: int) -> list[tuple[Fraction, int]]:
 
 
 def stem_directions(
-    part: HarpPart, stream: Stream, voices: Mapping[tuple[str, int], str], crowd: set[str]
+    part: HarpPart, stream: Stream, voices: Mapping[tuple[str, int, int], str], crowd: set[str]
 ) -> dict[str, str]:
     """For each event id ``up`` or ``down`` where the engraver must be told, ``free`` elsewhere.
 
@@ -113,11 +105,17 @@ def stem_directions(
     lines = {staff: middle_lines(part, staff) for staff in range(1, part.staves + 1)}
     wanted: dict[str, str] = {}
     for event in stream.events:
-        if not event.heads or event.stem not in ("up", "down") or event.grace is not None:
+        if not event.heads or event.grace is not None:
             continue
         group = [other for other in beams.get(event.id, (event,)) if other.heads]
+        if event.stem not in ("up", "down"):
+            if len({other.staff for other in group}) > 1:
+                # a beam over both staves lies between them
+                lowest = max(other.staff for other in group)
+                wanted[event.id] = "up" if event.staff == lowest else "down"
+            continue
         same = all(other.stem == event.stem for other in group)
-        voice = voices.get((stream.name, event.bar), r"\oneVoice")
+        voice = voices.get((stream.name, event.bar, event.staff), r"\oneVoice")
         if voice != r"\oneVoice":
             own_way = all((other.stem == "up") is (voice in _UP) for other in group)
             crowded = any(other.id in crowd for other in group)

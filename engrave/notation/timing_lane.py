@@ -87,7 +87,10 @@ def build_timing_lane(
             lane.close(unit.last, rf'\bar "{sign}"')
         if following is None and last.ending is not None and last.ending.stops:
             lane.close(unit.last, r"\set Score.repeatCommands = #'((volta #f))")
-    opening = [r"\set Score.skipBars = ##t"]
+    opening = [
+        r"\set Score.skipBars = ##t",
+        r"\override Score.MultiMeasureRest.expand-limit = #1",
+    ]
     return es.context("TimingLane", "timing", lane.bars(units, grace_skips(part)), opening=opening)
 
 

@@ -101,7 +101,12 @@ class _Maker:
         return es.context("Voice", stream.name, bars, opening=self.opening)
 
     def _voice_command(self, bar: Bar) -> str:
-        wanted = self.voices.get((self.stream.name, bar.index))
+        shown = [event for event in self.stream.by_bar.get(bar.index, ()) if self._shows(event)]
+        return self._enter(bar.index, shown[0].staff) if shown else ""
+
+    def _enter(self, bar: int, staff: int) -> str:
+        """The command for the part that the voice plays on a staff, if it is another one now."""
+        wanted = self.voices.get((self.stream.name, bar, staff))
         if wanted is None or wanted == self.state:
             return ""
         self.state = wanted
@@ -236,12 +241,10 @@ class _Maker:
         return leaf
 
     def _is_seen(self, item: _Item) -> bool:
-        return item.event is not None and (
-            bool(item.event.heads) or not self._is_unseen(item.event)
-        )
+        return item.event is not None and (bool(item.event.heads) or self._shows(item.event))
 
-    def _is_unseen(self, event: Event) -> bool:
-        return not event.visible or event.id in self.doubled
+    def _shows(self, event: Event) -> bool:
+        return event.visible and event.id not in self.doubled
 
     def _note_leaf(self, item: _Item, event: Event, length: Fraction, printed: Any) -> Any:
         signs = self.sheet.events[event.id]
@@ -287,6 +290,9 @@ class _Maker:
             self.staff = event.staff
             name = staff_name(event.staff, self.part.staves)
             changes.append(rf'\change Staff = "{name}"')
+            command = self._enter(event.bar, event.staff)
+            if command:
+                changes.append(command)
         if event.heads:
             wanted = self.stems.get(event.id, "free")
             if wanted != self.stem and event.grace is None:

@@ -1,0 +1,142 @@
+"""Which start of a hairpin, line or octave bracket belongs to which stop."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from pedalsetter.analysis.part import Direction, DirectionKind, HarpPart
+from pedalsetter.engrave.notation.sheet import Notices
+
+__all__ = ["beside_dynamics", "has_dynamic", "pair_directions", "words_before_lines"]
+
+_SPANS = {
+    DirectionKind.WEDGE_START: DirectionKind.WEDGE_STOP,
+    DirectionKind.DASHES_START: DirectionKind.DASHES_STOP,
+    DirectionKind.BRACKET_START: DirectionKind.BRACKET_STOP,
+    DirectionKind.OCTAVE_START: DirectionKind.OCTAVE_STOP,
+}
+
+_ROW_KINDS = frozenset(
+    {
+        DirectionKind.TEMPO_WORDS,
+        DirectionKind.METRONOME,
+        DirectionKind.REHEARSAL,
+        DirectionKind.SEGNO,
+        DirectionKind.CODA,
+        DirectionKind.JUMP_WORDS,
+    }
+)
+"""Kinds that stand in the mark row, not at a staff."""
+
+
+_NEAR = Fraction(1, 4)
+"""Quarters within which an end of a hairpin and a dynamic are meant for one moment."""
+
+
+def pair_directions(
+    part: HarpPart, notices: Notices
+) -> tuple[list[tuple[Direction, Direction]], list[Direction]]:
+    """Spanners as (start, stop), and all directions of the staves that are none.
+
+    A start without a stop, or the reverse, is noticed and left out: the engraver would draw it to
+    somewhere.
+    """
+
+    def tell(direction: Direction, what: str) -> None:
+        name = direction.kind.value.split()[0]
+        notices.here(direction.bar, direction.onset, direction.staff, f"a {name} {what}")
+
+    pairs: list[tuple[Direction, Direction]] = []
+    alone: list[Direction] = []
+    running: dict[tuple[DirectionKind, int, int | None], Direction] = {}
+    closes = {stop: start for start, stop in _SPANS.items()}
+    order = sorted(
+        enumerate(part.directions),
+        key=lambda item: (item[1].onset, item[1].kind not in closes, item[0]),
+    )
+    for _, direction in order:
+        kind = direction.kind
+        if kind in _ROW_KINDS:
+            continue
+        if kind in _SPANS:
+            key = (kind, direction.number, direction.staff)
+            if key in running:
+                tell(running[key], "has no end: left out")
+            running[key] = direction
+        elif kind in closes:
+            key = (closes[kind], direction.number, direction.staff)
+            found = running.pop(key, None)
+            if found is None:
+                # some sources end a line under another staff
+                for other in list(running):
+                    if other[:2] == key[:2]:
+                        found = running.pop(other)
+                        break
+            if found is None:
+                tell(direction, "ends here without beginning: left out")
+            elif found.onset < direction.onset:
+                pairs.append((found, direction))
+            else:
+                tell(found, "without length: left out")
+        else:
+            alone.append(direction)
+    for found in running.values():
+        tell(found, "has no end: left out")
+    return pairs, alone
+
+
+def words_before_lines(
+    part: HarpPart, pairs: Sequence[tuple[Direction, Direction]]
+) -> dict[str, Direction]:
+    """Words that begin a dashed line, such as *cresc.*, by the id of the line's start."""
+    found: dict[str, Direction] = {}
+    used: set[str] = set()
+    for start, _ in pairs:
+        if start.kind not in (DirectionKind.DASHES_START, DirectionKind.BRACKET_START):
+            continue
+        for direction in part.directions:
+            if (
+                direction.kind is DirectionKind.WORDS
+                and direction.onset == start.onset
+                and direction.staff == start.staff
+                and direction.id not in used
+            ):
+                found[start.id] = direction
+        if start.id in found:
+            used.add(found[start.id].id)
+    return found
+
+
+def has_dynamic(part: HarpPart, wedge: Direction) -> bool:
+    """Whether a dynamic stands where a hairpin begins."""
+    return any(
+        other.kind is DirectionKind.DYNAMIC
+        and other.onset == wedge.onset
+        and other.staff == wedge.staff
+        for other in part.directions
+    )
+
+
+def beside_dynamics(
+    part: HarpPart, start: Direction, stop: Direction
+) -> tuple[Direction, Direction]:
+    """Move the ends of a hairpin onto a dynamic that stands right beside them.
+
+    Sources place both by eye, a little apart; at one moment the engraver sets the hairpin
+    behind the dynamic, or before it, instead of across.
+    """
+    for dynamic_sign in part.directions:
+        if (
+            dynamic_sign.kind is not DirectionKind.DYNAMIC
+            or dynamic_sign.staff != start.staff
+            or dynamic_sign.placement != start.placement
+        ):
+            continue
+        onset = dynamic_sign.onset
+        if abs(start.onset - onset) <= _NEAR and onset < stop.onset:
+            start = replace(start, bar=dynamic_sign.bar, onset=onset)
+        elif abs(stop.onset - onset) <= _NEAR and onset > start.onset:
+            stop = replace(stop, bar=dynamic_sign.bar, onset=onset)
+    return start, stop
