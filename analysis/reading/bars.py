@@ -94,6 +94,9 @@ def _length(measure: MeasureDraft, time: TimeSignature, others: Reach) -> Fracti
     if not all(event.bar_rest for event in measure.events):
         # A gap (forward) is content too; a bar rest in another voice is not.
         reach = measure.sounding_reach if has_bar_rest else measure.reach
+        if reach > full and measure.sounding_reach <= full and time.symbol != "none":
+            # A gap that leads beyond the bar is a slip; nothing stands there.
+            reach = full
         if reach <= 0:
             return others(measure.index) or full
         if reach < full:

@@ -87,10 +87,10 @@ class _Reader:
             self._sound(self.element, had_figure=False, words="")
             return
         staff_text = (self.element.findtext("staff") or "").strip()
-        if staff_text.isdigit():
-            self.staff = int(staff_text) + self.placed.staff_shift
-        elif self.placed.staff_shift:
-            self.staff = 1 + self.placed.staff_shift
+        if self.placed.half is not None:
+            self.staff = self.placed.half
+        elif staff_text.isdigit():
+            self.staff = int(staff_text)
         offset = self.element.find("offset")
         if offset is not None:
             moved = self._moved(offset)

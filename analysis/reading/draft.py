@@ -140,7 +140,8 @@ class Placed:
     offset: Fraction
     divisions: Fraction
     id: str = ""
-    staff_shift: int = 0
+    half: int | None = None
+    """The staff of the half part in which it stands; None in a whole part."""
 
 
 @dataclass(slots=True)

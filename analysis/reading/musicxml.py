@@ -31,7 +31,7 @@ from pedalsetter.analysis.reading.jump_words import merged_jumps
 from pedalsetter.analysis.reading.limits import DEFAULT_LIMITS, Limits
 from pedalsetter.analysis.reading.movements import heading_at, movement_starts
 from pedalsetter.analysis.reading.notices import Notices
-from pedalsetter.analysis.reading.other_parts import OtherParts
+from pedalsetter.analysis.reading.other_parts import OtherParts, once_for_everyone
 from pedalsetter.analysis.reading.part_choice import choose_part
 from pedalsetter.analysis.reading.part_list import list_parts
 from pedalsetter.analysis.reading.printed_values import give_printed_values
@@ -42,7 +42,7 @@ from pedalsetter.analysis.reading.tempi import build_tempi
 from pedalsetter.analysis.reading.ties import close_ties
 from pedalsetter.analysis.reading.timewise import to_partwise
 from pedalsetter.analysis.reading.tuplets import group_tuplets
-from pedalsetter.analysis.reading.voices import part_voices
+from pedalsetter.analysis.reading.voices import settle_voices
 from pedalsetter.analysis.reading.walk import Identities, walk_part
 
 __all__ = ["read_musicxml"]
@@ -79,8 +79,8 @@ def read_musicxml(
     notices = Notices()
     identities = Identities(info.element for info in choice.parts)
     halves = [
-        walk_part(info.element, info.id, shift, identities, notices, limits, file)
-        for shift, info in enumerate(choice.parts)
+        walk_part(info.element, info.id, half, identities, notices, limits, file)
+        for half, info in zip(choice.halves, choice.parts, strict=True)
     ]
     measures = _joined(halves, notices)
     if not measures:
@@ -93,6 +93,8 @@ def read_musicxml(
     close_ties(drafts, bars, notices)
     pair_spanners(drafts, notices)
     said = read_directions(measures, bars, notices)
+    if len(halves) == 2:
+        said.directions = once_for_everyone(said.directions)
     others.add_signs_for_everyone(said, bars)
     jumps = merged_jumps(_jumps(said, facts, bars))
     directions = pair_directions(
@@ -130,7 +132,9 @@ def read_musicxml(
         lyricist=header.lyricist,
         arranger=header.arranger,
         rights=header.rights,
-        movement_titles=_movement_titles(header.movement_title, bars, directions),
+        movement_titles=_movement_titles(
+            header.movement_title, (header.title, header.subtitle), bars, directions
+        ),
     )
     return replace(
         whole,
@@ -186,7 +190,7 @@ def _barline_kind(element: etree._Element) -> str:
 
 def _events(measures: Sequence[MeasureDraft], notices: Notices) -> list[EventDraft]:
     """All events with their voices, grace notes, printed values and tuplets settled."""
-    part_voices([event for measure in measures for event in measure.events])
+    settle_voices([event for measure in measures for event in measure.events])
     drafts: list[EventDraft] = []
     for measure in measures:
         by_voice: dict[str, list[EventDraft]] = defaultdict(list)
@@ -220,8 +224,9 @@ def _jumps(said: DirectionFacts, facts: Sequence[BarlineFacts], bars: Sequence[B
     jumps = list(said.jumps)
     jumps += [Jump(kind, bar, label) for fact in facts for kind, bar, label in fact.jumps]
     has_departure = any(jump.kind is JumpKind.TO_CODA for jump in jumps)
-    for place, (bar, at_end) in enumerate(said.coda_signs):
-        is_first_of_two = place == 0 and len(said.coda_signs) > 1 and not has_departure
+    coda_signs = sorted(set(said.coda_signs))
+    for place, (bar, at_end) in enumerate(coda_signs):
+        is_first_of_two = place == 0 and len(coda_signs) > 1 and not has_departure
         has_target = any(jump.kind is JumpKind.CODA for jump in said.jumps)
         if is_first_of_two or (at_end and not has_departure) or (has_target and not has_departure):
             jumps.append(Jump(JumpKind.TO_CODA, bar))
@@ -259,13 +264,17 @@ def _with_movements(
 
 
 def _movement_titles(
-    first: str, bars: Sequence[Bar], directions: Sequence[Direction]
+    first: str,
+    titles_above: tuple[str, str],
+    bars: Sequence[Bar],
+    directions: Sequence[Direction],
 ) -> tuple[str, ...]:
+    """One title a movement; none for an only movement whose title heads the score already."""
     starts = [
         bar.index for bar in bars if bar.index and bar.movement != bars[bar.index - 1].movement
     ]
     if not starts:
-        return (first,) if first else ()
+        return (first,) if first and first not in titles_above else ()
     titles = [first]
     for index in starts:
         heading = heading_at(index, bars, directions)

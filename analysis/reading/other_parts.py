@@ -21,8 +21,9 @@ from pedalsetter.analysis.reading.limits import Limits
 from pedalsetter.analysis.reading.notices import Notices
 from pedalsetter.analysis.reading.part_choice import ChosenPart
 from pedalsetter.analysis.reading.part_list import PartInfo
+from pedalsetter.analysis.reading.tempo_words import tempo_term
 
-__all__ = ["OtherParts"]
+__all__ = ["OtherParts", "once_for_everyone"]
 
 _FOR_EVERYONE = (
     DirectionKind.TEMPO_WORDS,
@@ -83,7 +84,7 @@ class OtherParts:
         own = {(each.kind, each.bar, each.text) for each in said.directions}
         own_marks = {each.bar for each in said.directions if each.kind is DirectionKind.REHEARSAL}
         for direction in found.directions:
-            if direction.kind not in _FOR_EVERYONE:
+            if direction.kind not in _FOR_EVERYONE or _is_for_one_player(direction, found):
                 continue
             if (direction.kind, direction.bar, direction.text) in own:
                 continue
@@ -100,6 +101,32 @@ class OtherParts:
             for speed in found.speeds
             if (speed.onset, speed.quarters_per_minute, speed.term) not in known
         )
+
+
+def once_for_everyone(directions: Sequence[Direction]) -> list[Direction]:
+    """The directions without those signs for everyone that two halves of a part both have."""
+    known: set[tuple[DirectionKind, Fraction, str]] = set()
+    kept = []
+    for direction in directions:
+        key = (direction.kind, direction.onset, direction.text)
+        if direction.kind in _FOR_EVERYONE:
+            if key in known:
+                continue
+            known.add(key)
+        kept.append(direction)
+    return kept
+
+
+def _is_for_one_player(direction: Direction, found: DirectionFacts) -> bool:
+    """Whether words stand in the tempo's row of another part only because they are bold.
+
+    *Solo* above the flute is nothing for the harp; a large heading is.
+    """
+    if direction.kind is not DirectionKind.TEMPO_WORDS:
+        return False
+    if tempo_term(direction.text) is not None or (direction.size_points or 0) >= 14:
+        return False
+    return not any(speed.onset == direction.onset for speed in found.speeds)
 
 
 def _for_everyone(direction: Direction) -> Direction:

@@ -39,6 +39,11 @@ class ChosenPart:
     parts: tuple[PartInfo, ...]
 
     @property
+    def halves(self) -> tuple[int | None, ...]:
+        """The staff that each part stands on as half of a harp; None for a part that is whole."""
+        return (1, 2) if len(self.parts) == 2 else (None,)
+
+    @property
     def name(self) -> str:
         """The part's name; of two halves the name without the hand."""
         first = self.parts[0]

@@ -13,10 +13,10 @@ from fractions import Fraction
 
 from pedalsetter.analysis.reading.draft import EventDraft
 
-__all__ = ["part_voices"]
+__all__ = ["settle_voices"]
 
 
-def part_voices(events: Sequence[EventDraft]) -> None:
+def settle_voices(events: Sequence[EventDraft]) -> None:
     """Rename voices in place where two events of one voice would overlap.
 
     A number that serves two staves at once is split by staff (``1`` and ``1/2``) throughout; what

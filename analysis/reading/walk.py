@@ -69,7 +69,7 @@ class Identities:
 def walk_part(
     part: etree._Element,
     part_id: str,
-    staff_shift: int,
+    half: int | None,
     identities: Identities,
     notices: Notices,
     limits: Limits,
@@ -77,13 +77,13 @@ def walk_part(
 ) -> list[MeasureDraft]:
     """All measures of a ``<part>``, their notes read and the rest placed for later.
 
-    ``staff_shift`` is added to every staff number: 1 for the lower half of a harp that the source
-    writes as two parts.
+    ``half`` is 1 or 2 for the upper or lower half of a harp that the source writes as two parts,
+    None for a whole part.
 
     Raises:
         ScoreError: lengths that are no numbers, or more bars or notes than the limits allow.
     """
-    return _Walk(part_id, staff_shift, identities, notices, limits, file).walk(part)
+    return _Walk(part_id, half, identities, notices, limits, file).walk(part)
 
 
 class _Cursor:
@@ -119,14 +119,15 @@ class _Walk:
     def __init__(
         self,
         part_id: str,
-        staff_shift: int,
+        half: int | None,
         identities: Identities,
         notices: Notices,
         limits: Limits,
         file: str,
     ) -> None:
         self.part_id = part_id
-        self.staff_shift = staff_shift
+        self.half = half
+        self.staff_shift = 1 if half == 2 else 0
         self.identities = identities
         self.notices = notices
         self.limits = limits
@@ -193,7 +194,7 @@ class _Walk:
                         cursor.exact,
                         self.divisions,
                         self.identities.of(child, self.part_id, index + 1, "d", directions),
-                        self.staff_shift,
+                        self.half,
                     )
                 )
             elif tag == "attributes":
