@@ -49,7 +49,7 @@ def test_four_changes_of_one_foot_are_spread() -> None:
 
 def test_two_changes_of_one_foot_in_one_beat_share_it() -> None:
     """With nothing but one gap they are told one after the other inside it."""
-    plan = plan_changes(build_part("B3+C4+D4/q C#4+D#4+E4/q r/h", tempo=30))
+    plan = plan_changes(build_part("B3+C4+D4/q C#4+D#4+E4+F4/q r/h", tempo=30))
     assert [change.place.offset for change in plan.changes] == [Fraction(1, 2), Fraction(1)]
     # The first of them moves while its own string is still written to sound.
     assert [finding.kind for finding in plan.findings] == [FindingKind.RINGING]
@@ -85,7 +85,7 @@ def test_two_notches_want_half_as_much_again() -> None:
 
 def test_a_foot_that_is_too_slow_is_named() -> None:
     """The finding says which foot, which notes and how long it has."""
-    plan = plan_changes(build_part("B3+C4+D4/e C#4+D#4+E4/e r/h.", tempo=120))
+    plan = plan_changes(build_part("B3+C4+D4/e C#4+D#4+E4+F4/e r/h.", tempo=120))
     told = [finding.what for finding in plan.findings]
     assert any("left foot" in what and "0.12 s" in what for what in told)
     assert all(finding.mend for finding in plan.findings)
