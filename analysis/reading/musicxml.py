@@ -38,6 +38,7 @@ from pedalsetter.analysis.reading.printed_values import give_printed_values
 from pedalsetter.analysis.reading.score_header import read_header
 from pedalsetter.analysis.reading.sections import find_sections
 from pedalsetter.analysis.reading.spanners import pair_directions, pair_spanners
+from pedalsetter.analysis.reading.split_bars import split_at_repeats
 from pedalsetter.analysis.reading.tempi import build_tempi
 from pedalsetter.analysis.reading.ties import close_ties
 from pedalsetter.analysis.reading.timewise import to_partwise
@@ -85,7 +86,9 @@ def read_musicxml(
     measures = _joined(halves, notices)
     if not measures:
         raise ScoreError("the part has no bars", file=file)
-    others = OtherParts(infos, choice, notices, limits, file)
+    measures, cuts = split_at_repeats(measures, notices)
+    others = OtherParts(infos, choice)
+    others.cut(cuts)
     facts = read_barlines(measures, notices)
     bars = build_bars(measures, facts, others.first_time(), others.reach, notices)
     fill_bar_rests(measures, bars)

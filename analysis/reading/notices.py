@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from fractions import Fraction
 
 from pedalsetter.analysis.part import Notice
@@ -35,6 +35,12 @@ class Notices:
         if known is None or _order(place) < _order(known):
             self._first[what] = place
         self._count[what] = self._count.get(what, 0) + 1
+
+    def shift(self, places: Sequence[int]) -> None:
+        """Bars were cut in two: put what was noted so far to the new index of its bar."""
+        for what, (bar, offset, staff) in self._first.items():
+            if bar is not None:
+                self._first[what] = (places[bar], offset, staff)
 
     def told(
         self, number: Callable[[int], str], beat: Callable[[int, Fraction], str]

@@ -17,10 +17,10 @@ from pedalsetter.analysis.part import Bar, Direction, DirectionKind, TimeSignatu
 from pedalsetter.analysis.reading.attributes import read_time
 from pedalsetter.analysis.reading.directions import DirectionFacts, read_directions
 from pedalsetter.analysis.reading.draft import ZERO, MeasureDraft, Placed
-from pedalsetter.analysis.reading.limits import Limits
 from pedalsetter.analysis.reading.notices import Notices
 from pedalsetter.analysis.reading.part_choice import ChosenPart
 from pedalsetter.analysis.reading.part_list import PartInfo
+from pedalsetter.analysis.reading.split_bars import Cuts, cut_directions
 from pedalsetter.analysis.reading.tempo_words import tempo_term
 
 __all__ = ["OtherParts", "once_for_everyone"]
@@ -42,18 +42,13 @@ class OtherParts:
         self,
         parts: Sequence[PartInfo],
         choice: ChosenPart,
-        notices: Notices,
-        limits: Limits,
-        file: str,
     ) -> None:
         chosen = {part.number for part in choice.parts}
         self._parts = [part for part in parts if part.number not in chosen]
         self._is_first = 1 in chosen
         self._measures: list[list[etree._Element]] | None = None
         self._divisions: list[list[Fraction]] = []
-        self._notices = notices
-        self._limits = limits
-        self._file = file
+        self._cuts: Cuts = {}
 
     def first_time(self) -> TimeSignature | None:
         """The signature with which the first of them begins."""
@@ -63,9 +58,14 @@ class OtherParts:
                 return read_time(time, Notices())
         return None
 
+    def cut(self, cuts: Cuts) -> None:
+        """Let the bars of these parts be cut where those of the chosen part were."""
+        self._cuts = cuts
+
     def reach(self, bar: int) -> Fraction:
         """How far the notes of the other parts reach in a bar, whole-bar rests left aside."""
-        if not self._parts:
+        if not self._parts or self._cuts:
+            # Once bars are cut, places in the source are no longer indices of bars.
             return ZERO
         if self._measures is None:
             self._measures = [part.element.findall("measure") for part in self._parts]
@@ -80,7 +80,9 @@ class OtherParts:
         """Add the first part's signs for everyone that the chosen part does not have itself."""
         if self._is_first or not self._parts:
             return
-        found = read_directions(_placed(self._parts[0]), bars, Notices())
+        found = read_directions(
+            cut_directions(_placed(self._parts[0]), self._cuts), bars, Notices()
+        )
         own = {(each.kind, each.bar, each.text) for each in said.directions}
         own_marks = {each.bar for each in said.directions if each.kind is DirectionKind.REHEARSAL}
         for direction in found.directions:
