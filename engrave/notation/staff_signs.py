@@ -39,6 +39,10 @@ __all__ = ["StaffSigns", "build_staff_signs", "words_markup"]
 _OCTAVES = {"8va": 1, "8vb": -1, "15ma": 2, "15mb": -2, "22ma": 3, "22mb": -3}
 
 
+_CLEAR = r"\once \override DynamicLineSpanner.outside-staff-padding = #2"
+"""The engraver keeps dynamics clear of notes, but not of slurs that cross the staves."""
+
+
 @dataclass(frozen=True, slots=True)
 class StaffSigns:
     """Contexts of signs, ready to be put beside the notes."""
@@ -216,6 +220,7 @@ class _Builder:
             between = self._is_between(start)
             if between and any(bar in self.crossed for bar in range(start.bar, stop.bar + 1)):
                 start, between = self._below_all(start), False
+                self.tracks[self.part.staves][0].lane.command(*begin, _CLEAR)
             track = self._track(start, "hairpin", stop.onset, between)
             if start.niente or stop.niente:
                 track.lane.command(*begin, r"\once \override Hairpin.circled-tip = ##t")
@@ -266,6 +271,7 @@ class _Builder:
             if between and direction.bar in self.crossed:
                 direction, between = self._below_all(direction), False
                 own = self.tracks[self.part.staves][0]
+                own.lane.command(*place, _CLEAR)
             track = self.between if between and self.between is not None else own
             sign = dynamic(direction.text)
             prefix = self._side(direction, track)
