@@ -165,12 +165,17 @@
                      (above (map (lambda (mark) (second (third mark))) near))
                      (below (map (lambda (mark) (fourth (third mark))) near)))
                 (format port
-                        "{\"kind\":\"~a\",\"page\":~a,\"line\":~a,\"box\":~a,\"right\":~a,\"staves\":~a}\n"
+                        "{\"kind\":\"~a\",\"page\":~a,\"line\":~a,\"box\":~a,\"right\":~a,\"staves\":~a"
                         (if (ly:grob? system) "system" "title") number index (boxes:list box)
                         (boxes:number
                          (+ (car place) (ly:output-def-lookup layout 'line-width)))
                         (boxes:list
                          (boxes:staves grobs system (car place) (cdr place))))
+                (if (ly:grob? system)
+                    (format port ",\"from\":\"~a\",\"to\":\"~a\""
+                            (ly:moment-main (grob::when (ly:spanner-bound system LEFT)))
+                            (ly:moment-main (grob::when (ly:spanner-bound system RIGHT)))))
+                (display "}\n" port)
                 (if (pair? near)
                     (let ((highest (- (apply min above) boxes:near))
                           (lowest (+ (apply max below) boxes:near)))

@@ -62,6 +62,10 @@ class Line:
     """The highest line of the upper staff."""
     staff_bottom: float = 0.0
     """The lowest line of the lower staff."""
+    start: Fraction = Fraction(0)
+    """Where a system begins in the music: quarters from the beginning of the score."""
+    end: Fraction = Fraction(0)
+    """Where it ends; the next system begins there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +117,16 @@ class PageBoxes:
     marks: tuple[MarkBox, ...]
     things: tuple[Thing, ...]
 
+    def system_at(self, moment: Fraction) -> Line | None:
+        """The system that shows a moment, in quarters from the beginning; None if none does.
+
+        The moment of a line break belongs to the system that begins there.
+        """
+        systems = [line for line in self.lines if line.is_system and line.start <= moment]
+        if not systems or moment > systems[-1].end:
+            return None
+        return systems[-1]
+
 
 def read_boxes(text: str) -> PageBoxes:
     """Read a report of boxes, one JSON object a line.
@@ -150,7 +164,10 @@ def _line(row: Mapping[str, Any]) -> Line:
         row["kind"] == "system",
         Box(*row["box"]),
         row["right"],
-        *row["staves"],
+        row["staves"][0],
+        row["staves"][1],
+        4 * Fraction(row.get("from", 0)),
+        4 * Fraction(row.get("to", 0)),
     )
 
 

@@ -12,7 +12,7 @@ from PIL import Image
 
 from pedalsetter.analysis.errors import OutputError
 
-__all__ = ["contact_sheet", "page_count", "pages_to_png"]
+__all__ = ["as_png", "contact_sheet", "page_count", "page_pictures", "pages_to_png"]
 
 # Level 1 is nearly as small as level 9 on engraved pages and several times as fast.
 _COMPRESSION = 1
@@ -35,7 +35,7 @@ def pages_to_png(pdf: bytes, dpi: int = 150) -> tuple[bytes, ...]:
     Raises:
         OutputError: it is no PDF, or ``dpi`` is not from 20 to 1200.
     """
-    return tuple(_png(picture, dpi) for picture in _pictures(pdf, dpi))
+    return tuple(as_png(picture, dpi) for picture in page_pictures(pdf, dpi))
 
 
 def contact_sheet(pdf: bytes, columns: int = 4, page_width: int = 320) -> bytes:
@@ -50,7 +50,7 @@ def contact_sheet(pdf: bytes, columns: int = 4, page_width: int = 320) -> bytes:
             (page_width, round(picture.height * page_width / picture.width)),
             Image.Resampling.LANCZOS,
         )
-        for picture in _pictures(pdf, 108)
+        for picture in page_pictures(pdf, 108)
     ]
     gap = page_width // 20
     rows = math.ceil(len(pages) / columns)
@@ -62,7 +62,7 @@ def contact_sheet(pdf: bytes, columns: int = 4, page_width: int = 320) -> bytes:
     for index, page in enumerate(pages):
         row, column = divmod(index, columns)
         sheet.paste(page, (gap + column * (page_width + gap), gap + row * (height + gap)))
-    return _png(sheet, None)
+    return as_png(sheet, None)
 
 
 @contextmanager
@@ -77,7 +77,12 @@ def _opened(pdf: bytes) -> Iterator[pdfium.PdfDocument]:
         document.close()
 
 
-def _pictures(pdf: bytes, dpi: int) -> Iterator[Image.Image]:
+def page_pictures(pdf: bytes, dpi: int) -> Iterator[Image.Image]:
+    """Each page as a grey picture, drawn only when it is asked for.
+
+    Raises:
+        OutputError: it is no PDF, or ``dpi`` is not from 20 to 1200.
+    """
     if not 20 <= dpi <= 1200:
         raise OutputError(f"pictures can have 20 to 1200 dots an inch, not {dpi}")
     with _opened(pdf) as document:
@@ -88,8 +93,8 @@ def _pictures(pdf: bytes, dpi: int) -> Iterator[Image.Image]:
             page.close()
 
 
-def _png(picture: Image.Image, dpi: int | None) -> bytes:
-    # Sixteen greys are enough for smooth edges and halve the file.
+def as_png(picture: Image.Image, dpi: int | None) -> bytes:
+    """A grey picture as PNG; sixteen greys are enough for smooth edges and halve the file."""
     buffer = io.BytesIO()
     options: dict[str, Sequence[int]] = {} if dpi is None else {"dpi": (dpi, dpi)}
     _sixteen_greys(picture).save(buffer, "PNG", compress_level=_COMPRESSION, bits=4, **options)
