@@ -193,7 +193,7 @@ class _Builder:
         if between and self.between is not None and self.between.is_free(kind, start, stop):
             track = self.between
         else:
-            own = self.tracks[direction.staff or 1]
+            own = self.tracks[min(direction.staff or 1, self.part.staves)]
             free = [track for track in own if track.is_free(kind, start, stop)]
             if not free:
                 own.append(_Track(Lane(self.part)))

@@ -50,6 +50,7 @@ def build_timing_lane(
     counted = 1
     measure = Fraction(4)
     time: TimeSignature | None = None
+    is_open = bracket_ends = False
     for bar in part.bars:
         unit = firsts.get(bar.index)
         if unit is None:
@@ -63,15 +64,23 @@ def build_timing_lane(
         if bar.time != time:
             commands += _signature(bar.time)
             time, measure = bar.time, bar.time.length
-        if bar.length != measure:
+        if bar.length not in (measure, 0):
             measure = bar.length
             commands.append(rf"\set Timing.measureLength = {_moment(measure)}")
-        number = int(bar.number) if re.fullmatch(r"[0-9]{1,6}", bar.number) else None
-        if number is not None and number != counted:
+        number = _number(bar.number, counted)
+        if number != counted:
             commands.append(rf"\set Score.currentBarNumber = #{number}")
-            counted = number
-        counted += 1
-        commands += _volta(part, bar, notices)
+        counted = number + 1
+        orders = []
+        if is_open and (bracket_ends or (bar.ending is not None and bar.ending.starts)):
+            orders.append("(volta #f)")
+            is_open = False
+        if bar.ending is not None and bar.ending.starts:
+            orders.append(f'(volta "{_ending_text(bar, bar.ending, notices)}")')
+            is_open = True
+        if orders:
+            commands.append(rf"\set Score.repeatCommands = #'({' '.join(orders)})")
+        bracket_ends = bar.ending is not None and bar.ending.stops
         left = _opening_barline(bar)
         if left and bar.index == 0:
             commands.append(rf'\bar "{left}"')
@@ -85,13 +94,22 @@ def build_timing_lane(
         sign = _barline(last, following)
         if sign is not None:
             lane.close(unit.last, rf'\bar "{sign}"')
-        if following is None and last.ending is not None and last.ending.stops:
+        if following is None and is_open:
             lane.close(unit.last, r"\set Score.repeatCommands = #'((volta #f))")
     opening = [
         r"\set Score.skipBars = ##t",
         r"\override Score.MultiMeasureRest.expand-limit = #1",
     ]
     return es.context("TimingLane", "timing", lane.bars(units, grace_skips(part)), opening=opening)
+
+
+def _number(printed: str, counted: int) -> int:
+    """The number that the engraver would print, were a line to begin here.
+
+    A bar without a number of its own (``X1``, ``12a``) belongs to the one before it.
+    """
+    figures = re.match(r"[0-9]{1,6}", printed)
+    return int(figures[0]) if figures else max(counted - 1, 0)
 
 
 def _moment(quarters: Fraction) -> str:
@@ -138,22 +156,11 @@ def _barline(bar: Bar, following: Bar | None) -> str | None:
     return None
 
 
-def _volta(part: HarpPart, bar: Bar, notices: Notices) -> list[str]:
-    """Ends the bracket of the bar before and begins this bar's, both at its left barline."""
-    before = part.bars[bar.index - 1].ending if bar.index else None
-    orders = []
-    if before is not None and before.stops:
-        orders.append("(volta #f)")
-    if bar.ending is not None and bar.ending.starts:
-        orders.append(f'(volta "{_ending_text(part, bar, bar.ending, notices)}")')
-    return [rf"\set Score.repeatCommands = #'({' '.join(orders)})"] if orders else []
-
-
-def _ending_text(part: HarpPart, bar: Bar, ending: Ending, notices: Notices) -> str:
+def _ending_text(bar: Bar, ending: Ending, notices: Notices) -> str:
     """Figures and points only: the text enters Scheme, where nothing else may come in."""
     text = ending.text.strip()
     if text and _PLAIN_ENDING.match(text):
         return text
     if text:
-        notices.here(part.bars[bar.index].index, bar.start, None, "an ending is printed by number")
+        notices.here(bar.index, bar.start, None, "an ending is printed by number")
     return ", ".join(f"{number}." for number in ending.numbers)

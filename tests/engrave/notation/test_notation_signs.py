@@ -731,7 +731,11 @@ SIGNS: dict[str, Sign] = {
             bar_fields={0: {"number": "0", "implicit": True}, 3: {"number": "X1"}},
         ),
         {"NoteHead": 7},
-        ("measureLength = #(ly:make-moment 1/4)", "currentBarNumber = #0"),
+        (
+            "measureLength = #(ly:make-moment 1/4)",
+            "currentBarNumber = #0",
+            "currentBarNumber = #3",
+        ),
     ),
     "gathered rests": Sign(
         "bars of rest are one sign with their number",
@@ -838,6 +842,19 @@ SIGNS: dict[str, Sign] = {
         ),
         {"VoltaBracket": 2},
         (r'\bar ".|:"', r'\bar ":|."', r'\bar "|."', '(volta "2.")'),
+    ),
+    "bracket that never stops": Sign(
+        "a bracket ends where the next one begins, and with the score",
+        small_part(
+            *(line("C5/1", bar=bar, at=4 * bar) for bar in range(3)),
+            bars=3,
+            bar_fields={
+                0: {"ending": Ending((1,), "1.", True, False), "repeat_times": 2},
+                1: {"ending": Ending((2,), "", True, False)},
+            },
+        ),
+        {"VoltaBracket": 2},
+        ('((volta #f) (volta "2."))',),
     ),
     "barlines": Sign(
         "double, dashed, dotted and invisible barlines, also within a bar",
