@@ -7,14 +7,18 @@ there is one reader and one set of rules.
 The steps, each a file, in the order in which :mod:`~pedalsetter.analysis.reading.musicxml` takes
 them::
 
-    limits, container      what a file may ask of us; the score inside an .mxl archive
-    part_list, part_choice which part is the harp
-    walk                   every element at its exact moment (attributes, pitches, notes, notations)
-    bars, barlines         real lengths, repeats, endings
-    voices, grace_notes, printed_values, tuplets, ties     what a note is among its neighbours
-    directions             words, dynamics, tempo, navigation, pedal marks of the source
-    other_parts            signs for everyone that stand above another part
-    tempi, movements, sections                             what follows from all the rest
+    limits, container, timewise   what a file may ask of us; the score inside an .mxl archive
+    part_list, part_choice        which part is the harp
+    walk                          every element at its exact moment, by way of
+                                  attributes, pitches, notes, notations, figures
+    split_bars, barlines, bars    repeats, endings, real lengths
+    voices, grace_notes, printed_values, tuplets, ties, spanners
+                                  what a note is among its neighbours
+    directions                    words, dynamics, speed, navigation, pedal marks of the source, by
+                                  way of tempo_words, jump_words, source_marks
+    other_parts                   signs for everyone that stand above another part
+    tempi, movements, sections    what follows from all the rest
+    other_formats                 MEI, kern, ABC, MIDI (mei_signs, midi_notation)
 
 Whatever is understood only in part, or left out, is told in ``HarpPart.warnings``.
 """

@@ -9,6 +9,7 @@ from fractions import Fraction
 from lxml import etree
 
 from pedalsetter.analysis.part import TimeSignature
+from pedalsetter.analysis.reading.figures import decimal, whole
 from pedalsetter.analysis.reading.notices import Notices
 
 __all__ = ["Transposition", "read_clef", "read_key", "read_time", "read_transposition"]
@@ -39,11 +40,11 @@ def read_key(key: etree._Element, notices: Notices) -> tuple[int, str | None] | 
     mode = (key.findtext("mode") or "").strip() or None
     if fifths_text is None:
         return _own_key(key, notices)
-    try:
-        fifths = int(Fraction(fifths_text.strip()))
-    except (ValueError, ZeroDivisionError):
+    number = decimal(fifths_text)
+    if number is None:
         notices.add("a key signature could not be understood and was left out")
         return None
+    fifths = int(number)
     if not -7 <= fifths <= 7:
         notices.add("a key signature of more than seven signs is read as one of seven")
         fifths = max(-7, min(7, fifths))
@@ -72,15 +73,12 @@ def read_time(time: etree._Element, notices: Notices) -> TimeSignature | None:
         notices.add("only the first of two interchangeable time signatures is kept")
     groups = []
     beats: tuple[int, ...] = ()
-    try:
-        for child in time:
-            if child.tag == "beats":
-                beats = tuple(int(figure) for figure in (child.text or "").split("+"))
-            elif child.tag == "beat-type" and beats:
-                groups.append((beats, int(child.text or "")))
-                beats = ()
-    except ValueError:
-        groups = []
+    for child in time:
+        if child.tag == "beats":
+            beats = tuple(whole(figure, 0) for figure in (child.text or "").split("+"))
+        elif child.tag == "beat-type" and beats:
+            groups.append((beats, whole(child.text, 0)))
+            beats = ()
     if not groups or any(kind <= 0 or min(figures) <= 0 for figures, kind in groups):
         notices.add("a time signature could not be understood and was left out")
         return None
@@ -99,8 +97,8 @@ def read_time(time: etree._Element, notices: Notices) -> TimeSignature | None:
 def read_clef(clef: etree._Element, notices: Notices) -> tuple[str, int, int]:
     """(sign, line, octave change) of a ``<clef>``."""
     sign = (clef.findtext("sign") or "G").strip()
-    line = _int(clef.findtext("line"), _DEFAULT_LINE.get(sign, 3))
-    octaves = _int(clef.findtext("clef-octave-change"), 0)
+    line = whole(clef.findtext("line"), _DEFAULT_LINE.get(sign, 3))
+    octaves = whole(clef.findtext("clef-octave-change"), 0)
     if sign not in _DEFAULT_LINE:
         notices.add(f"a clef of the kind '{sign}' is unusual for a harp")
     return sign, line, octaves
@@ -109,19 +107,12 @@ def read_clef(clef: etree._Element, notices: Notices) -> tuple[str, int, int]:
 def read_transposition(elements: Sequence[etree._Element], notices: Notices) -> Transposition:
     """What lies between written and sounding pitch by the part's ``<transpose>`` elements."""
     element = elements[0]
-    chromatic = _int(element.findtext("chromatic"), 0)
-    octaves = _int(element.findtext("octave-change"), 0)
+    chromatic = whole(element.findtext("chromatic"), 0)
+    octaves = whole(element.findtext("octave-change"), 0)
     diatonic_text = element.findtext("diatonic")
     # Without it the nearest interval: a tone is one step, a minor third two …
-    diatonic = _int(diatonic_text, round(Fraction(chromatic * 7, 12)))
+    diatonic = whole(diatonic_text, round(Fraction(chromatic * 7, 12)))
     result = Transposition(diatonic + 7 * octaves, chromatic + 12 * octaves)
     if result != Transposition(0, 0):
         notices.add("the part is transposed; it is read at the pitch that sounds")
     return result
-
-
-def _int(text: str | None, default: int) -> int:
-    try:
-        return int(Fraction((text or "").strip()))
-    except (ValueError, ZeroDivisionError):
-        return default

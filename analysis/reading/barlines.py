@@ -11,6 +11,7 @@ from lxml import etree
 
 from pedalsetter.analysis.part import BarlineStyle, Ending, JumpKind
 from pedalsetter.analysis.reading.draft import MeasureDraft, Placed
+from pedalsetter.analysis.reading.figures import whole
 from pedalsetter.analysis.reading.notices import Notices
 
 __all__ = ["BarlineFacts", "read_barlines"]
@@ -150,12 +151,12 @@ def _read_repeats(
             if target < len(facts):
                 facts[target].repeat_start = True
         elif repeat.get("direction") == "backward":
-            times = repeat.get("times", "2")
+            times = whole(repeat.get("times"), 2, least=2, most=99)
             target = index if at_right else index - 1
             if target < 0:
                 notices.add("a repeat that ends before the first bar was left out")
                 continue
-            facts[target].repeat_times = max(2, int(times)) if times.isdigit() else 2
+            facts[target].repeat_times = times
 
 
 def _read_signs(

@@ -19,6 +19,7 @@ from pedalsetter.analysis.part import (
     SourceMark,
 )
 from pedalsetter.analysis.reading.draft import ZERO, MeasureDraft, Placed
+from pedalsetter.analysis.reading.figures import decimal, whole
 from pedalsetter.analysis.reading.jump_words import jump_of_words
 from pedalsetter.analysis.reading.notations import dynamics_of, number_of
 from pedalsetter.analysis.reading.note_values import LOG
@@ -89,8 +90,8 @@ class _Reader:
         staff_text = (self.element.findtext("staff") or "").strip()
         if self.placed.half is not None:
             self.staff = self.placed.half
-        elif staff_text.isdigit():
-            self.staff = int(staff_text)
+        elif staff_text:
+            self.staff = whole(staff_text, 1, least=1, most=8)
         offset = self.element.find("offset")
         if offset is not None:
             moved = self._moved(offset)
@@ -121,12 +122,7 @@ class _Reader:
             self._sound(sound, had_figure=had_figure, words=" ".join(words))
 
     def _moved(self, offset: etree._Element) -> Fraction:
-        try:
-            moved = self.placed.offset + Fraction((offset.text or "0").strip()) / Fraction(
-                self.placed.divisions
-            )
-        except (ValueError, ZeroDivisionError):
-            return self.placed.offset
+        moved = self.placed.offset + (decimal(offset.text) or ZERO) / self.placed.divisions
         return max(ZERO, min(moved, self.bar.length))
 
     def _placement_by_height(self) -> str | None:
@@ -358,10 +354,7 @@ class _Reader:
     def _sound(self, sound: etree._Element, *, had_figure: bool, words: str) -> None:
         tempo = sound.get("tempo")
         if tempo is not None and not had_figure:
-            try:
-                speed = Fraction(tempo.strip())
-            except (ValueError, ZeroDivisionError):
-                speed = ZERO
+            speed = decimal(tempo) or ZERO
             if speed > 0:
                 onset = self.bar.start + self.sound_offset
                 self.facts.speeds.append(SpeedMark(onset, speed, printed=False))

@@ -34,6 +34,8 @@ class Limits:
     """Bars of one part."""
     notes: int = 500_000
     """Notes and rests of one part."""
+    bar_quarters: int = 2_000
+    """Length of one bar in quarters; the longest cadenzas in print have a few hundred."""
 
 
 DEFAULT_LIMITS = Limits()

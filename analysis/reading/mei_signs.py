@@ -10,6 +10,8 @@ from fractions import Fraction
 
 from lxml import etree
 
+from pedalsetter.analysis.reading.figures import decimal, whole
+
 __all__ = ["add_mei_signs"]
 
 _MEI = "{http://www.music-encoding.org/ns/mei}"
@@ -63,8 +65,7 @@ def _sound(tempo: etree._Element) -> etree._Element | None:
     unit = _number(tempo.get("mm.unit", "4"))
     bpm = _number(tempo.get("midi.bpm"))
     if speed > 0 and unit > 0:
-        dots = _number(tempo.get("mm.dots", "0"))
-        factor = Fraction(2) - Fraction(1, 2 ** int(max(dots, Fraction(0))))
+        factor = Fraction(2) - Fraction(1, 2 ** whole(tempo.get("mm.dots"), 0, least=0, most=3))
         bpm = speed * 4 / unit * factor
     if bpm <= 0:
         return None
@@ -81,8 +82,8 @@ def _place(
     score: etree._Element,
     notes: dict[str | None, etree._Element],
 ) -> None:
-    first_staff = (sign.get("staff") or "1").split()[0]
-    staff = int(first_staff) if first_staff.isdigit() else 1
+    first_staff = ((sign.get("staff") or "").split() or ["1"])[0]
+    staff = whole(first_staff, 1, least=1)
     anchor = notes.get((sign.get("startid") or "#").lstrip("#"))
     identity = sign.get(_XML_ID)
     if identity is not None:
@@ -121,7 +122,7 @@ def _measure_of(score: etree._Element, index: int, staff: int) -> tuple[etree._E
     measure: etree._Element | None = None
     for part in score.iterfind("part"):
         count = max(
-            (int(each.text or "1") for each in part.iter("staves")),
+            (whole(each.text, 1) for each in part.iter("staves")),
             default=1,
         )
         measures = part.findall("measure")
@@ -141,7 +142,4 @@ def _divisions(score: etree._Element, measure: etree._Element) -> Fraction:
 
 
 def _number(text: str | None) -> Fraction:
-    try:
-        return Fraction((text or "").strip())
-    except (ValueError, ZeroDivisionError):
-        return Fraction(0)
+    return decimal(text) or Fraction(0)

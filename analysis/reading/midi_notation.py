@@ -8,6 +8,7 @@ from typing import Any
 from lxml import etree
 
 from pedalsetter.analysis.harp import NATURAL_PITCH_CLASS, Letter
+from pedalsetter.analysis.reading.figures import whole
 
 __all__ = ["on_two_staves", "spell_by_key"]
 
@@ -86,8 +87,7 @@ def spell_by_key(root: etree._Element) -> None:
         fifths = 0
         for element in part.iter("key", "note"):
             if element.tag == "key":
-                text = (element.findtext("fifths") or "0").strip()
-                fifths = int(text) if text.lstrip("-").isdigit() else 0
+                fifths = whole(element.findtext("fifths"), 0, least=-7, most=7)
                 continue
             pitch = element.find("pitch")
             if pitch is not None:

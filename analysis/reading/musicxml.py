@@ -156,7 +156,7 @@ def _joined(halves: Sequence[list[MeasureDraft]], notices: Notices) -> list[Meas
         notices.at(min(len(upper), len(lower)) - 1)
         notices.add("the two halves of the part differ in their number of bars")
     names = {event.voice for measure in upper for event in measure.events}
-    highest = max((int(name) for name in names if name.isdigit()), default=0)
+    highest = max((int(name) for name in names if name.isdecimal()), default=0)
     shift = max(4, highest)
     joined = []
     for index in range(max(len(upper), len(lower))):
@@ -182,7 +182,7 @@ def _joined(halves: Sequence[list[MeasureDraft]], notices: Notices) -> list[Meas
     for measure in lower:
         for event in measure.events:
             event.voice = (
-                str(int(event.voice) + shift) if event.voice.isdigit() else f"{event.voice}/2"
+                str(int(event.voice) + shift) if event.voice.isdecimal() else f"{event.voice}/2"
             )
     return joined
 

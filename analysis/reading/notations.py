@@ -9,6 +9,7 @@ from lxml import etree
 
 from pedalsetter.analysis.part import Arpeggio, Ornament, SpannerEnd, Tremolo
 from pedalsetter.analysis.reading.draft import EventDraft, HeadDraft, TupletStart
+from pedalsetter.analysis.reading.figures import whole
 from pedalsetter.analysis.reading.note_values import LOG
 from pedalsetter.analysis.reading.notices import Notices
 
@@ -101,10 +102,7 @@ def read_notations(
 
 def number_of(element: etree._Element, default: int = 1) -> int:
     """The ``number`` attribute, which pairs starts with stops."""
-    try:
-        return int(element.get("number", ""))
-    except ValueError:
-        return default
+    return whole(element.get("number"), default)
 
 
 def dynamics_of(element: etree._Element) -> list[str]:
@@ -196,10 +194,7 @@ def _tuplet_portion(portion: etree._Element | None) -> tuple[int | None, str | N
 
     if portion is None:
         return None, None
-    try:
-        count = int(portion.findtext("tuplet-number") or "")
-    except ValueError:
-        return None, None
+    count = whole(portion.findtext("tuplet-number"), 0, least=0)
     unit = (portion.findtext("tuplet-type") or "").strip()
     return (count if count > 0 else None), (unit if unit in LOG else None)
 
@@ -217,11 +212,8 @@ def _read_ornaments(ornaments: etree._Element, event: EventDraft, notices: Notic
             kind = sign.get("type", "single")
             if kind not in ("single", "start", "stop", "unmeasured"):
                 kind = "single"
-            try:
-                marks = int((sign.text or "").strip() or ("0" if kind == "unmeasured" else "3"))
-            except ValueError:
-                marks = 3
-            event.tremolo = Tremolo(kind, max(0, min(marks, 8)))
+            usual = 0 if kind == "unmeasured" else 3
+            event.tremolo = Tremolo(kind, whole(sign.text, usual, least=0, most=8))
         else:
             text = " ".join((sign.text or "").split()) or tag
             notices.add(f"the ornament '{text}' was left out")

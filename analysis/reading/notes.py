@@ -9,6 +9,7 @@ from lxml import etree
 
 from pedalsetter.analysis.part import Beam, Grace, Lyric, NotatedLength
 from pedalsetter.analysis.reading.draft import EventDraft, HeadDraft, Modification
+from pedalsetter.analysis.reading.figures import whole
 from pedalsetter.analysis.reading.notations import read_notations
 from pedalsetter.analysis.reading.note_values import LOG
 from pedalsetter.analysis.reading.notices import Notices
@@ -71,7 +72,7 @@ def read_note(
             if chord is None:
                 event.voice = (child.text or "1").strip() or "1"
         elif tag == "staff":
-            staff = _whole(child.text, 1)
+            staff = whole(child.text, 1, least=1, most=8)
         elif tag == "beam":
             if chord is None and child.get("number", "1") == "1":
                 event.beam = _BEAM.get((child.text or "").strip(), event.beam)
@@ -143,13 +144,6 @@ def read_note(
     return event
 
 
-def _whole(text: str | None, default: int) -> int:
-    try:
-        return max(1, int((text or "").strip()))
-    except ValueError:
-        return default
-
-
 def _printed_accidental(accidental: etree._Element) -> str | None:
     if not (accidental.text or "").strip():
         return None
@@ -161,8 +155,8 @@ def _printed_accidental(accidental: etree._Element) -> str | None:
 
 
 def _modification(element: etree._Element) -> Modification | None:
-    actual = _whole(element.findtext("actual-notes"), 1)
-    normal = _whole(element.findtext("normal-notes"), 1)
+    actual = whole(element.findtext("actual-notes"), 1, least=1)
+    normal = whole(element.findtext("normal-notes"), 1, least=1)
     if actual == normal:
         return None
     log = LOG.get((element.findtext("normal-type") or "").strip())

@@ -17,6 +17,7 @@ from pedalsetter.analysis.part import Bar, Direction, DirectionKind, TimeSignatu
 from pedalsetter.analysis.reading.attributes import read_time
 from pedalsetter.analysis.reading.directions import DirectionFacts, read_directions
 from pedalsetter.analysis.reading.draft import ZERO, MeasureDraft, Placed
+from pedalsetter.analysis.reading.figures import decimal
 from pedalsetter.analysis.reading.notices import Notices
 from pedalsetter.analysis.reading.part_choice import ChosenPart
 from pedalsetter.analysis.reading.part_list import PartInfo
@@ -147,10 +148,7 @@ def _divisions(measures: Sequence[etree._Element]) -> list[Fraction]:
 
 
 def _number(text: str | None) -> Fraction:
-    try:
-        return Fraction((text or "").strip())
-    except (ValueError, ZeroDivisionError):
-        return ZERO
+    return decimal(text) or ZERO
 
 
 def _reach(measure: etree._Element, divisions: Fraction) -> Fraction:

@@ -128,7 +128,7 @@ def _one(parts: Sequence[PartInfo], asked: str, file: str) -> PartInfo:
 
 def _matches(parts: Sequence[PartInfo], asked: str) -> list[PartInfo]:
     """By number, then id, then whole name, then the beginning of a name."""
-    if asked.isdigit() and 1 <= int(asked) <= len(parts):
+    if asked.isdecimal() and 1 <= int(asked) <= len(parts):
         return [parts[int(asked) - 1]]
     by_id = [part for part in parts if part.id == asked]
     if by_id:

@@ -9,6 +9,8 @@ from dataclasses import dataclass
 
 from lxml import etree
 
+from pedalsetter.analysis.reading.figures import whole
+
 __all__ = ["PartInfo", "describe", "folded_name", "hand_of", "list_parts"]
 
 _HARP = re.compile(
@@ -95,9 +97,7 @@ def list_parts(root: etree._Element) -> list[PartInfo]:
                 instruments=_texts(head, "score-instrument/instrument-name"),
                 sounds=_texts(head, "score-instrument/instrument-sound"),
                 programs=tuple(
-                    int(text)
-                    for text in _texts(head, "midi-instrument/midi-program")
-                    if text.isdigit()
+                    whole(text, 0) for text in _texts(head, "midi-instrument/midi-program")
                 ),
                 staves=_staves(element),
                 brace=braces.get(identity),
@@ -152,12 +152,7 @@ def _texts(head: etree._Element | None, path: str) -> tuple[str, ...]:
 
 
 def _staves(part: etree._Element) -> int:
-    counts = [
-        int(text)
-        for text in ((each.text or "").strip() for each in part.iter("staves"))
-        if text.isdigit()
-    ]
-    return max(counts, default=1)
+    return max((whole(each.text, 1, least=1, most=8) for each in part.iter("staves")), default=1)
 
 
 def _braces(root: etree._Element) -> dict[str, str]:

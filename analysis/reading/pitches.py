@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
-
 from lxml import etree
 
 from pedalsetter.analysis.harp import NATURAL_PITCH_CLASS, Letter
 from pedalsetter.analysis.reading.attributes import Transposition
+from pedalsetter.analysis.reading.figures import decimal
 from pedalsetter.analysis.reading.notices import Notices
 from pedalsetter.analysis.respelling import Pitch
 
@@ -49,30 +48,29 @@ class PitchReader:
         self._known.clear()
 
     def _read(self, step: str | None, octave: str | None, alter: str | None) -> Pitch | None:
-        try:
-            letter = Letter((step or "").strip().upper())
-            height = int((octave or "").strip())
-            exact = Fraction((alter or "0").strip() or "0")
-        except (ValueError, ZeroDivisionError):
-            self._notices.add("a note without an understandable pitch was left out")
+        name = (step or "").strip().upper()
+        height = decimal(octave)
+        exact = decimal((alter or "").strip() or "0")
+        understood = len(name) == 1 and name in _SCALE and exact is not None and abs(exact) < 12
+        if not understood or exact is None or height is None or not 0 <= height <= 10:
+            self._notices.add("a note without an understandable pitch is shown as a rest")
             return None
+        letter = Letter(name)
         semitones = round(exact)
         if semitones != exact:
             self._notices.add("a microtone is rounded to the nearest semitone")
         if abs(semitones) > 2:
             self._notices.add("a triple alteration is spelled with another letter")
         diatonic, chromatic = self.transposition.diatonic, self.transposition.chromatic
-        return transposed(letter, semitones, height, diatonic, chromatic)
+        return transposed(letter, semitones, int(height), diatonic, chromatic)
 
     def display(self, element: etree._Element) -> Pitch | None:
         """Where ``<display-step>`` and ``<display-octave>`` put a rest; None if they do not."""
-        step, octave = element.findtext("display-step"), element.findtext("display-octave")
-        if step is None or octave is None:
+        step = (element.findtext("display-step") or "").strip().upper()
+        octave = decimal(element.findtext("display-octave"))
+        if len(step) != 1 or step not in _SCALE or octave is None:
             return None
-        try:
-            return Pitch(Letter(step.strip().upper()), 0, int(octave))
-        except ValueError:
-            return None
+        return Pitch(Letter(step), 0, int(octave))
 
 
 def transposed(letter: Letter, alter: int, octave: int, diatonic: int, chromatic: int) -> Pitch:

@@ -8,10 +8,10 @@ U+E262. A change of one pedal has no element of its own and is written as words.
 from __future__ import annotations
 
 import re
-from fractions import Fraction
 
 from lxml import etree
 
+from pedalsetter.analysis.reading.figures import decimal
 from pedalsetter.analysis.reading.notices import Notices
 
 __all__ = ["letters_of_words", "pedals_of_diagram"]
@@ -41,11 +41,8 @@ def pedals_of_diagram(diagram: etree._Element, notices: Notices) -> tuple[tuple[
     pedals = []
     for tuning in diagram.findall("pedal-tuning"):
         step = (tuning.findtext("pedal-step") or "").strip().upper()
-        try:
-            alter = Fraction((tuning.findtext("pedal-alter") or "").strip())
-        except (ValueError, ZeroDivisionError):
-            alter = Fraction(1, 2)
-        if len(step) != 1 or step not in "ABCDEFG" or alter.denominator != 1:
+        alter = decimal(tuning.findtext("pedal-alter"))
+        if len(step) != 1 or step not in "ABCDEFG" or alter is None or alter.denominator != 1:
             notices.add("a pedal of a diagram could not be understood and was left out")
             continue
         pedals.append((step, int(alter)))

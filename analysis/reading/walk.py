@@ -22,6 +22,7 @@ from pedalsetter.analysis.reading.attributes import (
     read_transposition,
 )
 from pedalsetter.analysis.reading.draft import ZERO, EventDraft, MeasureDraft, Placed
+from pedalsetter.analysis.reading.figures import decimal, whole
 from pedalsetter.analysis.reading.limits import Limits
 from pedalsetter.analysis.reading.note_values import LOG, quarters_of
 from pedalsetter.analysis.reading.notes import read_note
@@ -211,6 +212,12 @@ class _Walk:
                     self.notices.add(_LEFT_OUT[str(tag)])
                 elif tag not in _IGNORED:
                     self.notices.add(f"'{tag}' was left out")
+        if draft.reach > self.limits.bar_quarters:
+            raise ScoreError(
+                f"the bar is longer than {self.limits.bar_quarters:,} quarters",
+                file=self.file,
+                bar=number,
+            )
         draft.staves = self.staves
         return draft
 
@@ -264,7 +271,7 @@ class _Walk:
         for child in element:
             tag = child.tag
             number = child.get("number")
-            staff = None if number is None else int(number) if number.isdigit() else 1
+            staff = None if number is None else whole(number, 1, least=1, most=8)
             if tag == "divisions":
                 self.set_divisions(child.text)
             elif tag == "key":
@@ -276,8 +283,7 @@ class _Walk:
             elif tag == "time":
                 self._time(child, draft, position)
             elif tag == "staves":
-                text = (child.text or "").strip()
-                self.staves = max(self.staves, int(text) if text.isdigit() else 1)
+                self.staves = max(self.staves, whole(child.text, 1, most=8))
             elif tag == "clef":
                 sign, line, octaves = read_clef(child, self.notices)
                 shifted = (staff or 1) + self.staff_shift
@@ -326,10 +332,7 @@ class _Walk:
             draft.time = found
 
     def set_divisions(self, text: str | None) -> None:
-        try:
-            divisions = Fraction((text or "").strip())
-        except (ValueError, ZeroDivisionError):
-            divisions = ZERO
+        divisions = decimal(text) or ZERO
         if divisions <= 0:
             raise ScoreError(
                 f"'{(text or '').strip()}' is no number of divisions",
@@ -342,17 +345,15 @@ class _Walk:
     def quarters(self, text: str | None) -> Fraction:
         known = self.lengths.get(text)
         if known is None:
-            try:
-                known = Fraction((text or "").strip() or "0") / self.divisions
-            except (ValueError, ZeroDivisionError):
-                known = Fraction(-1)
-            if known < 0:
+            number = decimal((text or "").strip() or "0")
+            if number is None or number < 0:
                 raise ScoreError(
                     f"'{(text or '').strip()}' is no length",
                     file=self.file,
                     bar=self.number,
                     mend="Export the score again from the program that made it.",
                 )
+            known = number / self.divisions
             self.lengths[text] = known
         return known
 

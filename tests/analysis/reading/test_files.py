@@ -178,6 +178,8 @@ def test_limits_of_depth_bars_notes_and_size(tmp_path: Path) -> None:
     many = score(bars(*[note("C4", 4)] * 5))
     assert refusal(many, limits=Limits(bars=4)) == "score.xml: the part has more than 4 bars"
     assert refusal(many, limits=Limits(notes=4)) == "score.xml: the part has more than 4 notes"
+    long = SCORE.replace(b"<duration>384<", b"<duration>384000000<")
+    assert refusal(long) == "score.xml, bar 1: the bar is longer than 2,000 quarters"
     path = tmp_path / "large.xml"
     path.write_bytes(b" " * 2**20 + SCORE)
     with pytest.raises(ScoreError) as error:
@@ -187,7 +189,7 @@ def test_limits_of_depth_bars_notes_and_size(tmp_path: Path) -> None:
 
 def test_lengths_that_are_no_numbers() -> None:
     """The bar is named."""
-    for wrong in (b"soon", b"-96", b"1/0"):
+    for wrong in (b"soon", b"-96", b"1/0", b"1e999999999", b"nan"):
         assert refusal(SCORE.replace(b">384<", b">" + wrong + b"<")) == (
             f"score.xml, bar 1: '{wrong.decode()}' is no length. "
             "Export the score again from the program that made it."
