@@ -46,6 +46,17 @@ class LayoutProof:
         """Whether nothing is wrong."""
         return not self.failures
 
+    def __str__(self) -> str:
+        """One line, as in ``20 marks on 2 pages, 0 overlaps, nearest 0.39 staff spaces``."""
+        words = [
+            f"{self.marks} {'mark' if self.marks == 1 else 'marks'} on "
+            f"{self.pages} {'page' if self.pages == 1 else 'pages'}",
+            f"{len(self.overlaps)} {'overlap' if len(self.overlaps) == 1 else 'overlaps'}",
+        ]
+        if self.smallest_distance is not None:
+            words.append(f"nearest {self.smallest_distance:.2f} staff spaces")
+        return ", ".join(words)
+
 
 def prove(part: HarpPart, placement: Placement) -> LayoutProof:
     """Measure the engraved pages against the plan's marks.

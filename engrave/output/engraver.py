@@ -117,8 +117,9 @@ def engrave(source: str, *, limits: Limits | None = None, program: str | None = 
 
 def _run_in(folder: Path, source: str, lilypond: str, limits: Limits) -> Engraving:
     (folder / "part.ly").write_text(source, "utf-8")
-    settings = resources.files("pedalsetter.templates").joinpath("boxes.ily").read_text("utf-8")
-    (folder / "boxes.ily").write_text(settings, "utf-8")
+    for name in ("boxes.ily", "pedals.ily"):
+        text = resources.files("pedalsetter.templates").joinpath(name).read_text("utf-8")
+        (folder / name).write_text(text, "utf-8")
     for backend in ("-dbackend=cairo", None):
         status = _start(folder, _command(lilypond, backend), limits)
         log = (folder / "part.log").read_text("utf-8", errors="replace")

@@ -61,10 +61,10 @@ def lilypond_source(
     With ``standalone`` the stylesheet is in the file; without, the file includes ``pedals.ily``,
     which :func:`~pedalsetter.engrave.output.page.stylesheet` gives and which must lie beside it.
     ``source_systems`` breaks systems and pages where the source does. ``adjustments`` are what an
-    earlier engraving has shown to be needed; see :mod:`~pedalsetter.engrave.output.press`. A part
-    on one staff has nothing between its staves, so marks stand below it instead.
+    earlier engraving has shown to be needed; see :mod:`~pedalsetter.engrave.output.press`. In a
+    part of one staff, or of more than two, marks that the style wants between stand below.
     """
-    if style.place == "between" and part.staves < 2:
+    if style.place == "between" and part.staves != 2:
         style = replace(style, place="below")
     chosen = first_adjustments(part, style) if adjustments is None else adjustments
     units = bar_units(part, mark_places(markings))

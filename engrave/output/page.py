@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Sequence
 from importlib import resources
 
@@ -24,6 +25,17 @@ VERSION = "2.24.0"
 
 STYLESHEET = "pedals.ily"
 """File name of the stylesheet."""
+
+_CHARACTERS = {
+    "title": 56,
+    "subtitle": 72,
+    "instrument": 60,
+    "composer": 40,
+    "poet": 40,
+    "arranger": 40,
+    "copyright": 100,
+}
+"""How many characters of each title fit on a line of A4 beside what else stands there."""
 
 UPWARDS = "\\override VerticalAxisGroup.staff-affinity = #UP"
 """A row belongs to the staff above it; the stylesheet's rows belong to the one below."""
@@ -58,18 +70,35 @@ def paper_block(style: HouseStyle, *, ragged_last_page: bool = False) -> str:
 
 
 def header_block(part: HarpPart, style: HouseStyle) -> str:
-    """Titles, part name, authors and copyright of the part."""
+    """Titles, part name, authors and copyright of the part; long ones are broken into lines."""
     fields = {
-        "title": part.title,
-        "subtitle": part.subtitle,
-        "instrument": part.part_name if style.part_name else "",
-        "composer": part.composer,
-        "poet": part.lyricist,
-        "arranger": part.arranger,
-        "copyright": part.rights,
+        "title": (part.title, "center"),
+        "subtitle": (part.subtitle, "center"),
+        "instrument": (part.part_name if style.part_name else "", "center"),
+        "composer": (part.composer, "right"),
+        "poet": (part.lyricist, "left"),
+        "arranger": (part.arranger, "right"),
+        "copyright": (part.rights, "center"),
     }
-    lines = [f"  {field} = {quoted(text)}" for field, text in fields.items() if text.strip()]
+    lines = [
+        f"  {field} = {_lines_of(text, _CHARACTERS[field], side)}"
+        for field, (text, side) in fields.items()
+        if text.strip()
+    ]
     return "\n".join(["\\header {", *lines, "  tagline = ##f", "}"])
+
+
+def _lines_of(text: str, characters: int, side: str) -> str:
+    """A text as one string, or as a column of lines of at most so many characters."""
+    lines = [
+        line
+        for given in text.splitlines()
+        if given.strip()
+        for line in textwrap.wrap(given, characters, break_on_hyphens=False)
+    ]
+    if len(lines) == 1:
+        return quoted(lines[0])
+    return f"\\markup \\{side}-column {{ {' '.join(map(quoted, lines))} }}"
 
 
 def rows_block(style: HouseStyle, indent: str = "    ") -> str:

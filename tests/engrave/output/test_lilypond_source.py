@@ -71,6 +71,7 @@ def test_with_the_stylesheet_beside_it_the_file_is_short(tmp_path: Path) -> None
     short = lilypond_source(PART, MARKS, STYLE, standalone=False).text
     assert short.count('\\include "pedals.ily"') == 1
     assert short.replace('\\include "pedals.ily"\n', stylesheet()) == whole
+    assert engrave(short).pdf == engrave(whole).pdf
 
 
 def test_the_same_part_gives_the_same_file() -> None:
@@ -166,3 +167,30 @@ def test_rows_between_the_staves_stand_between_them_in_the_file() -> None:
     below = body(lilypond_source(single, MARKS, replace(STYLE, place="between")).text)
     score = below[below.index("\\score {") :]
     assert score.index("\\harpStaves") < score.index("\\pedalDiagrams")
+
+
+def test_long_titles_are_broken_into_lines() -> None:
+    """No title runs off the paper; a line break of the source stays one."""
+    long = "The long and truly remarkable history of a harp that was never once in tune " * 2
+    part = replace(PART, title=long, rights="© One\n© Two", composer="Short")
+    text = lilypond_source(part, MARKS, STYLE).text
+    title = re.search(r"^  title = \\markup \\center-column \{ (.*) \}$", text, re.MULTILINE)
+    assert title is not None
+    lines = re.findall(r'"([^"]*)"', title[1])
+    assert " ".join(lines) == long.strip()
+    assert max(map(len, lines)) <= 56
+    assert '  copyright = \\markup \\center-column { "© One" "© Two" }\n' in text
+    assert '  composer = "Short"\n' in text
+    boxes = engrave(text).boxes
+    (heading,) = [line for line in boxes.lines if not line.is_system]
+    assert heading.box.left >= 0
+    assert heading.box.right <= boxes.pages[0].width
+
+
+def test_a_part_without_marks_is_engraved_too() -> None:
+    """Nothing to mark, nothing to prove, still a page."""
+    document = lilypond_source(PART, Markings((), ()), STYLE)
+    engraving = engrave(document.text)
+    assert document.marks == {}
+    assert engraving.pages == 1
+    assert engraving.boxes.marks == ()

@@ -40,6 +40,7 @@ def test_a_part_is_engraved_and_proved() -> None:
     assert result.engravings == 1
     assert result.proof.failures == ()
     assert result.proof.marks == 4
+    assert str(result.proof).startswith("4 marks on 1 page, 0 overlaps, nearest ")
     assert result.proof.pages == result.engraving.pages == 1
     assert result.engraving.warnings == ()
 
