@@ -23,6 +23,7 @@ from pedalsetter.analysis.reading.harp_part import drop_namespace, score_bytes
 from pedalsetter.analysis.reading.limits import DEFAULT_LIMITS, Limits, parse_xml
 from pedalsetter.engrave.output.write_back.anchors import Anchor, Anchors
 from pedalsetter.engrave.output.write_back.archive import with_member
+from pedalsetter.engrave.output.write_back.excerpt import Excerpt, part_excerpt, root_of
 from pedalsetter.engrave.output.write_back.markup import (
     Element,
     decimal,
@@ -53,6 +54,8 @@ from pedalsetter.engrave.output.write_back.transcoding import transcoded
 __all__ = ["write_back", "write_back_score"]
 
 _FIRST_VERSION_WITH_ID = (3, 1)
+
+_LIKE_OURS = re.compile(PREFIX.encode() + rb"[a-z0-9-]*")
 
 
 def write_back(
@@ -107,22 +110,26 @@ def _into_document(
     limits: Limits,
 ) -> WrittenBack:
     document = transcoded(data, file)
-    text, number = document.text, part.source.part_number
-    root = _partwise(parse_xml(data, file, limits), file)
-    parts = root.findall("part")
-    if not 1 <= number <= len(parts):
-        raise _other_score(file)
-    measures = find_measures(text, file, number - 1)
+    text = document.text
+    root = root_of(text, file)
+    _check_kind(root[0].rpartition(":")[2], file)
+    number = part.source.part_number
+    cut = _cut(text, root, number, file)
+    measures = find_measures(cut.data, file, cut.shift)
     if any(is_own(child) for measure in measures for child in measure.children):
         text = without_own_marks(text, measures)
-        root = _partwise(parse_xml(document.restored(text), file, limits), file)
-        parts = root.findall("part")
-        measures = find_measures(text, file, number - 1)
-    element = parts[number - 1]
-    identity = element.get("id") or f"P{number}"
-    if identity != part.source.part_id or len(measures) != len(element.findall("measure")):
+        cut = _cut(text, root, number, file)
+        measures = find_measures(cut.data, file, cut.shift)
+    score = parse_xml(cut.data, file, limits)
+    drop_namespace(score)
+    element = score.find("part")
+    if (
+        element is None
+        or (element.get("id") or f"P{number}") != part.source.part_id
+        or len(measures) != len(element.findall("measure"))
+    ):
         raise _other_score(file)
-    writer = _Writer(part, element, measures, text, options, _version(root), _taken(root))
+    writer = _Writer(part, element, measures, text, options, _version(score))
     writer.write(markings)
     return WrittenBack(
         document.restored(edited(text, writer.edits)),
@@ -132,17 +139,22 @@ def _into_document(
     )
 
 
-def _partwise(root: etree._Element, file: str) -> etree._Element:
-    drop_namespace(root)
-    if root.tag == "score-timewise":
+def _check_kind(name: str, file: str) -> None:
+    if name == "score-timewise":
         raise ScoreError(
             "the score is timewise (bars that hold parts), and marks go into partwise scores only",
             file=file,
             mend="Export it as partwise MusicXML.",
         )
-    if root.tag != "score-partwise":
+    if name != "score-partwise":
         raise ScoreError("this is no MusicXML score that marks could be written into", file=file)
-    return root
+
+
+def _cut(text: bytes, root: tuple[str, int], number: int, file: str) -> Excerpt:
+    cut = part_excerpt(text, root, number)
+    if cut is None:
+        raise _other_score(file)
+    return cut
 
 
 def _other_score(file: str) -> ScoreError:
@@ -152,11 +164,6 @@ def _other_score(file: str) -> ScoreError:
 def _version(root: etree._Element) -> tuple[int, ...]:
     """The document's version of MusicXML; a score that names none is 1.0, says the standard."""
     return tuple(map(int, re.findall(r"\d+", root.get("version", "1.0"))[:2])) or (1, 0)
-
-
-def _taken(root: etree._Element) -> frozenset[str]:
-    """Identities that begin like ours, on elements of the user's or of another part."""
-    return frozenset(str(each) for each in root.xpath(f"//@id[starts-with(., '{PREFIX}')]"))  # type: ignore[union-attr]
 
 
 class _Writer:
@@ -170,14 +177,14 @@ class _Writer:
         text: bytes,
         options: WriteBackOptions,
         version: tuple[int, ...],
-        taken: frozenset[str],
     ) -> None:
         self.part = part
         self.measures = measures
         self.text = text
         self.options = options
         self.with_id = version >= _FIRST_VERSION_WITH_ID
-        self.taken = taken
+        # Names that look like ours, on elements of the user's or of another part.
+        self.taken = frozenset(name.decode() for name in _LIKE_OURS.findall(text))
         staves = [(each.text or "").strip() for each in element.iter("staves")]
         self.staves = max((int(count) for count in staves if count.isdigit()), default=1)
         self.staff = min(options.staff, self.staves)

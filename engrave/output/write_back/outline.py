@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass, field
 from xml.parsers import expat
 
 from pedalsetter.analysis.errors import ScoreError
+from pedalsetter.engrave.output.write_back.excerpt import tag_end
 
 __all__ = ["Child", "Measure", "find_measures"]
-
-_TAG = re.compile(rb"""<[^>"']*+(?:"[^"]*"[^>"']*+|'[^']*'[^>"']*+)*+>""")
-"""A tag from ``<`` to ``>``; an attribute may hold a ``>``."""
 
 
 @dataclass(slots=True)
@@ -24,8 +21,10 @@ class Child:
     """Its ``id`` or ``xml:id``; empty if it has none."""
     start: int
     end: int = 0
+    lead: int = 0
+    """Where the processing instructions begin that stand directly before it; else its start."""
     sign: tuple[int, str] | None = None
-    """(start, content) of a processing instruction that stands directly before it."""
+    """(start, content) of the last of them, if it is one of ours."""
 
 
 @dataclass(slots=True)
@@ -48,18 +47,17 @@ class Measure:
         return self.end == self.open_end
 
 
-def find_measures(text: bytes, file: str, part: int | None = None) -> list[Measure]:
-    """Every ``<measure>`` in document order; ``part`` limits them to one ``<part>`` (from 0).
+def find_measures(data: bytes, file: str, shift: int = 0) -> list[Measure]:
+    """Every ``<measure>`` of a UTF-8 document, in its order.
 
-    A document that the score reader accepts is accepted here too, but for names and the like on
-    which the two XML parsers differ. One pass; linear in the size of the document.
+    ``shift`` is added to all positions. One pass; linear in the size of the document.
 
     Raises:
         ScoreError: the document is not well-formed.
     """
-    scan = _Scan(text, part)
+    scan = _Scan(data, shift)
     try:
-        scan.parser.Parse(text, True)
+        scan.parser.Parse(data, True)
     except expat.ExpatError as error:
         raise ScoreError(
             f"the XML is broken: {expat.ErrorString(error.code).lower()}, line {error.lineno}",
@@ -70,16 +68,15 @@ def find_measures(text: bytes, file: str, part: int | None = None) -> list[Measu
 
 
 class _Scan:
-    def __init__(self, text: bytes, part: int | None) -> None:
-        self.text = text
-        self.part = part
-        self.parts = 0
+    def __init__(self, data: bytes, shift: int) -> None:
+        self.data = data
+        self.shift = shift
         self.measures: list[Measure] = []
         self.depth = 0
         self.measure_depth = 0
         """Depth of the open measure; 0 outside."""
-        self.in_part = part is None
-        self.sign: tuple[int, int, str] | None = None
+        self.leading: list[tuple[int, int, str, str]] = []
+        """(start, end, target, content) of processing instructions since the last child."""
         # The declared encoding no longer holds: the text is UTF-8 by now.
         self.parser = expat.ParserCreate("utf-8")
         self.parser.StartElementHandler = self.opened
@@ -90,45 +87,47 @@ class _Scan:
         self.depth += 1
         if self.measure_depth:
             if self.depth == self.measure_depth + 1:
-                start = self.parser.CurrentByteIndex
-                identity = attributes.get("xml:id") or attributes.get("id") or ""
-                child = Child(name.rpartition(":")[2], identity, start)
-                if self.sign is not None and not self.text[self.sign[1] : start].strip():
-                    child.sign = (self.sign[0], self.sign[2])
-                self.sign = None
-                self.measures[-1].children.append(child)
-            return
-        local = name.rpartition(":")[2]
-        if self.part is not None and self.depth == 2 and local == "part":
-            self.in_part = self.parts == self.part
-            self.parts += 1
-        elif self.in_part and local == "measure":
+                self._child(name, attributes)
+        elif name.endswith("measure") and name.rpartition(":")[2] == "measure":
             start = self.parser.CurrentByteIndex
-            open_end = self._end_of_tag(start)
-            self.measures.append(Measure(name.removesuffix("measure"), start, open_end))
+            open_end = tag_end(self.data, start)
+            self.measures.append(
+                Measure(name.removesuffix("measure"), start + self.shift, open_end + self.shift)
+            )
             self.measure_depth = self.depth
+
+    def _child(self, name: str, attributes: dict[str, str]) -> None:
+        start = self.parser.CurrentByteIndex
+        identity = attributes.get("xml:id") or attributes.get("id") or ""
+        child = Child(name.rpartition(":")[2], identity, start + self.shift)
+        before = start
+        for begin, end, target, content in reversed(self.leading):
+            if self.data[end:before].strip():
+                break
+            if before == start and target == "pedalsetter":
+                child.sign = (begin + self.shift, content)
+            before = begin
+        child.lead = before + self.shift
+        self.leading.clear()
+        self.measures[-1].children.append(child)
 
     def closed(self, _name: str) -> None:
         if self.measure_depth:
             if self.depth == self.measure_depth + 1:
                 child = self.measures[-1].children[-1]
-                child.end = self._end_of_tag(self.parser.CurrentByteIndex)
+                child.end = tag_end(self.data, self.parser.CurrentByteIndex) + self.shift
             elif self.depth == self.measure_depth:
                 measure = self.measures[-1]
-                position = self.parser.CurrentByteIndex
+                position = self.parser.CurrentByteIndex + self.shift
                 one_tag = position == measure.start
                 measure.close_start = measure.open_end if one_tag else position
-                measure.end = measure.open_end if one_tag else self._end_of_tag(position)
+                measure.end = tag_end(self.data, position - self.shift) + self.shift
                 self.measure_depth = 0
-        elif self.part is not None and self.depth == 2:
-            self.in_part = False
+                self.leading.clear()
         self.depth -= 1
 
     def instructed(self, target: str, content: str) -> None:
-        if target == "pedalsetter" and self.depth == self.measure_depth:
+        if self.measure_depth and self.depth == self.measure_depth:
             start = self.parser.CurrentByteIndex
-            self.sign = (start, self.text.index(b"?>", start) + 2, content)
-
-    def _end_of_tag(self, start: int) -> int:
-        match = _TAG.match(self.text, start)
-        return match.end() if match is not None else start
+            end = self.data.index(b"?>", start) + 2
+            self.leading.append((start, end, target, content))

@@ -103,8 +103,11 @@ def space_behind(text: bytes, position: int) -> int:
 
 
 def before_child(text: bytes, measure: Measure, child: Child) -> tuple[int, Layout]:
-    """(position, layout) for elements that go directly before ``child``, each with a gap after."""
-    position = child.start if child.sign is None else child.sign[0]
+    """(position, layout) for elements that go directly before ``child``, each with a gap after.
+
+    A processing instruction that leads the child stays with it.
+    """
+    position = child.lead
     gap = _last_line(text[space_before(text, position) : position])
     return position, Layout(gap, _step(text, measure, gap))
 

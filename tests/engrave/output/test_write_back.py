@@ -1,0 +1,556 @@
+"""Marks go into the user's own document, and every other byte of it stays."""
+
+from __future__ import annotations
+
+import io
+import re
+import zipfile
+from pathlib import Path
+
+import pytest
+import score_snippets as snippets
+from written_back import (
+    diagram_at,
+    expected_marks,
+    in_utf8,
+    letters_at,
+    markings,
+    marks_everywhere,
+    marks_read_back,
+    place,
+    score_inside,
+    without_inserted,
+)
+
+from pedalsetter.analysis.errors import HouseStyleError, ScoreError
+from pedalsetter.analysis.marking import Markings, place_marks
+from pedalsetter.analysis.part import HarpPart
+from pedalsetter.analysis.planning import plan_changes
+from pedalsetter.analysis.reading import read_part, read_score
+from pedalsetter.engrave.output.musicxml import write_back, write_back_score
+from pedalsetter.engrave.output.write_back.archive import with_member
+from pedalsetter.engrave.output.write_back.options import WriteBackOptions
+
+EXAMPLES = Path(__file__).resolve().parents[3] / "examples"
+
+DOCUMENT = """\
+<?xml version='1.0' encoding="{encoding}" standalone='no'?>
+<?a-style sheet="none"?>
+<!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML {version} Partwise//EN"
+  "http://www.musicxml.org/dtds/partwise.dtd">
+<!-- <part id="P1"><measure/></part> is no part -->
+<score-partwise   version='{version}' >
+  <movement-title>Œuvre &amp; caf&#233; &lt;1&gt;</movement-title>
+  <part-list>
+    <score-part id="P0"><part-name>Flute</part-name></score-part>
+    <score-part id='P1'><part-name>Harp</part-name></score-part>
+  </part-list>
+  <part id="P0">
+    <measure number="1"><attributes><divisions>1</divisions></attributes>
+      <direction><direction-type><words>B♭</words></direction-type></direction>
+      <note><rest measure="yes"/><duration>4</duration></note>
+    </measure>
+    <measure number="2"><note><rest measure="yes"/><duration>4</duration></note></measure>
+  </part>
+  <!-- the harp -->
+  <part id='P1'>
+    <!--=======================================================-->
+    <measure number="1" width="120.5" >
+
+      <attributes>
+        <divisions>2</divisions>
+        <staves>2</staves>
+      </attributes>
+      <direction   placement = "above"><direction-type><words>D♯</words></direction-type
+      ></direction>
+
+\t<note default-x='3'><pitch><step>C</step><octave>5</octave></pitch><duration>4</duration
+  ><voice>1</voice><type>half</type><staff>1</staff></note><!-- a note -->
+      <?keep this?><note><pitch><step>E</step><octave>5</octave></pitch><duration>4</duration>
+        <voice>1</voice><type>half</type><staff>1</staff>
+        <notations><technical><other-technical><![CDATA[a > b & <c>]]></other-technical
+        ></technical></notations>
+      </note>
+      <backup><duration>8</duration></backup>
+      <note><rest measure="yes"/><duration>8</duration><voice>5</voice><staff>2</staff></note>
+    </measure>
+    <measure number="2"/>
+  </part>
+</score-partwise>
+<!-- after -->
+"""
+
+MARKS = markings(
+    diagram_at(place(0)),
+    letters_at(place(0, 1), "F♯"),
+    letters_at(place(0, 2), "G♭", "C♮"),
+    diagram_at(place(1), "nnn|bnnb"),
+    letters_at(place(1, 3), "A♮"),
+)
+
+
+def document(encoding: str = "UTF-8", version: str = "4.0") -> str:
+    """The document, for signs that Latin-1 cannot hold with character references."""
+    return DOCUMENT.format(encoding=encoding, version=version)
+
+
+def written(data: bytes, marks: Markings = MARKS, file: str = "harp.musicxml") -> bytes:
+    """The document with marks."""
+    return write_back_score(data, file, read_score(data, file), marks).data
+
+
+@pytest.mark.parametrize(
+    ("head", "codec", "encoding"),
+    [
+        (b"", "utf-8", "UTF-8"),
+        (b"\xef\xbb\xbf", "utf-8", "UTF-8"),
+        (b"\r\n ", "utf-8", "UTF-8"),
+        (b"\xff\xfe", "utf-16-le", "UTF-16"),
+        (b"\xfe\xff", "utf-16-be", "UTF-16"),
+        (b"", "utf-16-le", "UTF-16"),
+        (b"", "latin-1", "ISO-8859-1"),
+        (b"", "cp1252", "windows-1252"),
+        (b"", "ascii", "US-ASCII"),
+        (b"", "shift_jis", "Shift_JIS"),
+    ],
+)
+@pytest.mark.parametrize("line_break", ["\n", "\r\n", "\r"])
+def test_an_encoding_and_its_line_breaks_stay(
+    head: bytes, codec: str, encoding: str, line_break: str
+) -> None:
+    """Byte-order mark, encoding and line ends are kept; signs it cannot hold are references."""
+    text = document(encoding).replace("\n", line_break)
+    data = head + text.encode(codec, "xmlcharrefreplace")
+    result = written(data)
+    marked = result.removeprefix(head).decode(codec)
+
+    assert result.startswith(head)
+    assert without_inserted(marked.encode()).decode() == data.removeprefix(head).decode(codec)
+    sign = "♯" if codec.startswith("utf") else "♯".encode(codec, "xmlcharrefreplace").decode(codec)
+    assert f"F{sign}</words>" in marked
+    part = read_score(data, "harp.musicxml")
+    assert marks_read_back(read_score(result, "harp.musicxml")) == sorted(
+        expected_marks(part, MARKS) + marks_read_back(part)
+    )
+
+
+def test_a_sign_in_the_layout_of_its_surroundings() -> None:
+    """A mark is set out like its neighbours, on lines of its own with their indentation."""
+    result = written(document().encode()).decode()
+
+    assert (
+        '      <direction placement="above" id="pedalsetter-p2-b1-3">\n'
+        "        <direction-type>\n"
+        '          <words font-style="normal">G♭\nC♮</words>\n'
+        "        </direction-type>\n"
+        "        <voice>1</voice>\n"
+        "        <staff>1</staff>\n"
+        "      </direction>\n"
+        "      <?keep this?><note>"
+    ) in result
+    assert (
+        '\t<direction placement="above" id="pedalsetter-p2-b1-2">\n'
+        "\t  <direction-type>\n"
+        '\t    <words font-style="normal">F♯</words>\n'
+        "\t  </direction-type>\n"
+        "\t  <offset>2</offset>\n"
+        "\t  <voice>1</voice>\n"
+        "\t  <staff>1</staff>\n"
+        "\t</direction>\n"
+        "\t<note default-x='3'>"
+    ) in result
+
+
+def test_a_bar_that_is_one_empty_tag_is_opened_and_closed_again() -> None:
+    """``<measure number="2"/>`` takes its marks and is as before when they go."""
+    data = document().encode()
+    result = written(data)
+
+    assert b'<measure number="2">\n      <direction' in result
+    assert b"</direction>\n    </measure>\n  </part>" in result
+    assert written(result, Markings((), ())) == data
+
+
+def test_a_second_run_gives_the_same_bytes() -> None:
+    """Marks of an earlier run give way to the new ones, whatever they were."""
+    data = document().encode()
+    once = written(data)
+    other = written(data, markings(diagram_at(place(0, 2)), letters_at(place(1, 1), "E♭")))
+
+    assert written(once) == once
+    assert written(other) == once
+    assert written(once, Markings((), ())) == data
+
+
+def test_marks_of_the_source_and_of_other_parts_stay() -> None:
+    """A mark that the tool did not write is no mark of its own, whatever it looks like."""
+    data = (
+        document()
+        .replace('<direction   placement = "above">', '<direction id="my-pedalsetter-1">')
+        .replace("<note default-x='3'>", "<note id='pedalsetter-p2-b1-1'>")
+        .encode()
+    )
+    result = written(data)
+
+    assert without_inserted(result) == data
+    assert result.count(b'id="pedalsetter-p2-b1-1"') == 0
+    assert b'id="pedalsetter-p2-b1-2"' in result
+    assert written(result) == result
+
+
+def test_a_pretty_printer_after_us_does_not_make_marks_permanent() -> None:
+    """Marks are told by their names, not by the white space around them."""
+    from lxml import etree
+
+    once = written(document().encode())
+    tree = etree.fromstring(once, etree.XMLParser(remove_blank_text=True))
+    reprinted = etree.tostring(tree.getroottree(), pretty_print=True, encoding="UTF-8")
+    cleared = written(reprinted, Markings((), ()))
+
+    assert b"pedalsetter-" not in cleared
+    assert cleared.count(b"<words>") == 2
+
+
+@pytest.mark.parametrize("version", ["1.0", "1.1", "2.0", "3.0"])
+def test_older_versions_have_no_identities(version: str) -> None:
+    """Before 3.1 a direction has no ``id``: a processing instruction tells whose it is.
+
+    Source: MusicXML 3.1, change list, "optional-unique-id".
+    """
+    data = document(version=version).encode()
+    result = written(data)
+
+    assert b'id="pedalsetter' not in result
+    assert result.count(b"<?pedalsetter p2-b") == 5
+    assert without_inserted(result) == data
+    assert written(result, Markings((), ())) == data
+    assert written(result) == result
+
+
+def test_a_version_that_is_not_told_is_1_0() -> None:
+    """Source: MusicXML 4.0, ``score-partwise``: the version is 1.0 unless it is told."""
+    result = written(document().replace("version='4.0'", "").encode())
+
+    assert b"<?pedalsetter p2-b1-1?><direction" in result
+
+
+@pytest.mark.parametrize(
+    ("root", "prefix"),
+    [
+        ("<score-partwise version='4.0' xmlns='http://www.musicxml.org/x'>", ""),
+        ("<m:score-partwise version='4.0' xmlns:m='http://www.musicxml.org/x'>", "m:"),
+    ],
+)
+def test_a_namespace_holds_for_the_marks_too(root: str, prefix: str) -> None:
+    """Elements with a prefix get neighbours with the same one."""
+    plain = snippets.score(snippets.bars(snippets.note("C4", 4))).decode()
+    body = plain[plain.index("<part-list>") :]
+    body = re.sub(r"<(/?)(?=\w)", rf"<\1{prefix}", body)
+    data = ("<?xml version='1.0'?>" + root + body).encode()
+    part = read_score(data, "n.musicxml")
+    marks = markings(diagram_at(place(0)), letters_at(place(0, 1), "B♭"))
+    result = written(data, marks)
+
+    assert f"<{prefix}harp-pedals><{prefix}pedal-tuning><{prefix}pedal-step>D</".encode() in result
+    again = read_score(result, "n.musicxml")
+    assert marks_read_back(again) == expected_marks(part, marks)
+    assert again.events == part.events
+
+
+def test_a_document_without_line_breaks_stays_without_them() -> None:
+    """A score on one line gets marks on that line."""
+    data = snippets.score(snippets.bars(snippets.note("C4", 4), snippets.note("D4", 4)))
+    part = read_score(data, "flat.musicxml")
+    result = written(data, marks_everywhere(part))
+
+    assert b"\n" not in re.sub(rb"([A-G]\S+)\n(?=[A-G])", rb"\1", result)
+    assert without_inserted(result) == data
+
+
+EXAMPLE_FILES = sorted(path for path in EXAMPLES.iterdir() if path.suffix in (".musicxml", ".mxl"))
+
+
+@pytest.mark.parametrize("path", EXAMPLE_FILES, ids=lambda path: path.name)
+def test_examples_carry_their_marks(path: Path) -> None:
+    """The planned marks are read back from our examples; all else is byte for byte as it was."""
+    part = read_part(path)
+    marks = place_marks(part, plan_changes(part))
+    result = write_back(path, part, marks)
+    again = read_score(result.data, path.name)
+
+    assert result.marks == len(marks.diagrams) + len(marks.changes) > 10
+    assert result.notices == ()
+    assert result.suffix == path.suffix
+    assert without_inserted(score_inside(result.data)) == score_inside(path.read_bytes())
+    assert marks_read_back(again) == sorted(expected_marks(part, marks) + marks_read_back(part))
+    assert {(each.staff, each.placement) for each in again.source_marks} == {(1, "above")}
+    assert (again.events, again.bars) == (part.events, part.bars)
+    planned_again = place_marks(again, plan_changes(again))
+    assert write_back_score(result.data, path.name, again, planned_again).data == result.data
+
+
+def test_only_the_harp_of_a_full_score_is_touched() -> None:
+    """Of the orchestral example, marks stand in the harp's part and in no other."""
+    path = EXAMPLES / "orchestral-nocturne.musicxml"
+    part = read_part(path)
+    result = write_back(path, part, marks_everywhere(part)).data
+    pattern = rb'<part id="([^"]+)">(.*?)</part>'
+    before = dict(re.findall(pattern, path.read_bytes(), re.DOTALL))
+    after = dict(re.findall(pattern, result, re.DOTALL))
+
+    assert list(before) == list(after)
+    assert [name for name in before if before[name] != after[name]] == [
+        part.source.part_id.encode()
+    ]
+
+
+def test_a_harp_of_two_parts_has_its_marks_in_the_upper_one() -> None:
+    """Two one-staff parts are one harp; its marks stand over the upper staff, without a number."""
+    halves = [
+        ("P1", "Harp RH", snippets.bars(snippets.note("C5", 4), snippets.note("C5", 4))),
+        (
+            "P2",
+            "Harp LH",
+            snippets.bars(snippets.note("C3", 1) * 4, snippets.note("C3", 4)),
+        ),
+    ]
+    data = snippets.full_score(halves)
+    part = read_score(data, "two.musicxml")
+    marks = markings(diagram_at(place(0)), letters_at(place(0, 2), "A♭"))
+    result = written(data, marks)
+    upper, lower = re.findall(rb"<part id.*?</part>", result)
+
+    assert part.staves == 2
+    assert b"pedalsetter" not in lower
+    assert b"<staff>" not in upper
+    assert b"<offset>192</offset><voice>1</voice></direction><note>" in upper
+    assert marks_read_back(read_score(result, "two.musicxml")) == expected_marks(part, marks)
+
+
+def test_options_place_marks_below_or_on_the_other_staff() -> None:
+    """Placement and staff are as the options say; a staff that is not there becomes the last."""
+    data = document().encode()
+    part = read_score(data, "harp.musicxml")
+    options = WriteBackOptions(diagram_placement="below", letter_placement="below", staff=2)
+    result = write_back_score(data, "harp.musicxml", part, MARKS, options).data
+    marks = read_score(result, "harp.musicxml").source_marks
+    ours = [each for each in marks if each.id.startswith("pedalsetter-")]
+
+    assert {(each.placement, each.staff) for each in ours} == {("below", 2)}
+    assert len(ours) == 5
+    with pytest.raises(HouseStyleError, match="a mark stands above or below its staff, not 'on'"):
+        WriteBackOptions(letter_placement="on")
+    with pytest.raises(HouseStyleError, match="staves are counted from 1, not 0"):
+        WriteBackOptions(staff=0)
+
+
+def archive(score: bytes, method: int) -> bytes:
+    """An .mxl with a picture, a text, comments and dates of its own."""
+    stream = io.BytesIO()
+    with zipfile.ZipFile(stream, "w") as opened:
+        opened.comment = b"made by hand"
+        for name, content in (
+            ("mimetype", b"application/vnd.recordare.musicxml"),
+            (
+                "META-INF/container.xml",
+                b'<container><rootfiles><rootfile full-path="score.xml"/>'
+                b'<rootfile full-path="page.png" media-type="image/png"/></rootfiles></container>',
+            ),
+            ("score.xml", score),
+            ("page.png", bytes(range(256)) * 9),
+            ("Fußnote.txt", b"x"),
+        ):
+            info = zipfile.ZipInfo(name, (1999, 12, 31, 23, 59, 58))
+            info.compress_type = zipfile.ZIP_STORED if name == "mimetype" else method
+            info.comment = name.encode()
+            info.extra = b"\xfe\xca\x02\x00ok"
+            info.external_attr = 0o644 << 16
+            opened.writestr(info, content)
+    return stream.getvalue()
+
+
+@pytest.mark.parametrize(
+    "method", [zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED, zipfile.ZIP_BZIP2, zipfile.ZIP_LZMA]
+)
+def test_an_archive_keeps_its_other_members(method: int) -> None:
+    """In an .mxl every byte before the score stays, and every other member with all its data.
+
+    Source: PKWARE, APPNOTE.TXT, 4.3.
+    """
+    score = document().encode()
+    data = archive(score, method)
+    part = read_score(data, "harp.mxl")
+    result = write_back_score(data, "harp.mxl", part, MARKS).data
+
+    with (
+        zipfile.ZipFile(io.BytesIO(data)) as before,
+        zipfile.ZipFile(io.BytesIO(result)) as after,
+    ):
+        assert after.testzip() is None
+        assert after.comment == b"made by hand"
+        assert after.namelist() == before.namelist()
+        for old, new in zip(before.infolist(), after.infolist(), strict=True):
+            for field in ("date_time", "comment", "extra", "external_attr", "flag_bits"):
+                assert getattr(old, field) == getattr(new, field)
+            if old.filename == "score.xml":
+                assert after.read(new) == written(score)
+                assert result[: old.header_offset] == data[: old.header_offset]
+            else:
+                assert after.read(new) == before.read(old)
+    again = read_score(result, "harp.mxl")
+    assert write_back_score(result, "harp.mxl", again, MARKS).data == result
+
+
+def test_an_archive_behind_other_bytes_is_kept() -> None:
+    """Offsets in an archive count from its first member, wherever in the file that stands."""
+    data = b"#!/bin/false\n" + archive(b"old", zipfile.ZIP_DEFLATED)
+    result = with_member(data, "score.xml", b"new" * 999, "x.mxl")
+
+    assert result.startswith(b"#!/bin/false\n")
+    with zipfile.ZipFile(io.BytesIO(result)) as opened:
+        assert opened.testzip() is None
+        assert opened.read("score.xml") == b"new" * 999
+        assert opened.read("page.png") == bytes(range(256)) * 9
+
+
+def test_an_archive_that_was_streamed_is_kept() -> None:
+    """Writers that stream put sizes behind the data; the new score has them before it."""
+
+    class Stream(io.RawIOBase):
+        def __init__(self) -> None:
+            self.data = bytearray()
+
+        def writable(self) -> bool:
+            return True
+
+        def write(self, data: bytes) -> int:  # type: ignore[override]
+            self.data += data
+            return len(data)
+
+    stream = Stream()
+    with zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as opened:
+        opened.writestr("score.musicxml", document())
+        opened.writestr("other.bin", b"other" * 99)
+    data = bytes(stream.data)
+    part = read_score(data, "harp.mxl")
+    result = write_back_score(data, "harp.mxl", part, MARKS).data
+
+    with zipfile.ZipFile(io.BytesIO(result)) as after:
+        assert after.testzip() is None
+        assert after.read("other.bin") == b"other" * 99
+        assert after.read("score.musicxml") == written(document().encode())
+
+
+def test_the_source_is_only_read(tmp_path: Path) -> None:
+    """Writing back returns the new document and leaves the file alone."""
+    path = tmp_path / "harp.musicxml"
+    path.write_bytes(document().encode())
+    before = path.stat().st_mtime_ns
+    write_back(path, read_part(path), MARKS)
+
+    assert path.read_bytes() == document().encode()
+    assert path.stat().st_mtime_ns == before
+    assert list(tmp_path.iterdir()) == [path]
+
+
+def harp() -> HarpPart:
+    """The part of the document."""
+    return read_score(document().encode(), "harp.musicxml")
+
+
+@pytest.mark.parametrize(
+    ("data", "line"),
+    [
+        (
+            b"<score-timewise version='4.0'><part-list/></score-timewise>",
+            "x.xml: the score is timewise (bars that hold parts), and marks go into partwise "
+            "scores only. Export it as partwise MusicXML.",
+        ),
+        (b"<html/>", "x.xml: this is no MusicXML score that marks could be written into"),
+        (
+            b"<score-partwise><part id='P0'/></score-partwise>",
+            "x.xml: the score is not the one that the marks were made for",
+        ),
+        (
+            b"<score-partwise><part id='P0'></part><part id='Q'></part></score-partwise>",
+            "x.xml: the score is not the one that the marks were made for",
+        ),
+        (
+            b"<score-partwise><part id='P0'>",
+            "x.xml: the XML is broken: no element found, line 1. Export the score again from the "
+            "program that made it.",
+        ),
+        (
+            b"<!DOCTYPE s [<!ENTITY a 'b'>]><score-partwise>&a;</score-partwise>",
+            "x.xml: the XML declares entities of its own, which is not safe to read. Export the "
+            "score again without them.",
+        ),
+        (
+            b"<?xml version='1.0' encoding='klingon'?><score-partwise/>",
+            "x.xml: its encoding, klingon, cannot be written back unchanged. Export the score in "
+            "UTF-8.",
+        ),
+        (
+            b"<?xml version='1.0' encoding='ascii'?><score-partwise>\xe9</score-partwise>",
+            "x.xml: its encoding, ascii, cannot be written back unchanged. Export the score in "
+            "UTF-8.",
+        ),
+        (
+            "<?xml version='1.0'?><score-partwise>é</score-partwise>".encode("latin-1"),
+            "x.xml: the XML is broken: not well-formed (invalid token), line 1. Export the score "
+            "again from the program that made it.",
+        ),
+        (
+            b"PK\x03\x04 and nothing more",
+            "x.xml: the compressed score is damaged or encrypted. Export the score again, or as "
+            "uncompressed MusicXML.",
+        ),
+    ],
+)
+def test_what_cannot_be_written_into_is_told_in_one_line(data: bytes, line: str) -> None:
+    """Broken, hostile or foreign files end in one clear line."""
+    with pytest.raises(ScoreError) as caught:
+        write_back_score(data, "x.xml", harp(), MARKS)
+
+    assert str(caught.value) == line
+
+
+def test_a_missing_file_is_told() -> None:
+    """A wrong name is a user's mistake, told in one line."""
+    with pytest.raises(ScoreError, match=r"^nowhere\.musicxml: there is no such file$"):
+        write_back("nowhere.musicxml", harp(), MARKS)
+
+
+def test_text_in_the_document_is_never_taken_for_markup() -> None:
+    """Tags inside comments, CDATA, processing instructions and attributes are only text."""
+    decoys = (
+        "<!-- <part id='P1'><measure number='1'><note/> --><?decoy <part id='P1'><measure><note> ?>"
+    )
+    plain = snippets.score(
+        snippets.bars(
+            snippets.note("C4", 2, attributes="dynamics='>'")
+            + "<!-- </measure></part> -->"
+            + snippets.note("E4", 2)
+        )
+    ).decode()
+    data = plain.replace("<part id", decoys + "<part name='a > b' id").encode()
+    part = read_score(data, "decoy.musicxml")
+    marks = marks_everywhere(part)
+    result = written(data, marks)
+
+    assert without_inserted(result) == data
+    assert marks_read_back(read_score(result, "decoy.musicxml")) == expected_marks(part, marks)
+
+
+def test_the_corpus_scores_in_utf_16_are_kept() -> None:
+    """Real files in UTF-16 (music21's corpus, Monteverdi) take marks at every note."""
+    import music21
+
+    path = Path(music21.__file__).parent / "corpus/monteverdi/madrigal.3.3.mxl"
+    part = read_part(path, "1")
+    result = write_back(path, part, marks_everywhere(part)).data
+
+    assert score_inside(path.read_bytes()).startswith(b"\xff\xfe")
+    assert without_inserted(in_utf8(score_inside(result))) == in_utf8(
+        score_inside(path.read_bytes())
+    )
