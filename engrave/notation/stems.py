@@ -7,10 +7,18 @@ from collections.abc import Container, Mapping, Sequence
 from fractions import Fraction
 
 from pedalsetter.analysis.part import Event, HarpPart
+from pedalsetter.analysis.respelling import Pitch
 from pedalsetter.engrave.notation.beams import beamed_groups
 from pedalsetter.engrave.notation.streams import Stream
 
-__all__ = ["assign_voices", "middle_lines", "stem_directions"]
+__all__ = [
+    "UPPER_VOICES",
+    "assign_voices",
+    "diatonic_step",
+    "middle_at",
+    "middle_lines",
+    "stem_directions",
+]
 
 _ORDERS = {
     1: (r"\oneVoice",),
@@ -23,7 +31,7 @@ _ORDERS = {
 _KNEE = 17
 """Semitones between the notes that leave room for two stems and a beam: an eleventh."""
 
-_UP = (r"\voiceOne", r"\voiceThree")
+UPPER_VOICES = (r"\voiceOne", r"\voiceThree")
 
 
 def assign_voices(
@@ -89,6 +97,16 @@ def middle_lines(part: HarpPart, staff: int) -> list[tuple[Fraction, int]]:
     return lines
 
 
+def middle_at(lines: Sequence[tuple[Fraction, int]], onset: Fraction) -> int:
+    """The step of the middle line at a moment, out of the lines of :func:`middle_lines`."""
+    return [step for since, step in lines if since <= onset][-1]
+
+
+def diatonic_step(pitch: Pitch) -> int:
+    """Steps above C0, alterations disregarded."""
+    return pitch.octave * 7 + "CDEFGAB".index(pitch.letter.value)
+
+
 def stem_directions(
     part: HarpPart, stream: Stream, voices: Mapping[tuple[str, int, int], str], crowd: set[str]
 ) -> dict[str, str]:
@@ -117,7 +135,7 @@ def stem_directions(
         same = all(other.stem == event.stem for other in group)
         voice = voices.get((stream.name, event.bar, event.staff), r"\oneVoice")
         if voice != r"\oneVoice":
-            own_way = all((other.stem == "up") is (voice in _UP) for other in group)
+            own_way = all((other.stem == "up") is (voice in UPPER_VOICES) for other in group)
             crowded = any(other.id in crowd for other in group)
             free = own_way or crowded or not same
         elif same:
@@ -132,13 +150,8 @@ def _natural(group: Sequence[Event], lines: Mapping[int, list[tuple[Fraction, in
     """The direction that any engraver would choose, or None where opinions may differ."""
     distances: list[int] = []
     for event in group:
-        middle = lines[event.staff][0][1]
-        for onset, step in lines[event.staff]:
-            if onset <= event.onset:
-                middle = step
-        for head in event.heads:
-            step = head.pitch.octave * 7 + "CDEFGAB".index(head.pitch.letter.value)
-            distances.append(step - middle)
+        middle = middle_at(lines[event.staff], event.onset)
+        distances += [diatonic_step(head.pitch) - middle for head in event.heads]
     highest, lowest = max(distances), min(distances)
     if lowest >= 0 and (highest > 0 or len(group) == 1):
         return "down"

@@ -11,8 +11,14 @@ from typing import Any
 from pedalsetter.analysis.part import Bar, Event, HarpPart, Head, TupletGroup
 from pedalsetter.engrave.notation import engraver_score as es
 from pedalsetter.engrave.notation.beams import source_has_beams
+from pedalsetter.engrave.notation.sharing import (
+    doubled_rests,
+    note_places,
+    rest_bearers,
+    struck_together,
+)
 from pedalsetter.engrave.notation.sheet import Notices, Sheet
-from pedalsetter.engrave.notation.stems import assign_voices, stem_directions
+from pedalsetter.engrave.notation.stems import UPPER_VOICES, assign_voices, stem_directions
 from pedalsetter.engrave.notation.streams import Stream, staff_name
 from pedalsetter.engrave.notation.timeline import (
     BarUnit,
@@ -67,10 +73,11 @@ class _Maker:
         self.sheet = sheet
         self.notices = notices
         self.graces = grace_skips(part)
-        self.doubled = _doubled_rests(part, streams)
-        self.rest_bearers = _rest_bearers(part, units, streams)
+        self.doubled = doubled_rests(part, streams)
+        self.rest_bearers = rest_bearers(part, units, streams)
         self.voices = assign_voices(part, streams, self.doubled)
-        self.crowd = _crowd(streams)
+        self.crowd = struck_together(streams)
+        self.note_places = note_places(part)
         self.opening = [r"\autoBeamOff"] if source_has_beams(part) else []
 
     def voice(self, stream: Stream) -> Any:
@@ -263,6 +270,7 @@ class _Maker:
             bar = self.part.bars[event.bar]
             if event.is_bar_rest and event.length == bar.length and length == event.length:
                 leaf = es.bar_rest(length)
+                before += self._clear_of_notes(event)
             elif event.rest_pitch is not None:
                 leaf = es.rest_at(event.rest_pitch, length, printed)
             else:
@@ -270,6 +278,21 @@ class _Maker:
         es.annotate(leaf, before, after, signs.behind)
         self._put_graces(leaf, graces, item)
         return leaf
+
+    def _clear_of_notes(self, rest: Event) -> list[str]:
+        """Lift or lower a bar rest that shares its staff with notes of other voices.
+
+        The engraver moves ordinary rests out of their way, but not those that fill a bar.
+        """
+        if self.state == r"\oneVoice":
+            return []
+        places = self.note_places.get((rest.bar, rest.staff), ())
+        if not places:
+            return []
+        up = self.state in UPPER_VOICES
+        place = max(4, max(places) + 4) if up else min(-4, min(places) - 3)
+        place -= place % 2
+        return [rf"\once \override MultiMeasureRest.staff-position = #{place}"]
 
     def _heads(self, heads: Sequence[Head]) -> tuple[list[tuple[Any, str, str]], list[str]]:
         written = []
@@ -360,52 +383,3 @@ def _fits(item: _Item) -> bool:
     for group in event.tuplets:
         length *= Fraction(group.normal, group.actual)
     return length == item.length or event.tremolo is not None
-
-
-def _crowd(streams: Sequence[Stream]) -> set[str]:
-    """Ids of events that begin together with another voice's note on the same staff."""
-    moments: dict[tuple[Fraction, int], list[str]] = {}
-    for stream in streams:
-        for event in stream.events:
-            if event.heads and event.grace is None:
-                moments.setdefault((event.onset, event.staff), []).append(event.id)
-    return {event_id for ids in moments.values() if len(ids) > 1 for event_id in ids}
-
-
-def _doubled_rests(part: HarpPart, streams: Sequence[Stream]) -> frozenset[str]:
-    """Ids of rests that only repeat what other voices of the staff show already."""
-    doubled: set[str] = set()
-    for bar in part.bars:
-        for staff in range(1, part.staves + 1):
-            shown = [
-                event
-                for stream in streams
-                for event in stream.by_bar.get(bar.index, ())
-                if event.staff == staff and event.visible
-            ]
-            if len(shown) > 1 and all(event.is_bar_rest for event in shown):
-                doubled.update(event.id for event in shown[1:])
-            # of three rests at one moment two tell as much, and there is room for no more
-            resting: dict[Fraction, list[Event]] = {}
-            for event in shown:
-                if event.is_rest and event.grace is None:
-                    resting.setdefault(event.onset, []).append(event)
-            for rests in resting.values():
-                doubled.update(event.id for event in rests[2:])
-    return frozenset(doubled)
-
-
-def _rest_bearers(
-    part: HarpPart, units: Sequence[BarUnit], streams: Sequence[Stream]
-) -> frozenset[tuple[str, int]]:
-    """(stream name, first bar) of the one stream a staff that shows each gathered rest."""
-    bearers = set()
-    for unit in units:
-        if not unit.gathered:
-            continue
-        for staff in range(1, part.staves + 1):
-            own = [stream for stream in streams if stream.home == staff]
-            resting = [stream for stream in own if stream.by_bar.get(unit.first)]
-            if own:
-                bearers.add(((resting or own)[0].name, unit.first))
-    return frozenset(bearers)
