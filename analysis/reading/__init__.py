@@ -15,7 +15,7 @@ them::
     voices, grace_notes, printed_values, tuplets, ties, spanners
                                   what a note is among its neighbours
     directions                    words, dynamics, speed, navigation, pedal marks of the source, by
-                                  way of tempo_words, jump_words, source_marks
+                                  way of printed_text, tempo_words, jump_words, source_marks
     other_parts                   signs for everyone that stand above another part
     tempi, movements, sections    what follows from all the rest
     other_formats                 MEI, kern, ABC, MIDI (mei_signs, midi_notation)

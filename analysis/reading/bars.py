@@ -133,7 +133,8 @@ def _tell_odd_lengths(bars: Sequence[Bar], notices: Notices) -> None:
                 continue
         notices.at(bar.index)
         notices.add(
-            f"the bar is {_quarters(bar.length)} long where {bar.time} asks for {_quarters(full)}"
+            f"the bar is {_quarters(bar.length)} long where {bar.time} asks for {_quarters(full)}",
+            kind="the bar is not as long as its time signature asks",
         )
 
 

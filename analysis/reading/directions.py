@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
@@ -24,6 +23,12 @@ from pedalsetter.analysis.reading.jump_words import jump_of_words
 from pedalsetter.analysis.reading.notations import dynamics_of, number_of
 from pedalsetter.analysis.reading.note_values import LOG
 from pedalsetter.analysis.reading.notices import Notices
+from pedalsetter.analysis.reading.printed_text import (
+    joined_dynamics,
+    joined_words,
+    points,
+    speed_of_figure,
+)
 from pedalsetter.analysis.reading.source_marks import letters_of_words, pedals_of_diagram
 from pedalsetter.analysis.reading.tempo_words import TempoTerm, tempo_figure, tempo_term
 
@@ -129,10 +134,7 @@ class _Reader:
         """Above or below, by ``default-y``: tenths from the staff's top line, the staff is 40."""
         for kind in self.element.findall("direction-type"):
             for child in kind:
-                try:
-                    height = float(child.get("default-y", ""))
-                except ValueError:
-                    continue
+                height = decimal(child.get("default-y")) or ZERO
                 if height > 0:
                     return "above"
                 if height < -40:
@@ -154,7 +156,7 @@ class _Reader:
     ) -> None:
         self.count += 1
         identity = self.placed.id if self.count == 1 else f"{self.placed.id}-{self.count}"
-        size = _points(source.get("font-size"))
+        size = points(source.get("font-size"))
         enclosure = source.get("enclosure")
         self.facts.directions.append(
             Direction(
@@ -238,7 +240,7 @@ class _Reader:
         kind = child.get("type", "")
         number = number_of(child)
         if tag == "dynamics":
-            text = _joined_dynamics(dynamics_of(child))
+            text = joined_dynamics(dynamics_of(child))
             if text:
                 self._add(DirectionKind.DYNAMIC, child, text=text)
         elif tag == "wedge":
@@ -253,7 +255,9 @@ class _Reader:
         elif tag in ("dashes", "bracket"):
             if kind in ("start", "stop"):
                 name = f"{tag} {kind}"
-                self._add(DirectionKind(name), child, number=number, shape=_line(child))
+                self._add(
+                    DirectionKind(name), child, number=number, shape=child.get("line-type", "")
+                )
         elif tag == "octave-shift":
             self._octave_shift(child, kind, number)
         elif tag == "rehearsal":
@@ -306,7 +310,7 @@ class _Reader:
             return
         figure = " ".join((child.findtext("per-minute") or "").split())
         onset = self.bar.start + self.offset
-        speed = _figure(figure)
+        speed = speed_of_figure(figure)
         if speed is not None:
             self.facts.speeds.append(SpeedMark(onset, speed * units[0].quarters, printed=True))
         if child.get("print-object") == "no":
@@ -379,45 +383,3 @@ class _Reader:
             self.facts.jumps.append(
                 Jump(kind, self.bar.index, label, al_coda and goes_back, al_fine and goes_back)
             )
-
-
-def joined_words(texts: Sequence[str]) -> str:
-    """Runs of formatted text as one; a space is put where two words would grow together."""
-    whole = ""
-    for text in texts:
-        if whole and text and whole[-1].isalnum() and text[0].isalnum():
-            whole += " "
-        whole += text
-    lines = [" ".join(line.split()) for line in whole.replace("\r\n", "\n").split("\n")]
-    return "\n".join(lines).strip("\n").strip()
-
-
-def _joined_dynamics(marks: list[str]) -> str:
-    """``f`` and ``p`` grow together, words stand apart."""
-    whole = ""
-    for mark in marks:
-        plain = re.fullmatch(r"[pmfrszn]+", mark) is not None
-        whole += mark if plain and re.fullmatch(r"[pmfrszn]*", whole) else f" {mark}"
-    return whole.strip()
-
-
-def _line(element: etree._Element) -> str:
-    return element.get("line-type", "")
-
-
-def _points(size: str | None) -> float | None:
-    try:
-        return float(size) if size is not None else None
-    except ValueError:
-        return None
-
-
-def _figure(text: str) -> Fraction | None:
-    """The number in ``96``, ``c. 96`` or ``92–96`` (then the middle of both)."""
-    figures = re.findall(r"\d+(?:[.,]\d+)?", text)
-    speeds = [Fraction(figure.replace(",", ".")) for figure in figures[:2]]
-    if len(speeds) == 2 and not re.search(r"\d\s*[-–—]\s*\d", text):
-        speeds = speeds[:1]
-    if not speeds or min(speeds) <= 0:
-        return None
-    return sum(speeds, ZERO) / len(speeds)

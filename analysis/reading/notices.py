@@ -9,6 +9,9 @@ from pedalsetter.analysis.part import Notice
 
 __all__ = ["Notices"]
 
+_Where = tuple[int | None, Fraction | None, int | None]
+"""(bar, offset, staff), as far as they are known."""
+
 
 class Notices:
     """Gathers notices by what they say; the first place of each kind is kept, the rest counted.
@@ -21,36 +24,40 @@ class Notices:
         self.bar: int | None = None
         self.offset: Fraction | None = None
         self.staff: int | None = None
-        self._first: dict[str, tuple[int | None, Fraction | None, int | None]] = {}
+        self._first: dict[str, tuple[_Where, str]] = {}
         self._count: dict[str, int] = {}
 
     def at(self, bar: int | None, offset: Fraction | None = None, staff: int | None = None) -> None:
         """Say where the next notices belong."""
         self.bar, self.offset, self.staff = bar, offset, staff
 
-    def add(self, what: str) -> None:
-        """Note something at the present place."""
-        place = (self.bar, self.offset, self.staff)
-        known = self._first.get(what)
-        if known is None or _order(place) < _order(known):
-            self._first[what] = place
-        self._count[what] = self._count.get(what, 0) + 1
+    def add(self, what: str, kind: str | None = None) -> None:
+        """Note something at the present place.
+
+        ``kind`` gathers notices that differ in their words; the first one's words are shown.
+        """
+        kind = kind or what
+        where = (self.bar, self.offset, self.staff)
+        known = self._first.get(kind)
+        if known is None or _order(where) < _order(known[0]):
+            self._first[kind] = (where, what)
+        self._count[kind] = self._count.get(kind, 0) + 1
 
     def shift(self, places: Sequence[int]) -> None:
         """Bars were cut in two: put what was noted so far to the new index of its bar."""
-        for what, (bar, offset, staff) in self._first.items():
+        for kind, ((bar, offset, staff), what) in self._first.items():
             if bar is not None:
-                self._first[what] = (places[bar], offset, staff)
+                self._first[kind] = ((places[bar], offset, staff), what)
 
     def told(
         self, number: Callable[[int], str], beat: Callable[[int, Fraction], str]
     ) -> tuple[Notice, ...]:
         """All notices by place; ``number`` and ``beat`` turn places into what is printed."""
         notices = []
-        for what, (bar, offset, staff) in sorted(
-            self._first.items(), key=lambda item: (_order(item[1]), item[0])
+        for kind, ((bar, offset, staff), what) in sorted(
+            self._first.items(), key=lambda item: (_order(item[1][0]), item[0])
         ):
-            more = self._count[what] - 1
+            more = self._count[kind] - 1
             tail = f" (and {more} more like it)" if more else ""
             notices.append(
                 Notice(
@@ -63,6 +70,6 @@ class Notices:
         return tuple(notices)
 
 
-def _order(place: tuple[int | None, Fraction | None, int | None]) -> tuple[int, Fraction, int]:
-    bar, offset, staff = place
+def _order(where: _Where) -> tuple[int, Fraction, int]:
+    bar, offset, staff = where
     return (-1 if bar is None else bar, offset or Fraction(0), staff or 0)

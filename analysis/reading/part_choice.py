@@ -81,7 +81,10 @@ def choose_part(parts: Sequence[PartInfo], asked: str | None, file: str) -> Chos
         )
     if len(parts) == 2 and all(part.staves == 1 for part in parts) and _may_be_one_player(parts):
         return ChosenPart(tuple(parts))
-    raise PartError(f"no part is a harp; the parts are {describe(parts)}", file=file, mend=_MEND)
+    mend = _MEND
+    if len(parts) == 2 and all(part.staves == 1 for part in parts):
+        mend = "Choose one with --part NAME or NUMBER, or join both with --part 1+2."
+    raise PartError(f"no part is a harp; the parts are {describe(parts)}", file=file, mend=mend)
 
 
 def _asked_for(parts: Sequence[PartInfo], asked: str, file: str) -> ChosenPart:
@@ -180,7 +183,5 @@ def _are_halves(upper: PartInfo, lower: PartInfo) -> bool:
 
 def _may_be_one_player(parts: Sequence[PartInfo]) -> bool:
     names = [folded_name(part.name) for part in parts]
-    if names[0] == names[1]:
-        return True
     words = {word for name in names for word in name.split() if not word.isdigit()}
     return words <= _KEYBOARD

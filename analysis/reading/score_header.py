@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 from lxml import etree
 
+from pedalsetter.analysis.reading.printed_text import points
+
 __all__ = ["ScoreHeader", "read_header"]
 
 
@@ -75,16 +77,9 @@ def _credits(root: etree._Element) -> dict[str, str]:
         if kind:
             found.setdefault("lyricist" if kind == "poet" else kind, text)
         elif words[0].get("justify") == "center" or words[0].get("halign") == "center":
-            size = _points(words[0].get("font-size"))
+            size = points(words[0].get("font-size")) or 0.0
             if size >= 16 and (largest is None or size > largest[0]):
                 largest = (size, text)
     if largest is not None:
         found.setdefault("title", largest[1])
     return found
-
-
-def _points(text: str | None) -> float:
-    try:
-        return float(text or "")
-    except ValueError:
-        return 0.0
