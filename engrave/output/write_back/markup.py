@@ -34,6 +34,7 @@ def rendered(element: Element, layout: Layout, prefix: str = "", level: int = 0)
         return f"<{head}/>"
     if isinstance(element.content, str):
         text = element.content if element.is_markup else _escaped(element.content)
+        text = text.replace("\n", layout.line_break)
         return f"<{head}>{text}</{name}>"
     inner = "".join(
         layout.inside(level + 1) + rendered(child, layout, prefix, level + 1)

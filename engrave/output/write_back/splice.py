@@ -39,6 +39,11 @@ class Layout:
     step: str
     """One level of indentation more."""
 
+    @property
+    def line_break(self) -> str:
+        """How the document breaks lines."""
+        return next((each for each in ("\r\n", "\n", "\r") if each in self.gap), "\n")
+
     def inside(self, levels: int) -> str:
         """The gap before an element so many levels further in; none where lines are not broken."""
         if "\n" not in self.gap and "\r" not in self.gap:

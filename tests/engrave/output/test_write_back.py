@@ -128,6 +128,7 @@ def test_an_encoding_and_its_line_breaks_stay(
     assert without_inserted(marked.encode()).decode() == data.removeprefix(head).decode(codec)
     sign = "♯" if codec.startswith("utf") else "♯".encode(codec, "xmlcharrefreplace").decode(codec)
     assert f"F{sign}</words>" in marked
+    assert not re.search(r"\n|\r", marked.replace(line_break, ""))
     part = read_score(data, "harp.musicxml")
     assert marks_read_back(read_score(result, "harp.musicxml")) == sorted(
         expected_marks(part, MARKS) + marks_read_back(part)
