@@ -206,7 +206,10 @@ _HIGH = (
 def _upper_bar(chance: random.Random, bar: int, grace: bool, crossing: bool) -> str:
     opening = "\\grace { d'''16 e''' f''' g''' } " if grace else ""
     kind = chance.randrange(8)
-    high = lambda: chance.choice(_HIGH)  # noqa: E731
+
+    def high() -> str:
+        return chance.choice(_HIGH)
+
     if kind == 0:
         body = " ".join(f"{high()}16" for _ in range(16))
     elif kind == 1:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import stat
 import sys
+import tempfile
 import time
 from pathlib import Path
 
@@ -137,7 +138,7 @@ def test_a_warning_is_passed_on_without_paths() -> None:
 
 def test_a_failure_names_line_bar_and_log(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The first complaint, its line and its bar are told, and the log is kept to be read."""
-    monkeypatch.setattr(engraver.tempfile, "tempdir", str(tmp_path))
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
     source = "\\version \"2.24.0\"\n{\n  c'1 | % 11\n  c'4 \\nosuchthing d' | % 12\n}\n"
     with pytest.raises(EngravingError) as caught:
         engrave(source)
@@ -154,7 +155,7 @@ def test_nothing_is_left_behind_after_success(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The private folder of a run that succeeded is gone."""
-    monkeypatch.setattr(engraver.tempfile, "tempdir", str(tmp_path))
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
     engrave(ONE_NOTE)
     assert list(tmp_path.iterdir()) == []
 

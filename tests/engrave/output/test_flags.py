@@ -31,7 +31,8 @@ def test_systems_know_which_music_they_hold(page: EngravedPages) -> None:
     """The first system holds quarters 0 to 8, the second 8 to 16; a break belongs to the second."""
     boxes = page.engraving.boxes
     systems = [line for line in boxes.lines if line.is_system]
-    assert [(line.start, line.end) for line in systems] == [(0, 8), (8, 16)]
+    assert [line.start for line in systems] == [Fraction(0), Fraction(8)]
+    assert [line.end for line in systems] == [Fraction(8), Fraction(16)]
     assert boxes.system_at(Fraction(0)) == systems[0]
     assert boxes.system_at(Fraction(15, 2)) == systems[0]
     assert boxes.system_at(Fraction(8)) == systems[1]

@@ -46,11 +46,10 @@ def test_pictures_are_grey_small_and_the_same_each_time(pdf: bytes) -> None:
     """Black ink on white paper, no colour, no clock; a nearly empty page takes few bytes."""
     first = pages_to_png(pdf)
     assert first == pages_to_png(pdf)
-    picture = Image.open(io.BytesIO(first[0])).convert("RGB")
-    colours = {colour for _, colour in picture.getcolors(1 << 16) or ()}
-    assert (255, 255, 255) in colours
-    assert (0, 0, 0) in colours
-    assert all(red == green == blue for red, green, blue in colours)
+    data = Image.open(io.BytesIO(first[0])).convert("RGB").tobytes()
+    red, green, blue = data[::3], data[1::3], data[2::3]
+    assert red == green == blue
+    assert {0, 255} <= set(red)
     assert len(first[0]) < 40_000
 
 
@@ -62,7 +61,7 @@ def test_the_contact_sheet_shows_every_page(pdf: bytes) -> None:
     assert sheet.size[1] == pytest.approx(20 + height, abs=2)
     for left in (10, 220):
         page = sheet.crop((left, 10, left + 200, 10 + height - 2))
-        darkest, lightest = page.getextrema()
+        darkest, lightest = min(page.tobytes()), max(page.tobytes())
         assert lightest == 255
         assert darkest < 128
 
