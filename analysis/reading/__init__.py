@@ -10,7 +10,7 @@ them::
     limits, container, timewise   what a file may ask of us; the score inside an .mxl archive
     part_list, part_choice        which part is the harp
     walk                          every element at its exact moment, by way of
-                                  attributes, pitches, notes, notations, figures
+                                  attributes, pitches, notes, notations, figures, identities
     split_bars, barlines, bars    repeats, endings, real lengths
     voices, grace_notes, printed_values, tuplets, ties, spanners
                                   what a note is among its neighbours

@@ -27,6 +27,7 @@ from pedalsetter.analysis.reading.bars import build_bars, fill_bar_rests
 from pedalsetter.analysis.reading.directions import DirectionFacts, read_directions
 from pedalsetter.analysis.reading.draft import EventDraft, MeasureDraft, freeze
 from pedalsetter.analysis.reading.grace_notes import place_grace_notes
+from pedalsetter.analysis.reading.identities import Identities
 from pedalsetter.analysis.reading.jump_words import merged_jumps
 from pedalsetter.analysis.reading.limits import DEFAULT_LIMITS, Limits
 from pedalsetter.analysis.reading.movements import heading_at, movement_starts
@@ -44,7 +45,7 @@ from pedalsetter.analysis.reading.ties import close_ties
 from pedalsetter.analysis.reading.timewise import to_partwise
 from pedalsetter.analysis.reading.tuplets import group_tuplets
 from pedalsetter.analysis.reading.voices import settle_voices
-from pedalsetter.analysis.reading.walk import Identities, walk_part
+from pedalsetter.analysis.reading.walk import walk_part
 
 __all__ = ["read_musicxml"]
 

@@ -7,10 +7,7 @@ quarter; here they become exact fractions at once, so a change of divisions need
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Callable, Iterable
 from fractions import Fraction
-from typing import cast
 
 from lxml import etree
 
@@ -23,48 +20,23 @@ from pedalsetter.analysis.reading.attributes import (
 )
 from pedalsetter.analysis.reading.draft import ZERO, EventDraft, MeasureDraft, Placed
 from pedalsetter.analysis.reading.figures import decimal, whole
+from pedalsetter.analysis.reading.identities import Identities
 from pedalsetter.analysis.reading.limits import Limits
 from pedalsetter.analysis.reading.note_values import LOG, quarters_of
 from pedalsetter.analysis.reading.notes import read_note
 from pedalsetter.analysis.reading.notices import Notices
 from pedalsetter.analysis.reading.pitches import PitchReader
 
-__all__ = ["Identities", "walk_part"]
+__all__ = ["walk_part"]
 
 _IGNORED = frozenset(
     ("bookmark", "link", "grouping", "listening", "print", "footnote", "level", "measure-layout")
 )
 
-_ALL_IDS = cast("Callable[[etree._Element], list[str]]", etree.XPath(".//@id"))
-
 _LEFT_OUT = {
     "harmony": "chord symbols were left out",
     "figured-bass": "figured bass was left out",
 }
-
-
-class Identities:
-    """Names for notes and directions: the source's own ``id`` where it is unique, else a place.
-
-    A name by place reads ``P1-m12-n7``: part, measure counted from 1 in document order, note
-    counted from 1 within the measure (``d`` for a direction). The same file always gives the same
-    names, and the place leads back to the element.
-    """
-
-    def __init__(self, parts: Iterable[etree._Element]) -> None:
-        self._taken: Counter[str] = Counter()
-        for part in parts:
-            self._taken.update(_ALL_IDS(part))
-
-    def of(self, element: etree._Element, part_id: str, measure: int, kind: str, place: int) -> str:
-        """The name of an element at a place (``measure`` and ``place`` from 1)."""
-        own = element.get("id")
-        if own is not None and self._taken[own] == 1:
-            return own
-        name = f"{part_id}-m{measure}-{kind}{place}"
-        while name in self._taken:
-            name += "x"
-        return name
 
 
 def walk_part(

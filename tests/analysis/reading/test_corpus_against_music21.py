@@ -19,6 +19,8 @@ from corpus_pieces import PIECES, CorpusPiece
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.reading import read_part
 
+pytestmark = pytest.mark.corpus
+
 Sounding = tuple[Fraction, int, Fraction]
 """(onset, MIDI number, length), both in quarters."""
 
