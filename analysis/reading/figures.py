@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from functools import lru_cache
 
 __all__ = ["decimal", "whole"]
 
@@ -11,6 +12,7 @@ __all__ = ["decimal", "whole"]
 _DECIMAL = re.compile(r"[+-]?(\d{1,12}(\.\d{0,12})?|\.\d{1,12})(/0*[1-9]\d{0,9})?", re.ASCII)
 
 
+@lru_cache(maxsize=4096)
 def decimal(text: str | None) -> Fraction | None:
     """The exact number; None where there is none, or one that no score needs.
 

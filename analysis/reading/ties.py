@@ -25,20 +25,22 @@ def close_ties(events: Sequence[EventDraft], bars: Sequence[Bar], notices: Notic
     A start is met by the next note of its pitch, at once or (if that note is marked as the end of
     a tie) later. What stays unmet loses its tie and earns a notice.
     """
-    by_pitch: dict[int, list[_Sounding]] = defaultdict(list)
-    tied = False
-    for event in events:
-        if event.cue:
-            continue
-        onset = bars[event.bar].start + event.offset
-        for head in event.heads:
-            tied = tied or head.tie_start or head.tie_stop
-            by_pitch[head.pitch.midi].append((onset, event, head))
+    tied = {
+        head.pitch.midi
+        for event in events
+        for head in event.heads
+        if head.tie_start or head.tie_stop
+    }
     if not tied:
         return
+    by_pitch: dict[int, list[_Sounding]] = defaultdict(list)
+    for event in events:
+        for head in event.heads:
+            if head.pitch.midi in tied and not event.cue:
+                onset = bars[event.bar].start + event.offset
+                by_pitch[head.pitch.midi].append((onset, event, head))
     for sounding in by_pitch.values():
-        if any(head.tie_start or head.tie_stop for _, _, head in sounding):
-            _close(sounding, bars, notices)
+        _close(sounding, bars, notices)
 
 
 def _close(sounding: list[_Sounding], bars: Sequence[Bar], notices: Notices) -> None:
