@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
 from pedalsetter.analysis.part import Beam, Event, HarpPart
 from pedalsetter.engrave.notation.sheet import Notices, Sheet
 from pedalsetter.engrave.notation.streams import Stream
 
-__all__ = ["add_beams", "beamed_groups", "source_has_beams"]
+__all__ = ["add_beams", "beamed_groups", "crossing_groups", "source_has_beams"]
 
 
 def source_has_beams(part: HarpPart) -> bool:
@@ -39,6 +39,23 @@ def beamed_groups(stream: Stream) -> tuple[tuple[Event, ...], ...]:
                     current = _close(current, groups)
         _close(current, groups)
     return tuple(groups)
+
+
+def crossing_groups(part: HarpPart, stream: Stream) -> tuple[tuple[Event, ...], ...]:
+    """Beams that go from staff to staff.
+
+    Where the source says nothing of beams, all flagged notes of a bar in which the voice crosses
+    count as one, for the engraver may beam any of them.
+    """
+    groups: Iterable[Sequence[Event]] = beamed_groups(stream)
+    if not source_has_beams(part):
+        groups = (
+            [event for event in events if event.grace is None and _can_be_beamed(event)]
+            for events in stream.by_bar.values()
+        )
+    return tuple(
+        tuple(group) for group in groups if len({event.staff for event in group if event.heads}) > 1
+    )
 
 
 def add_beams(streams: Sequence[Stream], sheet: Sheet, notices: Notices) -> None:

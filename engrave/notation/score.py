@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -12,12 +13,18 @@ from pedalsetter.engrave.notation.articulations import add_articulations
 from pedalsetter.engrave.notation.beams import add_beams
 from pedalsetter.engrave.notation.glissandi import add_glissandi
 from pedalsetter.engrave.notation.heads import add_heads
+from pedalsetter.engrave.notation.knees import distance_for_knees
 from pedalsetter.engrave.notation.lyrics import build_lyrics
 from pedalsetter.engrave.notation.ornaments import add_ornaments
 from pedalsetter.engrave.notation.sheet import Notices, Sheet
 from pedalsetter.engrave.notation.slurs import add_slurs, pair_slurs
 from pedalsetter.engrave.notation.staff_signs import build_staff_signs
-from pedalsetter.engrave.notation.streams import crossing_bars, make_streams, staff_name
+from pedalsetter.engrave.notation.streams import (
+    Stream,
+    crossing_bars,
+    make_streams,
+    staff_name,
+)
 from pedalsetter.engrave.notation.threading import follow_links
 from pedalsetter.engrave.notation.ties import add_ties
 from pedalsetter.engrave.notation.timeline import BarUnit
@@ -85,12 +92,21 @@ def build_score(
         rows += lyrics[staff]
         if staff == 1 and signs.between is not None:
             rows.append(signs.between)
-    staves = (
-        rows[0]
-        if len(rows) == 1
-        else es.context("PianoStaff", "harp", rows, simultaneous=True)
-        if part.staves > 1
-        else es.context("StaffGroup", "harp", rows, simultaneous=True)
-    )
+    staves = rows[0] if len(rows) == 1 else _grouped(part, streams, rows)
     timing = build_timing_lane(part, units, notices, source_systems=source_systems)
     return NotatedScore(staves, timing, notices.all())
+
+
+def _grouped(part: HarpPart, streams: Sequence[Stream], rows: Sequence[Any]) -> Any:
+    """The staves and what stands between them, in one bracket or brace."""
+    distance = distance_for_knees(part, streams)
+    opening = (
+        [
+            r"\override PianoStaff.StaffGrouper.staff-staff-spacing.minimum-distance = "
+            f"#{float(distance)}"
+        ]
+        if distance is not None
+        else []
+    )
+    kind = "PianoStaff" if part.staves > 1 else "StaffGroup"
+    return es.context(kind, "harp", rows, simultaneous=True, opening=opening)

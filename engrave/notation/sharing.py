@@ -5,12 +5,17 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
-from pedalsetter.analysis.part import Event, HarpPart
-from pedalsetter.engrave.notation.stems import diatonic_step, middle_at, middle_lines
+from pedalsetter.analysis.part import HarpPart
+from pedalsetter.engrave.notation.stems import (
+    UPPER_VOICES,
+    diatonic_step,
+    middle_at,
+    middle_lines,
+)
 from pedalsetter.engrave.notation.streams import Stream
 from pedalsetter.engrave.notation.timeline import BarUnit
 
-__all__ = ["doubled_rests", "note_places", "rest_bearers", "struck_together"]
+__all__ = ["clashing_rests", "doubled_rests", "note_places", "rest_bearers", "struck_together"]
 
 
 def note_places(part: HarpPart) -> Mapping[tuple[int, int], list[int]]:
@@ -37,7 +42,7 @@ def struck_together(streams: Sequence[Stream]) -> set[str]:
 
 
 def doubled_rests(part: HarpPart, streams: Sequence[Stream]) -> frozenset[str]:
-    """Ids of rests that only repeat what other voices of the staff show already."""
+    """Ids of bar rests that only repeat another voice's on a staff that is silent anyway."""
     doubled: set[str] = set()
     for bar in part.bars:
         for staff in range(1, part.staves + 1):
@@ -49,14 +54,29 @@ def doubled_rests(part: HarpPart, streams: Sequence[Stream]) -> frozenset[str]:
             ]
             if len(shown) > 1 and all(event.is_bar_rest for event in shown):
                 doubled.update(event.id for event in shown[1:])
-            # of three rests at one moment two tell as much, and there is room for no more
-            resting: dict[Fraction, list[Event]] = {}
-            for event in shown:
-                if event.is_rest and event.grace is None:
-                    resting.setdefault(event.onset, []).append(event)
-            for rests in resting.values():
-                doubled.update(event.id for event in rests[2:])
     return frozenset(doubled)
+
+
+def clashing_rests(
+    streams: Sequence[Stream], voices: Mapping[tuple[str, int, int], str]
+) -> frozenset[str]:
+    """Ids of rests for which another voice with stems the same way has taken the room.
+
+    At one moment a staff has place for a rest above and one below; those that the source puts
+    somewhere stay.
+    """
+    taken: set[tuple[Fraction, int, bool]] = set()
+    clashing = set()
+    for stream in streams:
+        for event in stream.events:
+            if event.heads or event.grace is not None or not event.visible:
+                continue
+            voice = voices.get((stream.name, event.bar, event.staff), "")
+            room = (event.onset, event.staff, voice in UPPER_VOICES)
+            if room in taken and event.rest_pitch is None:
+                clashing.add(event.id)
+            taken.add(room)
+    return frozenset(clashing)
 
 
 def rest_bearers(

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from pedalsetter.analysis.part import Event, HarpPart
 from pedalsetter.analysis.respelling import Pitch
-from pedalsetter.engrave.notation.beams import beamed_groups
+from pedalsetter.engrave.notation.beams import beamed_groups, crossing_groups
 from pedalsetter.engrave.notation.streams import Stream
 
 __all__ = [
@@ -120,6 +120,12 @@ def stem_directions(
     for beam in beamed_groups(stream):
         for event in beam:
             beams[event.id] = beam
+    # a beam over both staves lies between them: stems up from the lower staff, down from the upper
+    between = {
+        event.id: max(other.staff for other in group)
+        for group in crossing_groups(part, stream)
+        for event in group
+    }
     lines = {staff: middle_lines(part, staff) for staff in range(1, part.staves + 1)}
     wanted: dict[str, str] = {}
     for event in stream.events:
@@ -127,10 +133,8 @@ def stem_directions(
             continue
         group = [other for other in beams.get(event.id, (event,)) if other.heads]
         if event.stem not in ("up", "down"):
-            if len({other.staff for other in group}) > 1:
-                # a beam over both staves lies between them
-                lowest = max(other.staff for other in group)
-                wanted[event.id] = "up" if event.staff == lowest else "down"
+            if event.id in between:
+                wanted[event.id] = "up" if event.staff == between[event.id] else "down"
             continue
         same = all(other.stem == event.stem for other in group)
         voice = voices.get((stream.name, event.bar, event.staff), r"\oneVoice")

@@ -12,6 +12,7 @@ from pedalsetter.analysis.part import Bar, Event, HarpPart, Head, TupletGroup
 from pedalsetter.engrave.notation import engraver_score as es
 from pedalsetter.engrave.notation.beams import source_has_beams
 from pedalsetter.engrave.notation.sharing import (
+    clashing_rests,
     doubled_rests,
     note_places,
     rest_bearers,
@@ -76,6 +77,7 @@ class _Maker:
         self.doubled = doubled_rests(part, streams)
         self.rest_bearers = rest_bearers(part, units, streams)
         self.voices = assign_voices(part, streams, self.doubled)
+        self.doubled |= clashing_rests(streams, self.voices)
         self.crowd = struck_together(streams)
         self.note_places = note_places(part)
         self.opening = [r"\autoBeamOff"] if source_has_beams(part) else []
