@@ -201,13 +201,13 @@ class _Writer:
         for mark in marks:
             by_bar.setdefault(mark.place.bar, []).append(mark)
         for bar, of_bar in by_bar.items():
-            if bar < self.anchors.bars:
-                self._bar(bar, of_bar)
+            measure = self.anchors.measure_of(bar)
+            if measure is not None:
+                self._bar(bar, self.measures[measure], of_bar)
             else:
                 self._notice(of_bar[0], "the upper part has no such bar; its marks were left out")
 
-    def _bar(self, bar: int, marks: list[Diagram | ChangeMark]) -> None:
-        measure = self.measures[bar]
+    def _bar(self, bar: int, measure: Measure, marks: list[Diagram | ChangeMark]) -> None:
         free = names(f"p{self.part.source.part_number}-b{bar + 1}", measure, self.taken)
         placed: list[tuple[int | None, Callable[[Layout], str]]] = []
         for mark in marks:

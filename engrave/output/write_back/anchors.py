@@ -16,7 +16,7 @@ from lxml import etree
 
 from pedalsetter.analysis.part import Event, HarpPart, Place
 from pedalsetter.analysis.planning.moments import number_graces
-from pedalsetter.analysis.reading.walk import Identities
+from pedalsetter.analysis.reading.identities import Identities, elements_by_identity
 
 __all__ = ["Anchor", "Anchors"]
 
@@ -58,45 +58,75 @@ class Anchors:
     """
 
     def __init__(self, part: HarpPart, element: etree._Element, staff: int) -> None:
-        self._part = part
         self._id = element.get("id") or f"P{part.source.part_number}"
         self._staff = staff
         self._identities = Identities([element])
         self._measures = element.findall("measure")
         self._divisions = _divisions_at_barlines(self._measures)
         self._graces = number_graces(part)
-        self._events: dict[int, dict[str, Event]] = defaultdict(dict)
+        self._bars = part.bars
+        self._homes = self._measures_of_bars(part, element)
+        self._events: dict[int, dict[str, tuple[Fraction, Event]]] = defaultdict(dict)
         for event in part.events:
-            self._events[event.bar][event.id] = event
+            measure, start = self._homes[event.bar]
+            at = event.onset - part.bars[event.bar].start + start
+            self._events[measure][event.id] = (at, event)
         self._known: dict[int, list[_Station]] = {}
 
-    @property
-    def bars(self) -> int:
-        """How many bars the part has in the document."""
-        return len(self._measures)
+    def measure_of(self, bar: int) -> int | None:
+        """The measure that holds a bar, counted from 0; None if the document has none."""
+        measure = self._homes[bar][0]
+        return measure if measure < len(self._measures) else None
 
     def find(self, place: Place) -> Anchor:
-        """The best point for a mark at ``place``."""
-        stations = self._known.get(place.bar)
+        """The best point for a mark at ``place``, whose bar must have a measure."""
+        measure, start = self._homes[place.bar]
+        stations = self._known.get(measure)
         if stations is None:
-            stations = self._known[place.bar] = self._stations(place.bar)
+            stations = self._known[measure] = self._stations(measure)
+        offset = start + place.offset
         struck = [
-            one
-            for one in stations
-            if one.staff and one.at == place.offset and one.grace >= place.grace
+            one for one in stations if one.staff and one.at == offset and one.grace >= place.grace
         ]
         if struck:
             best = min(
                 struck,
-                key=lambda one: (one.staff != self._staff, not one.visible, one.grace),
+                key=lambda one: (not self._own(one), not one.visible, one.grace),
             )
             return Anchor(best.child, Fraction(0), best.voice if self._own(best) else "")
         # Before a rest of another length, a gap, or the end; never into a group of grace notes.
         points = [one for one in stations if not one.grace]
         for one in points:
-            if not one.staff and one.at == place.offset:
+            if not one.staff and one.at == offset:
                 return Anchor(one.child, Fraction(0), "")
-        return self._by_offset(points, place.offset)
+        end = start + self._bars[place.bar].length
+        inside = [one for one in points if start <= one.at < end]
+        return self._by_offset(inside or points, offset)
+
+    def _measures_of_bars(
+        self, part: HarpPart, element: etree._Element
+    ) -> list[tuple[int, Fraction]]:
+        """(measure, quarters from its barline) of each bar.
+
+        They are one and the same, but where the reader has cut a measure at a repeat sign inside.
+        """
+        if len(part.bars) == len(self._measures):
+            return [(bar.index, Fraction(0)) for bar in part.bars]
+        places = {each: place for place, each in enumerate(self._measures)}
+        notes = elements_by_identity(element, self._id, self._identities)
+        known: dict[int, int] = {}
+        for event in part.events:
+            measure = notes[event.id].getparent() if event.id in notes else None
+            if measure is not None:
+                known[event.bar] = places[measure]
+        homes: list[tuple[int, Fraction]] = []
+        last, reached = -1, Fraction(0)
+        for bar in part.bars:
+            measure_place = known.get(bar.index, last + 1)
+            reached = reached if measure_place == last else Fraction(0)
+            homes.append((measure_place, reached))
+            last, reached = measure_place, reached + bar.length
+        return homes
 
     def _own(self, station: _Station) -> bool:
         return station.staff == self._staff
@@ -119,11 +149,10 @@ class Anchors:
             return Anchor(best.child, ticks, voice)
         return Anchor(best.child, Fraction(round(ticks)), voice, missed=True)
 
-    def _stations(self, bar: int) -> list[_Station]:
-        measure = self._measures[bar]
-        divisions = self._divisions[bar]
-        events = self._events[bar]
-        start = self._part.bars[bar].start
+    def _stations(self, place: int) -> list[_Station]:
+        measure = self._measures[place]
+        divisions = self._divisions[place]
+        events = self._events[place]
         cursor = Fraction(0)
         notes = 0
         found: list[_Station] = []
@@ -145,15 +174,16 @@ class Anchors:
                     length = _number(child.findtext("duration")) / divisions
                 if child.find("chord") is not None:
                     continue
-                name = self._identities.of(child, self._id, bar + 1, "n", notes)
-                event = events.get(name)
-                if event is None:
+                name = self._identities.of(child, self._id, place + 1, "n", notes)
+                known = events.get(name)
+                if known is None:
                     found.append(_Station(index, cursor, divisions))
                 else:
+                    at, event = known
                     found.append(
                         _Station(
                             index,
-                            event.onset - start,
+                            at,
                             divisions,
                             self._graces.get(name, 0),
                             event.staff,

@@ -323,6 +323,43 @@ def test_notes_with_identities_of_the_source() -> None:
     assert sequence(result) == ["[B♭]", "C5", "[B♭]", "D5", "[B♭]", "E5", "[B♭]", "F5"]
 
 
+def test_a_bar_that_a_repeat_sign_divides() -> None:
+    """A repeat inside a measure makes two bars of it; marks of both go to their own notes."""
+    repeat = '<barline location="middle"><repeat direction="backward"/></barline>'
+    rest = (
+        '<note><rest measure="yes"/><duration>384</duration><voice>5</voice><staff>2</staff></note>'
+    )
+    data = score(
+        bars(
+            upper("C5", 4) + move(-4) + rest,
+            upper("D5", 1) * 2 + repeat + upper("E5", 2) + move(-4) + rest,
+            upper("F5", 4) + move(-4) + rest,
+            first=TWO_STAVES,
+        )
+    )
+    part = read_score(data, "split.musicxml")
+    result = marked(
+        data,
+        letters_at(place(1, 1), "D♭"),
+        letters_at(place(2), "E♭"),
+        letters_at(place(2, 1), "A♭"),
+        letters_at(place(3), "F♯"),
+    )
+
+    assert [bar.length for bar in part.bars] == [4, 2, 2, 4]
+    assert sequence(result, 1)[:8] == [
+        "D5",
+        "[D♭]",
+        "D5",
+        "barline",
+        "[E♭]",
+        "[A♭+96]",
+        "E5",
+        "backup",
+    ]
+    assert sequence(result, 2)[:2] == ["[F♯]", "F5"]
+
+
 def test_bars_that_only_the_lower_half_has_are_told() -> None:
     """Marks go into the upper of two parts; a bar that it lacks can take none."""
     data = full_score(
