@@ -86,17 +86,26 @@ class Chord:
             if choice is None
         )
 
-    def answers(self) -> list[Answer]:
-        """Every way to give all wishes a string, none in two positions of one letter."""
-        found: list[tuple[tuple[Letter, Position], ...]] = [()]
-        for wish, _ in self.groups:
+    def answers(self, lost: int = 0) -> list[Answer]:
+        """Every way to answer all wishes, ``lost`` noteheads left out, no letter in two places."""
+        found: list[tuple[int, Answer]] = [(0, ())]
+        for wish, group in self.groups:
+            choices: list[tuple[Letter, Position] | None] = [*wish.choices]
+            if lost:
+                choices.append(None)
             found = [
-                (*answer, choice)
-                for answer in found
-                for choice in wish.choices
-                if all(choice[0] is not letter or choice[1] is at for letter, at in answer)
+                (left + len(group) * (choice is None), (*answer, choice))
+                for left, answer in found
+                for choice in choices
+                if choice is None or all(one is None or _agree(choice, one) for one in answer)
             ]
-        return list(found)
+            found = [(left, answer) for left, answer in found if left <= lost]
+        return [answer for left, answer in found if left == lost]
+
+
+def _agree(one: tuple[Letter, Position], other: tuple[Letter, Position]) -> bool:
+    """Whether two strings can sound at once: not one letter in two positions."""
+    return one[0] is not other[0] or one[1] is other[1]
 
 
 @dataclass(frozen=True, slots=True)

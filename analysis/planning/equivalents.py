@@ -8,7 +8,7 @@ what lowers the cost of the whole is kept, until nothing does.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise, product
 
@@ -28,7 +28,12 @@ _LONGEST_RUN = 6
 _MOST_VARIANTS = 12
 """Ways to answer one moment, or one run of moments, that are tried."""
 
-_ROUNDS = 6
+_NEAR = 4
+"""Moments around a change whose answers are tried together."""
+
+_MOST_COMBINED = 81
+
+_ROUNDS = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +42,8 @@ class Trial:
 
     line: Line
     prices: Prices
-    entry: Mapping[Letter, Position]
+    entry: Mapping[Letter, Position] | None
+    """None where the pedals are set afresh, and so as the first notes want them."""
     leave: Mapping[Letter, Position] | None
     """None where nothing follows."""
 
@@ -66,9 +72,13 @@ class _Search:
             return {}
         for _ in range(_ROUNDS):
             improved = False
+            for moment in self._undecided():
+                if self._keep_best({moment: answer} for answer in self._as_cheap(moment)):
+                    improved = True
             for window in self._troubles():
                 # An earlier gain may have done away with this change.
-                if window in self._windows[window.letter] and self._mend(window):
+                known = window in self._windows[window.letter]
+                if known and self._keep_best(self._variants(window)):
                     improved = True
             if not improved:
                 break
@@ -76,14 +86,15 @@ class _Search:
 
     def _find(self, letter: Letter, track: Mapping[int, Need]) -> list[Window]:
         trial = self._trial
-        return find_windows(
-            letter,
-            sorted(track.items(), key=lambda one: one[0]),
-            trial.line,
-            self._moments,
-            trial.entry[letter],
-            trial.leave[letter] if trial.leave is not None else None,
-        )
+        needs = sorted(track.items(), key=lambda one: one[0])
+        leave = trial.leave[letter] if trial.leave is not None else None
+        if trial.entry is not None:
+            entry = trial.entry[letter]
+        elif needs:
+            entry = needs[0][1].position
+        else:
+            entry = leave if leave is not None else Position.NATURAL
+        return find_windows(letter, needs, trial.line, self._moments, entry, leave)
 
     def _base(self, foot: tuple[Letter, ...]) -> bool:
         windows = [one for letter in foot for one in self._windows[letter]]
@@ -112,10 +123,10 @@ class _Search:
         found.sort(key=lambda one: (one[0], one[1], one[2].letter.index))
         return [window for _, _, window in found]
 
-    def _mend(self, window: Window) -> bool:
-        """Try the notes around a change on other strings; keep the best gain."""
+    def _keep_best(self, variants: Iterable[dict[int, Answer]]) -> bool:
+        """Try some variants and keep the best, if it lowers the cost."""
         best: tuple[int, dict[int, Answer]] | None = None
-        for variant in self._variants(window):
+        for variant in variants:
             gain = self._gain(variant)
             if gain > 0 and (best is None or gain > best[0]):
                 best = (gain, variant)
@@ -123,6 +134,50 @@ class _Search:
             return False
         self._take(best[1])
         return True
+
+    def _undecided(self) -> list[int]:
+        """Moments that another answer suits as well: double alterations, notes respelled anyway."""
+        return [
+            moment
+            for moment in self._trial.line.moments
+            if moment in self._demands.chords
+            and (
+                self._demands.chords[moment][0].respelled(self._answer(moment))
+                or any(
+                    wish.free and len(wish.choices) > 1
+                    for wish, _ in self._demands.chords[moment][0].groups
+                )
+            )
+        ]
+
+    def _answer(self, moment: int) -> Answer:
+        return self._answers.get(moment, self._demands.chords[moment][1])
+
+    def _as_cheap(self, moment: int) -> list[Answer]:
+        """Other answers of a moment that respell no more notes."""
+        chord, now = self._demands.chords[moment][0], self._answer(moment)
+        if chord.lost(now):
+            return []
+        most = chord.respelled(now)
+        return [
+            answer
+            for answer in chord.answers()
+            if answer != now and chord.respelled(answer) <= most
+        ][:_MOST_VARIANTS]
+
+    def _near(self, window: Window) -> list[int]:
+        """The moments nearest to a change that have more than one answer."""
+        moments = self._trial.line.moments
+        low, high = window.first - 1, min(window.last, len(moments) - 1)
+        found: list[int] = []
+        for distance in range(_NEAR):
+            for place in (high - distance, low + distance, high + distance, low - distance):
+                if not 0 <= place < len(moments) or moments[place] in found:
+                    continue
+                chord = self._demands.chords.get(moments[place])
+                if chord is not None and len(chord[0].answers()) > 1:
+                    found.append(moments[place])
+        return found[:_NEAR]
 
     def _variants(self, window: Window) -> Iterator[dict[int, Answer]]:
         """Other answers for the notes before and after a change."""
@@ -136,6 +191,23 @@ class _Search:
                     if number == _MOST_VARIANTS:
                         break
                     yield dict(zip(run, picks, strict=False))
+        near = self._near(window)
+        ways = []
+        for moment in near:
+            chord, now = self._demands.chords[moment][0], self._answer(moment)
+            if chord.lost(now):
+                ways.append([now])
+                continue
+            others = sorted(chord.answers(), key=lambda one: (one != now, chord.respelled(one)))
+            ways.append(others[:3])
+        picked = [dict(zip(near, picks, strict=True)) for picks in product(*ways)]
+        # The fewest moments answered anew come first.
+        for variant in picked:
+            for moment in near:
+                if variant[moment] == self._answer(moment):
+                    del variant[moment]
+        picked.sort(key=len)
+        yield from (variant for variant in picked[:_MOST_COMBINED] if variant)
 
     def _run_after(self, window: Window) -> list[int]:
         """Moments from the need on that want the new position, until another is wanted."""
@@ -167,8 +239,7 @@ class _Search:
         """Answers of a moment that do not want the letter as it is wanted now, cheapest first."""
         if moment not in self._demands.chords:
             return []
-        chord, answer = self._demands.chords[moment]
-        answer = self._answers.get(moment, answer)
+        chord, answer = self._demands.chords[moment][0], self._answer(moment)
         if chord.lost(answer):
             return []
         now = chord.needs(answer)[letter].position
@@ -186,8 +257,7 @@ class _Search:
         points = 0
         tracks: dict[Letter, dict[int, Need]] = {}
         for moment, answer in variant.items():
-            chord, first = self._demands.chords[moment]
-            before = self._answers.get(moment, first)
+            chord, before = self._demands.chords[moment][0], self._answer(moment)
             points += self._weights.respelled * (chord.respelled(answer) - chord.respelled(before))
             place = self._place_of[moment]
             old, new = chord.needs(before), chord.needs(answer)

@@ -61,6 +61,14 @@ class Solver:
             )
         )
 
+    def points(self, windows: Sequence[Window]) -> int | None:
+        """The price of the cheapest schedule; None if a change has no moment."""
+        clusters = self._clusters(windows)
+        if clusters is None:
+            return None
+        fixed = sum(self._prices.fixed(window) for window in windows)
+        return fixed + sum(cluster.price for cluster in clusters)
+
     def settle(self, windows: Sequence[Window]) -> bool:
         """Make these changes the ones that :meth:`difference` starts from; False if one fails."""
         clusters = self._clusters(windows)

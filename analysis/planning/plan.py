@@ -7,8 +7,8 @@ much time the feet really have.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from pedalsetter.analysis.harp import LETTERS, Foot, Harp, Letter, Position, Setting
@@ -26,6 +26,7 @@ from pedalsetter.analysis.planning.chord import Answer
 from pedalsetter.analysis.planning.clock import Clock
 from pedalsetter.analysis.planning.demands import Demands, read_demands
 from pedalsetter.analysis.planning.equivalents import Trial, better_answers
+from pedalsetter.analysis.planning.exact_strings import best_strings
 from pedalsetter.analysis.planning.feet import Schedule, place_quickly
 from pedalsetter.analysis.planning.junction_settings import Stand, choose_stands, letters_of
 from pedalsetter.analysis.planning.junctions import find_route
@@ -96,7 +97,7 @@ class _Attempt:
     failed: list[Window]
     bill: Bill
     proved: bool
-    """The settings at the junctions are the best for these strings."""
+    """No other plan is cheaper."""
 
 
 class _Planner:
@@ -156,6 +157,8 @@ class _Planner:
     def _respelled(self, lost: Mapping[str, str], attempt: _Attempt) -> _Attempt:
         """The attempt, improved by other strings for as long as that lowers its cost."""
         answers: dict[int, Answer] = {}
+        touching = [node for one in self._route.stretches for node in (one.entry, one.exit)]
+        afresh = {node for _, _, node in self._route.openings if touching.count(node) == 1}
         while True:
             better: dict[int, Answer] = {}
             for index, stretch in enumerate(self._route.stretches):
@@ -163,17 +166,49 @@ class _Planner:
                 trial = Trial(
                     self._lines[index],
                     self._prices(self._lines[index], attempt.demands),
-                    attempt.settings[stretch.entry],
+                    None if stretch.entry in afresh else attempt.settings[stretch.entry],
                     None if stretch.exit in self._route.ends else leave,
                 )
                 better |= better_answers(trial, attempt.demands, self._moments)
             if not better:
-                return attempt
+                break
             answers |= better
             improved = self._attempt(lost, answers)
             if improved.failed or improved.bill.total >= attempt.bill.total:
+                break
+            attempt = improved
+        return self._exactly(lost, attempt, afresh)
+
+    def _exactly(
+        self, lost: Mapping[str, str], attempt: _Attempt, afresh: Collection[int]
+    ) -> _Attempt:
+        """The attempt with the best strings of all, where they can be proved."""
+        best: dict[int, Answer] = {}
+        proved = attempt.proved
+        budget = _BUDGET
+        for index, stretch in enumerate(self._route.stretches):
+            free = stretch.entry in afresh and stretch.exit in self._route.ends
+            trial = Trial(
+                self._lines[index],
+                self._prices(self._lines[index], attempt.demands),
+                None if stretch.entry in afresh else attempt.settings[stretch.entry],
+                None if stretch.exit in self._route.ends else attempt.settings[stretch.exit],
+            )
+            answers = best_strings(trial, attempt.demands, self._moments, budget)
+            proved = proved and free and answers is not None
+            best |= answers or {}
+        changed = {
+            moment: answer
+            for moment, answer in best.items()
+            if answer != attempt.demands.chords[moment][1]
+        }
+        if changed:
+            before = {moment: one for moment, (_, one) in attempt.demands.chords.items()}
+            improved = self._attempt(lost, before | changed)
+            if improved.failed or improved.bill.total >= attempt.bill.total:
                 return attempt
             attempt = improved
+        return replace(attempt, proved=proved)
 
     def _microseconds(self, onset: Fraction) -> int:
         return round(self._clock.seconds(onset) * 1_000_000)
@@ -305,6 +340,7 @@ class _Planner:
             changes,
             demands.strings,
             tuple(sorted(findings, key=_by_place)),
+            proved_optimal=attempt.proved and self._respell,
             cost=Fraction(bill.total, self._weights.change or 1),
             cost_terms=tuple(
                 (term, Fraction(points, self._weights.change or 1))
@@ -428,6 +464,9 @@ class _Planner:
             if bar not in opening and enters[bar] != leaves[bar - 1]
         )
 
+
+_BUDGET = 2_000
+"""Passages priced at most in search of the best strings of one stretch."""
 
 _HARDLY = 1_000
 """A thousandth of a second, so that rounding is never taken for a string that sounds on."""
