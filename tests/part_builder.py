@@ -78,7 +78,7 @@ def build_part(
     start = Fraction(0)
     full = signature(time)
     movement = 0
-    open_ties: set[tuple[int, Pitch]] = set()
+    open_ties: set[tuple[int, Pitch, Fraction]] = set()
     for index, text in enumerate(bars):
         movement += index in movements
         bar_events: list[Event] = []
@@ -130,7 +130,7 @@ def build_part(
 
 
 def _staff(
-    text: str, staff: int, bar: int, start: Fraction, open_ties: set[tuple[int, Pitch]]
+    text: str, staff: int, bar: int, start: Fraction, open_ties: set[tuple[int, Pitch, Fraction]]
 ) -> tuple[Fraction, list[Event]]:
     onset = start
     made: list[Event] = []
@@ -161,10 +161,9 @@ def _staff(
             heads = []
             for number, name in enumerate(names.split("+")):
                 written = pitch(name)
-                stop = (staff, written) in open_ties
-                open_ties.discard((staff, written))
+                stop = (staff, written, onset) in open_ties
                 if "~" in marks:
-                    open_ties.add((staff, written))
+                    open_ties.add((staff, written, onset + event.length))
                 ends = tuple(
                     SpannerEnd("glissando", 1, start=sign == "<")
                     for sign in re.findall(r"gl([<>])", marks)

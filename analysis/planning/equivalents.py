@@ -8,6 +8,7 @@ what lowers the cost of the whole is kept, until nothing does.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise, product
@@ -16,9 +17,10 @@ from pedalsetter.analysis.harp import LETTERS, Letter, Position
 from pedalsetter.analysis.planning.chord import Answer
 from pedalsetter.analysis.planning.demands import Demands, Need
 from pedalsetter.analysis.planning.moments import Moments
-from pedalsetter.analysis.planning.optimum import Solver, essence
+from pedalsetter.analysis.planning.optimum import Solver
 from pedalsetter.analysis.planning.prices import Prices
-from pedalsetter.analysis.planning.windows import Line, Window, find_windows, lay_tracks
+from pedalsetter.analysis.planning.variants import LetterLine
+from pedalsetter.analysis.planning.windows import Line, Window, lay_tracks
 
 __all__ = ["Trial", "better_answers"]
 
@@ -61,10 +63,18 @@ class _Search:
         self._weights = trial.prices.weights
         self._solvers = {foot: Solver(trial.prices) for foot in _FEET}
         self._place_of = {moment: place for place, moment in enumerate(trial.line.moments)}
-        self._tracks = {
-            letter: dict(track) for letter, track in lay_tracks(trial.line, demands).items()
+        tracks = lay_tracks(trial.line, demands)
+        self._lines = {
+            letter: LetterLine(
+                letter,
+                tracks[letter],
+                trial.line,
+                moments,
+                trial.entry[letter] if trial.entry is not None else None,
+                trial.leave[letter] if trial.leave is not None else None,
+            )
+            for letter in LETTERS
         }
-        self._windows = {letter: self._find(letter, self._tracks[letter]) for letter in LETTERS}
         self._answers: dict[int, Answer] = {}
 
     def run(self) -> dict[int, Answer]:
@@ -77,27 +87,16 @@ class _Search:
                     improved = True
             for window in self._troubles():
                 # An earlier gain may have done away with this change.
-                known = window in self._windows[window.letter]
-                if known and self._keep_best(self._variants(window)):
+                if self._lines[window.letter].holds(window) and self._keep_best(
+                    self._variants(window)
+                ):
                     improved = True
             if not improved:
                 break
         return self._answers
 
-    def _find(self, letter: Letter, track: Mapping[int, Need]) -> list[Window]:
-        trial = self._trial
-        needs = sorted(track.items(), key=lambda one: one[0])
-        leave = trial.leave[letter] if trial.leave is not None else None
-        if trial.entry is not None:
-            entry = trial.entry[letter]
-        elif needs:
-            entry = needs[0][1].position
-        else:
-            entry = leave if leave is not None else Position.NATURAL
-        return find_windows(letter, needs, trial.line, self._moments, entry, leave)
-
     def _base(self, foot: tuple[Letter, ...]) -> bool:
-        windows = [one for letter in foot for one in self._windows[letter]]
+        windows = [one for letter in foot for one in self._lines[letter].windows]
         return self._solvers[foot].settle(windows)
 
     def _troubles(self) -> list[Window]:
@@ -105,7 +104,7 @@ class _Search:
         prices = self._trial.prices
         found: list[tuple[int, int, Window]] = []
         for foot in _FEET:
-            windows = [one for letter in foot for one in self._windows[letter]]
+            windows = [one for letter in foot for one in self._lines[letter].windows]
             groups = self._solvers[foot].schedule(windows).groups
             blame: dict[Window, int] = {}
             for place, sharing in groups:
@@ -211,24 +210,21 @@ class _Search:
 
     def _run_after(self, window: Window) -> list[int]:
         """Moments from the need on that want the new position, until another is wanted."""
-        track = self._tracks[window.letter]
-        return self._run(
-            [place for place in sorted(track) if place >= window.last], window.letter, window.new
-        )
+        places = self._lines[window.letter].places
+        first = bisect_left(places, window.last)
+        return self._run(places[first : first + _LONGEST_RUN + 1], window.letter, window.new)
 
     def _run_before(self, window: Window) -> list[int]:
         """Moments before the change that want the old position, the last one first."""
-        track = self._tracks[window.letter]
-        return self._run(
-            [place for place in sorted(track, reverse=True) if place < window.first],
-            window.letter,
-            window.old,
-        )
+        places = self._lines[window.letter].places
+        end = bisect_left(places, window.first)
+        last = places[max(0, end - _LONGEST_RUN - 1) : end]
+        return self._run(last[::-1], window.letter, window.old)
 
     def _run(self, places: Sequence[int], letter: Letter, position: Position) -> list[int]:
         run = []
         for place in places:
-            if self._tracks[letter][place].position is not position:
+            if self._lines[letter].need(place).position is not position:
                 break
             run.append(self._trial.line.moments[place])
             if len(run) > _LONGEST_RUN:
@@ -252,39 +248,35 @@ class _Search:
         found.sort(key=chord.respelled)
         return found[:_MOST_VARIANTS]
 
-    def _changed(self, variant: Mapping[int, Answer]) -> tuple[int, dict[Letter, dict[int, Need]]]:
-        """(points of respelling gained or lost, the tracks that a variant changes)."""
+    def _changed(
+        self, variant: Mapping[int, Answer]
+    ) -> tuple[int, dict[Letter, dict[int, Need | None]]]:
+        """(points of respelling gained or lost, the needs that a variant changes)."""
         points = 0
-        tracks: dict[Letter, dict[int, Need]] = {}
+        changed: dict[Letter, dict[int, Need | None]] = {}
         for moment, answer in variant.items():
             chord, before = self._demands.chords[moment][0], self._answer(moment)
             points += self._weights.respelled * (chord.respelled(answer) - chord.respelled(before))
             place = self._place_of[moment]
             old, new = chord.needs(before), chord.needs(answer)
-            for letter in LETTERS:
-                if old.get(letter) == new.get(letter):
-                    continue
-                track = tracks.setdefault(letter, dict(self._tracks[letter]))
-                track.pop(place, None)
-                if letter in new:
-                    track[place] = new[letter]
-        return points, tracks
+            for letter in old.keys() | new.keys():
+                if old.get(letter) != new.get(letter):
+                    changed.setdefault(letter, {})[place] = new.get(letter)
+        return points, changed
 
     def _gain(self, variant: Mapping[int, Answer]) -> int:
         """Points saved by a variant; 0 if it cannot be played."""
-        points, tracks = self._changed(variant)
+        points, changed = self._changed(variant)
         differences = []
         most = 0
         for foot in _FEET:
             removed: list[Window] = []
             added: list[Window] = []
             for letter in foot:
-                if letter not in tracks:
-                    continue
-                before = {essence(one): one for one in self._windows[letter]}
-                after = {essence(one): one for one in self._find(letter, tracks[letter])}
-                removed += [before[key] for key in before if key not in after]
-                added += [after[key] for key in after if key not in before]
+                if letter in changed:
+                    gone, come = self._lines[letter].vary(changed[letter])
+                    removed += gone
+                    added += come
             if removed or added:
                 differences.append((self._solvers[foot], removed, added))
                 most += self._solvers[foot].worth(removed)
@@ -299,14 +291,15 @@ class _Search:
         return gain
 
     def _take(self, variant: Mapping[int, Answer]) -> None:
-        _, tracks = self._changed(variant)
-        for letter, track in tracks.items():
-            self._tracks[letter] = track
-            self._windows[letter] = self._find(letter, track)
-        self._answers.update(variant)
+        _, changed = self._changed(variant)
         for foot in _FEET:
-            if any(letter in tracks for letter in foot):
+            touched = [letter for letter in foot if letter in changed]
+            for letter in touched:
+                needs = changed[letter]
+                self._lines[letter].change(needs, *self._lines[letter].vary(needs))
+            if touched:
                 self._base(foot)
+        self._answers.update(variant)
 
 
 _FEET = tuple(

@@ -33,8 +33,8 @@ def best_strings(
 ) -> dict[int, Answer] | None:
     """Return the best answer of every moment that has a choice; None if ``budget`` is used up.
 
-    ``budget`` counts passages priced. Exact for a line whose pedals are set afresh at its
-    beginning and free at its end; else exact for the settings given there.
+    ``budget`` counts the moments that are looked at. Exact for a line whose pedals are set afresh
+    at its beginning and free at its end; else exact for the settings given there.
     """
     try:
         return _Search(trial, demands, moments, budget).run()
@@ -134,10 +134,10 @@ class _Search:
 
     def _priced(self, begin: int, end: int, low: int, high: int | None) -> int:
         """The points of the changes between the places ``low`` and ``high``, alone."""
-        if not self._budget:
-            raise _OutOfBudgetError
-        self._budget -= 1
         stop = len(self._needs) if high is None else high
+        self._budget -= stop - low
+        if self._budget < 0:
+            raise _OutOfBudgetError
         decided = dict(
             zip(self._places[begin : end + 1], self._chosen[begin : end + 1], strict=True)
         )

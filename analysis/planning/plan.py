@@ -465,8 +465,8 @@ class _Planner:
         )
 
 
-_BUDGET = 2_000
-"""Passages priced at most in search of the best strings of one stretch."""
+_BUDGET = 20_000
+"""Moments looked at in search of the best strings of one stretch before the search is given up."""
 
 _HARDLY = 1_000
 """A thousandth of a second, so that rounding is never taken for a string that sounds on."""

@@ -79,7 +79,7 @@ class Weights:
     """For each second between the move and its need …"""
     very_early: Fraction = Fraction(1, 4)
     """… and for each second squared, so that early moves cost the more the earlier."""
-    respelled: int = 250
+    respelled: int = 300
     """A note is played on another letter than written; more than two changes, so that it serves
     to save a passage and not to shave a move. A double alteration's equivalent is free."""
     lost: int = 10_000

@@ -6,7 +6,7 @@ from the one to the other, since a second move would cost more than it could spa
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from pedalsetter.analysis.harp import LETTERS, Letter, Position
@@ -14,7 +14,7 @@ from pedalsetter.analysis.planning.demands import Demands, Need
 from pedalsetter.analysis.planning.junctions import Stretch
 from pedalsetter.analysis.planning.moments import Moments
 
-__all__ = ["Line", "Track", "Window", "find_windows", "lay_line", "lay_tracks"]
+__all__ = ["Line", "Track", "Window", "find_windows", "follow", "lay_line", "lay_tracks"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,27 +95,43 @@ def find_windows(
     ``entry`` is where it stands at the beginning; ``leave`` where it must stand at the end, None
     where nothing follows.
     """
-    found: list[Window] = []
+    return list(follow(letter, track, line, moments, entry, leave, None))
+
+
+def follow(
+    letter: Letter,
+    track: Iterable[tuple[int, Need]],
+    line: Line,
+    moments: Moments,
+    entry: Position,
+    leave: Position | None,
+    known: Window | None,
+) -> Iterator[Window]:
+    """As :func:`find_windows`, one after the other.
+
+    If a window is ``known``, begin with it; the track then begins at its need.
+    """
     standing, since, held = entry, 0, 0
     before: Need | None = None
     plucked: list[int | None] = [None] * 3
+    if known is not None:
+        standing, since, held, before = known.old, known.first, known.held, known.before
+        plucked = list(known.plucked)
     for place, need in track:
         time = line.times[place]
         if need.position is not standing:
             notches = standing.notches_to(need.position)
-            found.append(
-                Window(
-                    letter,
-                    standing,
-                    need.position,
-                    since,
-                    place,
-                    need,
-                    before,
-                    held,
-                    tuple(plucked),
-                    notches,
-                )
+            yield Window(
+                letter,
+                standing,
+                need.position,
+                since,
+                place,
+                need,
+                before,
+                held,
+                tuple(plucked),
+                notches,
             )
             standing = need.position
         since, before = place + 1, need
@@ -125,9 +141,6 @@ def find_windows(
     if leave is not None and standing is not leave:
         last = len(line.moments)
         notches = standing.notches_to(leave)
-        found.append(
-            Window(
-                letter, standing, leave, since, last, None, before, held, tuple(plucked), notches
-            )
+        yield Window(
+            letter, standing, leave, since, last, None, before, held, tuple(plucked), notches
         )
-    return found
