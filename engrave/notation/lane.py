@@ -42,10 +42,11 @@ class Lane:
     def sign(self, bar: int, offset: Fraction, text: str) -> None:
         """Hang a post-event on a moment.
 
-        At the end of the score only a hairpin can end; anything else goes to the last note.
+        At the end of the score only hairpins and trills can end; anything else goes to the last
+        note.
         """
         bar, offset = self._settle(bar, offset)
-        if offset >= self._part.bars[bar].length and text != r"\!":
+        if offset >= self._part.bars[bar].length and text not in (r"\!", r"\stopTrillSpan"):
             offset = last_onset(self._part)
         self._signs[bar, offset].append(text)
 

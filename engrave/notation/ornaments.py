@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass
+from fractions import Fraction
 
-from pedalsetter.analysis.part import Event, Ornament, SpannerEnd
+from pedalsetter.analysis.part import Event, Ornament
 from pedalsetter.engrave.notation.sheet import Notices, Sheet
 from pedalsetter.engrave.notation.streams import Stream
 
-__all__ = ["add_ornaments"]
+__all__ = ["TrillLine", "add_ornaments", "trill_lines"]
 
 _COMMANDS = {
     "trill-mark": r"\trill",
@@ -49,9 +50,9 @@ _DELAYED = ("delayed-turn", "delayed-inverted-turn")
 
 
 def add_ornaments(streams: Sequence[Stream], sheet: Sheet, notices: Notices) -> None:
-    """Write the ornaments of every note, and trill lines from start to end."""
+    """Write the ornaments of every note; trill lines are drawn beside the notes."""
+    lined = {line.start.id for line in trill_lines(streams)}
     for stream in streams:
-        lined = _trill_lines(stream, sheet, notices)
         for event in stream.events:
             after = sheet.events[event.id].after
             for ornament in event.ornaments:
@@ -90,47 +91,41 @@ def _sign(command: str, ornament: Ornament) -> str:
     return f"{direction or '^'}\\markup {' '.join(rows)} }}"
 
 
-def _trill_lines(stream: Stream, sheet: Sheet, notices: Notices) -> set[str]:
-    """Draw the wavy lines of a stream; the ids of the events at which one starts.
+@dataclass(frozen=True, slots=True)
+class TrillLine:
+    """The wavy line behind a trill."""
 
-    LilyPond ends a line before the note that carries its end, MusicXML at the note that it still
-    covers, so the end is written on the event behind it.
-    """
-    begun: set[str] = set()
-    running: Event | None = None
-    events = [event for event in stream.events if event.grace is None]
-    for place, event in enumerate(events):
-        following = events[place + 1] if place + 1 < len(events) else None
-        if not any(end.kind == "wavy-line" for end in event.spanners):
-            continue
-        ends = _ends_of(event, events[place + 1 :])
-        for end in sorted(ends, key=lambda end: not end.start):
-            if end.start and running is None and event.heads:
-                if following is None:
-                    notices.at(event, "a trill line on the last note is left out")
-                    continue
-                if not any(ornament.kind == "trill-mark" for ornament in event.ornaments):
-                    sheet.events[event.id].before.append(
-                        r"\once \override TrillSpanner.bound-details.left.text = ##f"
-                    )
-                sheet.events[event.id].after.append(r"\startTrillSpan")
-                begun.add(event.id)
-                running = event
-            elif not end.start and running is not None:
-                if following is not None:
-                    sheet.events[following.id].after.insert(0, r"\stopTrillSpan")
-                running = None
-    return begun
+    start: Event
+    end: Fraction
+    """Where it ends, in quarters of score time: where its last note does."""
+    sign: bool
+    """Whether it begins with *tr*."""
 
 
-def _ends_of(event: Event, later: Sequence[Event]) -> list[SpannerEnd]:
-    """The ends of trill lines at an event; a line that nothing ends covers this event alone."""
-    ends = [end for end in event.spanners if end.kind == "wavy-line"]
-    for end in list(ends):
-        if end.start and not any(
-            other.kind == "wavy-line" and not other.start and other.number == end.number
-            for candidate in (event, *later)
-            for other in candidate.spanners
-        ):
-            ends.append(replace(end, start=False))
-    return ends
+def trill_lines(streams: Sequence[Stream]) -> tuple[TrillLine, ...]:
+    """All trill lines; one that nothing ends covers its own note, none leaves its staff."""
+    lines = []
+    for stream in streams:
+        events = [event for event in stream.events if event.grace is None]
+        for place, event in enumerate(events):
+            for end in event.spanners:
+                if end.kind == "wavy-line" and end.start and event.heads:
+                    last = _last_of_line(events, place, end.number)
+                    sign = any(ornament.kind == "trill-mark" for ornament in event.ornaments)
+                    lines.append(TrillLine(event, last.end, sign))
+    return tuple(lines)
+
+
+def _last_of_line(events: Sequence[Event], place: int, number: int) -> Event:
+    last = first = events[place]
+    for event in events[place:]:
+        if event.staff != first.staff:
+            return last
+        last = event
+        for end in event.spanners:
+            if end.kind == "wavy-line" and end.number == number:
+                if not end.start:
+                    return event
+                if event is not first:
+                    return first
+    return first

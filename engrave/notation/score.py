@@ -15,7 +15,7 @@ from pedalsetter.engrave.notation.glissandi import add_glissandi
 from pedalsetter.engrave.notation.heads import add_heads
 from pedalsetter.engrave.notation.knees import distance_for_knees
 from pedalsetter.engrave.notation.lyrics import build_lyrics
-from pedalsetter.engrave.notation.ornaments import add_ornaments
+from pedalsetter.engrave.notation.ornaments import add_ornaments, trill_lines
 from pedalsetter.engrave.notation.sheet import Notices, Sheet
 from pedalsetter.engrave.notation.slurs import add_slurs, pair_slurs
 from pedalsetter.engrave.notation.staff_signs import build_staff_signs
@@ -74,7 +74,12 @@ def build_score(
     add_ornaments(streams, sheet, notices)
     voices = build_voices(part, units, streams, sheet, notices)
     signs = build_staff_signs(
-        part, units, notices, arpeggios=joining.across, crossed=crossing_bars(streams)
+        part,
+        units,
+        notices,
+        arpeggios=joining.across,
+        crossed=crossing_bars(streams),
+        trills=trill_lines(streams),
     )
     lyrics = build_lyrics(part, units, streams)
     rows: list[Any] = []

@@ -23,6 +23,7 @@ from pedalsetter.engrave.notation.articulations import dynamic
 from pedalsetter.engrave.notation.clefs_and_keys import clef_command, key_command
 from pedalsetter.engrave.notation.escaping import markup
 from pedalsetter.engrave.notation.lane import Lane, last_onset
+from pedalsetter.engrave.notation.ornaments import TrillLine
 from pedalsetter.engrave.notation.sheet import Notices
 from pedalsetter.engrave.notation.spanner_pairs import (
     beside_dynamics,
@@ -88,14 +89,19 @@ def build_staff_signs(
     *,
     arpeggios: Container[Fraction] = (),
     crossed: Container[int] = (),
+    trills: Sequence[TrillLine] = (),
 ) -> StaffSigns:
     """All signs of all staves.
 
     ``arpeggios`` are onsets of signs that run through both staves, ``crossed`` indices of bars in
     which a voice crosses the staves: there its beams take the room between them, and dynamics go
-    below the lower staff.
+    below the lower staff. ``trills`` are drawn here because LilyPond cannot draw a trill line in
+    a voice that changes its staff, be it bars later.
     """
-    return _Builder(part, notices, arpeggios, crossed).build(units)
+    builder = _Builder(part, notices, arpeggios, crossed)
+    for trill in trills:
+        builder.trill(trill)
+    return builder.build(units)
 
 
 class _Builder:
@@ -136,6 +142,16 @@ class _Builder:
         if self.between is not None and self.between.lane:
             between = es.context("Dynamics", "between", self.between.lane.bars(units, graces))
         return StaffSigns(voices, between)
+
+    def trill(self, line: TrillLine) -> None:
+        """Draw a trill line from its note to where its last note ends."""
+        bar = self.part.bars[line.start.bar]
+        lane = self._own_track(line.start.staff, "trill", line.start.onset, line.end).lane
+        place = (bar.index, line.start.onset - bar.start)
+        if not line.sign:
+            lane.command(*place, r"\once \override TrillSpanner.bound-details.left.text = ##f")
+        lane.sign(bar.index, line.end - bar.start, r"\stopTrillSpan")
+        lane.sign(*place, r"\startTrillSpan")
 
     def _clefs_and_keys(self) -> None:
         for staff, tracks in self.tracks.items():
@@ -191,14 +207,17 @@ class _Builder:
         """The lane for a spanner: the row between the staves, or one of the staff's own."""
         start = direction.onset
         if between and self.between is not None and self.between.is_free(kind, start, stop):
-            track = self.between
-        else:
-            own = self.tracks[min(direction.staff or 1, self.part.staves)]
-            free = [track for track in own if track.is_free(kind, start, stop)]
-            if not free:
-                own.append(_Track(Lane(self.part)))
-                free = own[-1:]
-            track = free[0]
+            self.between.taken.setdefault(kind, []).append((start, stop))
+            return self.between
+        return self._own_track(min(direction.staff or 1, self.part.staves), kind, start, stop)
+
+    def _own_track(self, staff: int, kind: str, start: Fraction, stop: Fraction) -> _Track:
+        """The first lane of a staff in which no spanner of the kind runs meanwhile."""
+        own = self.tracks[staff]
+        track = next((track for track in own if track.is_free(kind, start, stop)), None)
+        if track is None:
+            track = _Track(Lane(self.part))
+            own.append(track)
         track.taken.setdefault(kind, []).append((start, stop))
         return track
 

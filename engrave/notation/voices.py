@@ -242,10 +242,6 @@ class _Maker:
             return self._note_leaf(item, event, length, event.notated)
         before = self._grace_leaves(item)
         leaf = es.skip(length)
-        if event is not None:
-            # the end of a trill line may stand on silence
-            ends = [text for text in self.sheet.events[event.id].after if r"\stop" in text]
-            es.annotate(leaf, (), ends)
         self._put_graces(leaf, before, item)
         return leaf
 
