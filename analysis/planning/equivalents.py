@@ -17,7 +17,7 @@ from pedalsetter.analysis.harp import LETTERS, Letter, Position
 from pedalsetter.analysis.planning.chord import Answer
 from pedalsetter.analysis.planning.demands import Demands, Need
 from pedalsetter.analysis.planning.moments import Moments
-from pedalsetter.analysis.planning.optimum import Solver
+from pedalsetter.analysis.planning.optimum import Solver, essence
 from pedalsetter.analysis.planning.prices import Prices
 from pedalsetter.analysis.planning.variants import LetterLine
 from pedalsetter.analysis.planning.windows import Line, Window, lay_tracks
@@ -34,6 +34,9 @@ _NEAR = 4
 """Moments around a change whose answers are tried together."""
 
 _MOST_COMBINED = 81
+
+_FAR = 24
+"""Moments beyond which a new answer no longer bears on a change."""
 
 _ROUNDS = 8
 
@@ -76,6 +79,8 @@ class _Search:
             for letter in LETTERS
         }
         self._answers: dict[int, Answer] = {}
+        self._tried: dict[tuple[object, ...], int] = {}
+        self._moved: list[int] = []
 
     def run(self) -> dict[int, Answer]:
         if not all(self._base(foot) for foot in _FEET):
@@ -87,8 +92,11 @@ class _Search:
                     improved = True
             for window in self._troubles():
                 # An earlier gain may have done away with this change.
-                if self._lines[window.letter].holds(window) and self._keep_best(
-                    self._variants(window)
+                held = self._lines[window.letter].holds(window)
+                if (
+                    held
+                    and self._worth_trying(window)
+                    and self._keep_best(self._affordable(window))
                 ):
                     improved = True
             if not improved:
@@ -126,13 +134,37 @@ class _Search:
         """Try some variants and keep the best, if it lowers the cost."""
         best: tuple[int, dict[int, Answer]] | None = None
         for variant in variants:
-            gain = self._gain(variant)
-            if gain > 0 and (best is None or gain > best[0]):
+            enough = best[0] if best is not None else 0
+            gain = self._gain(variant, enough)
+            if gain > enough:
                 best = (gain, variant)
         if best is None:
             return False
         self._take(best[1])
         return True
+
+    def _worth_trying(self, window: Window) -> bool:
+        """Whether something near a change has changed since nothing was found for it."""
+        key = essence(window)
+        since = self._tried.get(key, 0)
+        untried = key not in self._tried
+        self._tried[key] = len(self._moved)
+        return untried or any(
+            window.first - _FAR < place < window.last + _FAR for place in self._moved[since:]
+        )
+
+    def _affordable(self, window: Window) -> Iterator[dict[int, Answer]]:
+        """Variants around a change that respell no more than could be won there."""
+        foot = next(foot for foot in _FEET if window.letter in foot)
+        most = self._solvers[foot].around(window) + 3 * self._weights.change
+        for variant in self._variants(window):
+            points = sum(
+                chord.respelled(answer) - chord.respelled(self._answer(moment))
+                for moment, answer in variant.items()
+                for chord in (self._demands.chords[moment][0],)
+            )
+            if points * self._weights.respelled < most:
+                yield variant
 
     def _undecided(self) -> list[int]:
         """Moments that another answer suits as well: double alterations, notes respelled anyway."""
@@ -264,8 +296,8 @@ class _Search:
                     changed.setdefault(letter, {})[place] = new.get(letter)
         return points, changed
 
-    def _gain(self, variant: Mapping[int, Answer]) -> int:
-        """Points saved by a variant; 0 if it cannot be played."""
+    def _gain(self, variant: Mapping[int, Answer], enough: int) -> int:
+        """Points saved by a variant; 0 if they are not more than ``enough``."""
         points, changed = self._changed(variant)
         differences = []
         most = 0
@@ -279,8 +311,8 @@ class _Search:
                     added += come
             if removed or added:
                 differences.append((self._solvers[foot], removed, added))
-                most += self._solvers[foot].worth(removed)
-        if most <= points:
+                most += self._solvers[foot].headroom(removed, added)
+        if most <= points + enough:
             return 0
         gain = -points
         for solver, removed, added in differences:
@@ -300,6 +332,7 @@ class _Search:
             if touched:
                 self._base(foot)
         self._answers.update(variant)
+        self._moved += [self._place_of[moment] for moment in variant]
 
 
 _FEET = tuple(

@@ -121,11 +121,20 @@ class Solver:
         fixed = sum(map(self._prices.fixed, added)) - sum(map(self._prices.fixed, removed))
         return sum(cluster.price for cluster in pool) - before + fixed
 
-    def worth(self, removed: Sequence[Window]) -> int:
-        """All that could be saved at most if these changes went and nothing came instead."""
-        homes = {id(home): home for home in (self._home[id(self._job(one))] for one in removed)}
-        fixed = sum(map(self._prices.fixed, removed))
-        return fixed + sum(home.price for home in homes.values())
+    def around(self, window: Window) -> int:
+        """What a change costs together with the changes that it is solved with."""
+        home = self._home[id(self._job(window))]
+        return home.price + sum(self._prices.fixed(job.window) for job in home.jobs)
+
+    def headroom(self, removed: Sequence[Window], added: Sequence[Window]) -> int:
+        """What could be saved at most if some changes gave way to others."""
+        gone = {id(self._job(window)) for window in removed}
+        homes = {id(self._home[job]): self._home[job] for job in gone}
+        most = sum(map(self._prices.fixed, removed)) - sum(map(self._prices.fixed, added))
+        most -= sum(self._job(window).least for window in added)
+        for home in homes.values():
+            most += home.price - sum(job.least for job in home.jobs if id(job) not in gone)
+        return most
 
     def _met_by(self, one: _Cluster) -> Iterator[_Cluster]:
         """Clusters of the base whose nearest moves share a place with ``one`` or are hurried."""
