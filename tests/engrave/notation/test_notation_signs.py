@@ -414,6 +414,59 @@ SIGNS: dict[str, Sign] = {
         ),
         {"TrillSpanner": 1, "Script": 0},
     ),
+    "trill before a change of staff": Sign(
+        "a voice with a trill line may go to the other staff later on",
+        small_part(
+            line(
+                "D5/2",
+                marks={
+                    0: {
+                        "ornaments": (Ornament("trill-mark"),),
+                        "spanners": (SpannerEnd("wavy-line", 1, True),),
+                    }
+                },
+            ),
+            line("G3/2", at=2, staff=2, voice="1"),
+            line("C3/1", staff=2, voice="5"),
+            staves=2,
+        ),
+        {"TrillSpanner": 1},
+        (r'\change Staff = "lower"',),
+    ),
+    "notes close under a beam between the staves": Sign(
+        "staves give way where stems of both would meet",
+        small_part(
+            line(
+                "B3/16",
+                marks={0: {"beam": Beam.BEGIN}},
+                **LEFT,
+            ),
+            line(
+                "C4/16 E4/16",
+                at=Fraction(1, 4),
+                voice="5",
+                marks={0: {"beam": Beam.CONTINUE}, 1: {"beam": Beam.CONTINUE}},
+            ),
+            line("C4/16", at=Fraction(3, 4), marks={0: {"beam": Beam.END}}, **LEFT),
+            line("C3/2.", at=1, **LEFT),
+            line("C6/1", voice="1"),
+            staves=2,
+        ),
+        {"Beam": 1},
+        ("staff-staff-spacing.minimum-distance = #1",),
+    ),
+    "bar rest beside another voice": Sign(
+        "a rest that fills the bar is lifted over the notes of a visitor",
+        small_part(
+            (Event("rest", 0, Fraction(0), Fraction(4), 1, "1"),),
+            line("C3/4", **LEFT),
+            line("E5/4 G5/2", at=1, voice="5"),
+            line("C3/4 D3/4 E3/4 F3/4", staff=2, voice="6"),
+            staves=2,
+        ),
+        {"MultiMeasureRest": 1},
+        ("MultiMeasureRest.staff-position = #8",),
+    ),
     "ornaments": Sign(
         "trill, mordents and turns have their signs, accidentals above or below",
         small_part(
