@@ -459,8 +459,9 @@ SIGNS: dict[str, Sign] = {
         "a rest that fills the bar is lifted over the notes of a visitor",
         small_part(
             (Event("rest", 0, Fraction(0), Fraction(4), 1, "1"),),
-            line("C3/4", **LEFT),
-            line("E5/4 G5/2", at=1, voice="5"),
+            line("C3/4 G3/4", **LEFT),
+            line("G5/4", at=2, voice="5"),
+            line("C3/4", at=3, **LEFT),
             line("C3/4 D3/4 E3/4 F3/4", staff=2, voice="6"),
             staves=2,
         ),
