@@ -43,6 +43,8 @@ class Diagram:
     """Pedals that move at this very place: ringed, and not repeated as letters."""
     reason: Reason
     origin: Origin = Origin.PLANNED
+    editorial: bool = False
+    """Added to marks of the source, so that it is printed in an editor's brackets."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +56,8 @@ class ChangeMark:
     """Top to bottom: right foot above left."""
     reason: Reason = Reason.CHANGE
     origin: Origin = Origin.PLANNED
+    editorial: bool = False
+    """Added to marks of the source, so that it is printed in an editor's brackets."""
 
 
 @dataclass(frozen=True, slots=True)

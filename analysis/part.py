@@ -27,6 +27,7 @@ __all__ = [
     "ClefChange",
     "Direction",
     "DirectionKind",
+    "DoubtfulWords",
     "Ending",
     "Event",
     "Grace",
@@ -535,6 +536,20 @@ class SourceMark:
 
 
 @dataclass(frozen=True, slots=True)
+class DoubtfulWords:
+    """Words that could be pedal letters, but were kept as ordinary words."""
+
+    id: str
+    """Identity of the direction, which is among the part's directions as well."""
+    bar: int
+    onset: Fraction
+    staff: int | None
+    text: str
+    why: str
+    """One sentence: what speaks against taking them for pedal letters."""
+
+
+@dataclass(frozen=True, slots=True)
 class Notice:
     """Something that was understood only in part, or left out, while reading or engraving."""
 
@@ -599,6 +614,11 @@ class HarpPart:
     rights: str = ""
     movement_titles: tuple[str, ...] = ()
     warnings: tuple[Notice, ...] = ()
+    source_language: str = ""
+    """The language of the source's pedal letters, as in ``German``; several that would read them
+    alike are joined (``French or Italian``). Empty where the source has no letters."""
+    doubtful_words: tuple[DoubtfulWords, ...] = ()
+    """By place."""
 
     @property
     def length(self) -> Fraction:
