@@ -27,7 +27,7 @@ from pedalsetter.analysis.reading.notes import read_note
 from pedalsetter.analysis.reading.notices import Notices
 from pedalsetter.analysis.reading.pitches import PitchReader
 
-__all__ = ["walk_part"]
+__all__ = ["Cursor", "walk_part"]
 
 _IGNORED = frozenset(
     ("bookmark", "link", "grouping", "listening", "print", "footnote", "level", "measure-layout")
@@ -59,7 +59,7 @@ def walk_part(
     return _Walk(part_id, half, identities, notices, limits, file).walk(part)
 
 
-class _Cursor:
+class Cursor:
     """Where the walk stands in its bar: as the source counts, and exactly.
 
     The two differ only after a length that the source has rounded; a jump goes by the source's
@@ -129,7 +129,7 @@ class _Walk:
         number = element.get("text") or element.get("number") or str(index + 1)
         draft = MeasureDraft(index, element, number, element.get("implicit") == "yes")
         self.number = number
-        cursor = _Cursor()
+        cursor = Cursor()
         last: EventDraft | None = None
         notes = directions = 0
         for child in element:

@@ -17,6 +17,7 @@ from lxml import etree
 from pedalsetter.analysis.part import Event, HarpPart, Place
 from pedalsetter.analysis.planning.moments import number_graces
 from pedalsetter.analysis.reading.identities import Identities, elements_by_identity
+from pedalsetter.analysis.reading.walk import Cursor
 
 __all__ = ["Anchor", "Anchors"]
 
@@ -150,54 +151,65 @@ class Anchors:
         return Anchor(best.child, Fraction(round(ticks)), voice, missed=True)
 
     def _stations(self, place: int) -> list[_Station]:
-        measure = self._measures[place]
+        """Every point of a measure before which a direction may stand, its end the last."""
         divisions = self._divisions[place]
         events = self._events[place]
-        cursor = Fraction(0)
+        cursor = Cursor()
         notes = 0
         found: list[_Station] = []
         closing: int | None = None
-        children = [child for child in measure if isinstance(child.tag, str)]
+        children = [child for child in self._measures[place] if isinstance(child.tag, str)]
         for index, child in enumerate(children):
             tag = child.tag
             if tag == "barline" and child.get("location", "right") == "right":
                 closing = index if closing is None else closing
-                continue
-            if tag in ("note", "backup", "forward"):
-                closing = None
-            if tag == "attributes":
+            elif tag == "attributes":
                 divisions = _number(child.findtext("divisions")) or divisions
             elif tag == "note":
                 notes += 1
-                length = Fraction(0)
-                if child.find("grace") is None:
-                    length = _number(child.findtext("duration")) / divisions
+                closing = None
                 if child.find("chord") is not None:
                     continue
                 name = self._identities.of(child, self._id, place + 1, "n", notes)
                 known = events.get(name)
-                if known is None:
-                    found.append(_Station(index, cursor, divisions))
-                else:
-                    at, event = known
-                    found.append(
-                        _Station(
-                            index,
-                            at,
-                            divisions,
-                            self._graces.get(name, 0),
-                            event.staff,
-                            (child.findtext("voice") or "").strip(),
-                            event.visible,
-                        )
-                    )
-                cursor += length
+                length = exact = Fraction(0)
+                if child.find("grace") is None:
+                    length = _number(child.findtext("duration")) / divisions
+                    exact = _exact_length(known, length, divisions)
+                found.append(self._at_note(index, child, known, cursor.exact, divisions))
+                cursor.move(length, exact)
             elif tag in ("backup", "forward"):
-                found.append(_Station(index, cursor, divisions))
+                closing = None
+                found.append(_Station(index, cursor.exact, divisions))
                 moved = _number(child.findtext("duration")) / divisions
-                cursor = max(cursor + (moved if tag == "forward" else -moved), Fraction(0))
-        found.append(_Station(closing, cursor, divisions))
+                cursor.jump(moved if tag == "forward" else -moved)
+        found.append(_Station(closing, cursor.exact, divisions))
         return found
+
+    def _at_note(
+        self,
+        index: int,
+        note: etree._Element,
+        known: tuple[Fraction, Event] | None,
+        cursor: Fraction,
+        divisions: Fraction,
+    ) -> _Station:
+        if known is None:
+            return _Station(index, cursor, divisions)
+        at, event = known
+        voice = (note.findtext("voice") or "").strip()
+        grace = self._graces.get(event.id, 0)
+        return _Station(index, at, divisions, grace, event.staff, voice, event.visible)
+
+
+def _exact_length(
+    known: tuple[Fraction, Event] | None, told: Fraction, divisions: Fraction
+) -> Fraction:
+    """The length that the reader gave a note whose own is rounded to a division; else its own."""
+    if known is None or known[1].is_bar_rest:
+        return told
+    exact = known[1].length
+    return exact if abs(exact - told) * divisions < 1 else told
 
 
 def _divisions_at_barlines(measures: list[etree._Element]) -> list[Fraction]:
