@@ -67,7 +67,7 @@ def add_beams(streams: Sequence[Stream], sheet: Sheet, notices: Notices) -> None
             sheet.events[group[-1].id].after.append("]")
             drawn.update(event.id for event in group)
         for event in stream.events:
-            if event.beam is Beam.BEGIN and event.id not in drawn:
+            if event.beam is Beam.BEGIN and event.id not in drawn and not _is_in_tremolo(event):
                 notices.at(event, "a beam cannot be drawn as the source has it: flags instead")
 
 
@@ -80,7 +80,12 @@ def _close(current: list[Event], groups: list[tuple[Event, ...]]) -> list[Event]
 
 
 def _can_be_beamed(event: Event) -> bool:
-    return event.notated is not None and event.notated.log >= 3
+    return event.notated is not None and event.notated.log >= 3 and not _is_in_tremolo(event)
+
+
+def _is_in_tremolo(event: Event) -> bool:
+    """Whether the event is half of a tremolo, which brings its own beams."""
+    return event.tremolo is not None and event.tremolo.kind in ("start", "stop")
 
 
 def _continues(last: Event, event: Event) -> bool:

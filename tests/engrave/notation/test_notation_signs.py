@@ -508,6 +508,35 @@ SIGNS: dict[str, Sign] = {
         (r"\repeat tremolo 16 { c''32 e''32 }",),
         sounds=False,
     ),
+    "tremolo between two eighths": Sign(
+        "a tremolo brings its own beams, those of the source would double them",
+        small_part(
+            line(
+                "C5/8 E5/8 C5/4 D5/2",
+                marks={
+                    0: {"tremolo": Tremolo("start", 2), "beam": Beam.BEGIN},
+                    1: {"tremolo": Tremolo("stop", 2), "beam": Beam.END},
+                },
+            )
+        ),
+        {"Beam": 1},
+        (r"\repeat tremolo 4 { c''32 e''32 }",),
+        sounds=False,
+    ),
+    "grace slurred to its note": Sign(
+        "a slur may lead from the first grace to the note, a beam joins the graces",
+        small_part(
+            line(
+                "C5/2 g:D5/16 g:E5/16 D5/2",
+                marks={
+                    1: {"beam": Beam.BEGIN, "spanners": (slur(True),)},
+                    2: {"beam": Beam.END},
+                    3: {"spanners": (slur(False),)},
+                },
+            )
+        ),
+        {"Slur": 1, "Beam": 1},
+    ),
     "octave bracket": Sign(
         "8va: written an octave lower, sounding where the part says",
         small_part(
