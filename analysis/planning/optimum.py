@@ -121,6 +121,14 @@ class Solver:
         fixed = sum(map(self._prices.fixed, added)) - sum(map(self._prices.fixed, removed))
         return sum(cluster.price for cluster in pool) - before + fixed
 
+    def shares(self) -> list[tuple[Window, int, int]]:
+        """For each change its least price, and what its cluster costs beyond the least prices."""
+        return [
+            (job.window, job.least, cluster.price - sum(one.least for one in cluster.jobs))
+            for cluster in self._base
+            for job in cluster.jobs
+        ]
+
     def around(self, window: Window) -> int:
         """What a change costs together with the changes that it is solved with."""
         home = self._home[id(self._job(window))]

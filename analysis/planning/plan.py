@@ -34,6 +34,7 @@ from pedalsetter.analysis.planning.moments import find_moments, number_graces, p
 from pedalsetter.analysis.planning.optimum import place_best
 from pedalsetter.analysis.planning.playing_order import playing_order
 from pedalsetter.analysis.planning.prices import Prices
+from pedalsetter.analysis.planning.proof import nothing_pays
 from pedalsetter.analysis.planning.sentences import (
     foot_too_fast,
     listed,
@@ -183,19 +184,23 @@ class _Planner:
         self, lost: Mapping[str, str], attempt: _Attempt, afresh: Collection[int]
     ) -> _Attempt:
         """The attempt with the best strings of all, where they can be proved."""
-        best: dict[int, Answer] = {}
-        proved = attempt.proved
-        budget = _BUDGET
-        for index, stretch in enumerate(self._route.stretches):
-            free = stretch.entry in afresh and stretch.exit in self._route.ends
-            trial = Trial(
-                self._lines[index],
-                self._prices(self._lines[index], attempt.demands),
+        trials = [
+            Trial(
+                line,
+                self._prices(line, attempt.demands),
                 None if stretch.entry in afresh else attempt.settings[stretch.entry],
                 None if stretch.exit in self._route.ends else attempt.settings[stretch.exit],
             )
-            answers = best_strings(trial, attempt.demands, self._moments, budget)
-            proved = proved and free and answers is not None
+            for line, stretch in zip(self._lines, self._route.stretches, strict=True)
+        ]
+        if nothing_pays(trials, attempt.demands, self._moments):
+            return attempt
+        best: dict[int, Answer] = {}
+        proved = attempt.proved
+        for trial in trials:
+            answers = best_strings(trial, attempt.demands, self._moments, _BUDGET)
+            alone = trial.entry is None and trial.leave is None
+            proved = proved and alone and answers is not None
             best |= answers or {}
         changed = {
             moment: answer

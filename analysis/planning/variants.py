@@ -48,10 +48,12 @@ class LetterLine:
         at = bisect_left(self._lasts, window.last)
         return at < len(self._lasts) and self.windows[at] is window
 
-    def next_after(self, window: Window) -> Window | None:
-        """The change that follows a change of this line."""
-        at = bisect_left(self._lasts, window.last) + 1
-        return self.windows[at] if at < len(self.windows) else None
+    def around(self, place: int) -> Window | None:
+        """The change that may be made around a place, if there is one."""
+        at = bisect_left(self._lasts, place)
+        if at < len(self.windows) and self.windows[at].first <= place:
+            return self.windows[at]
+        return None
 
     def vary(self, changed: Mapping[int, Need | None]) -> tuple[list[Window], list[Window]]:
         """(changes that vanish, changes that come instead) if some needs were others.
