@@ -36,7 +36,7 @@ def markup(text: str, commands: Iterable[str] = ()) -> str:
 
     ``commands`` are LilyPond's own markup commands, outermost first, never text of a score.
 
-    >>> print(markup("a tempo", [r"\\italic"]))
+    >>> print(markup("a tempo", [r"\italic"]))
     \italic "a tempo"
     """
     lines = [line.strip() for line in text.splitlines() if line.strip()] or [""]
