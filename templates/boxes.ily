@@ -101,10 +101,13 @@
 #(define (boxes:write-mark port page line grob box)
    (let ((attributes (ly:grob-property grob 'output-attributes '()))
          (air (* (magstep (ly:grob-property grob 'font-size 0))
-                 (assq-ref (ly:grob-property grob 'details '((air . 0))) 'air))))
+                 (assq-ref (ly:grob-property grob 'details '((air . 0))) 'air)))
+         (row (assq-ref (ly:grob-property grob 'details '()) 'row)))
      (format port "{\"kind\":\"mark\",\"page\":~a,\"line\":~a,\"name\":~a,\"class\":~a"
              page line
-             (boxes:string (assq-ref attributes 'id)) (boxes:string (assq-ref attributes 'class)))
+             (boxes:string (assq-ref attributes 'id)) (boxes:string (if (string? row)
+                                (string-append (assq-ref attributes 'class) "-" row)
+                                (assq-ref attributes 'class))))
      (format port ",\"box\":~a,\"baseline\":~a,\"air\":~a,\"moment\":\"~a\",\"grace\":\"~a\"}\n"
              (boxes:list (take box 4)) (boxes:number (fifth box)) (boxes:number air)
              (ly:moment-main (grob::when grob)) (ly:moment-grace (grob::when grob)))))

@@ -250,6 +250,16 @@ pedalRoom =
       #'((basic-distance . 0) (minimum-distance . 0) (padding . 1.0) (stretchability . 1000))
     \override RehearsalMark.extra-spacing-width = #'(-0.3 . 0.3)
     \override MetronomeMark.extra-spacing-width = #'(-0.3 . 0.5)
+    %% Words at the end of a bar stop short of the barline, where the sign of the next bar begins.
+    \override TextMark.stencil =
+      #(lambda (grob)
+         (let ((ink (ly:text-interface::print grob)))
+           (if (and (ly:stencil? ink)
+                    (eqv? LEFT (ly:event-property (event-cause grob) 'horizontal-direction))
+                    (eqv? RIGHT (ly:grob-property grob 'self-alignment-X)))
+               (ly:stencil-combine-at-edge
+                ink X RIGHT (make-transparent-box-stencil '(0 . 1.6) '(0 . 1)) 0)
+               ink)))
   }
 
   \context {

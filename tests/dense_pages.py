@@ -102,23 +102,30 @@ def page_source(
     """A whole LilyPond file around two staves of LilyPond text and the lanes of ``markings``."""
     chosen = style or load_house_style()
     lanes = build_lanes(part, markings, chosen, single_units(part), graces or {}, adjustments)
+    second_row = bool(lanes.second_letters)
     return "\n".join(
         [
             '\\version "2.24.0"',
             stylesheet(),
-            paper_block(chosen, ragged_last_page=adjustments.ragged_last_page),
+            paper_block(
+                chosen,
+                ragged_last_page=adjustments.ragged_last_page,
+                least_systems=adjustments.least_systems,
+                dense=adjustments.dense_pages,
+            ),
             "\\header { tagline = ##f }",
             f"marksAbove = \\new MarkRow {{ {marks_above} }}",
             f"timeAndBarlines = \\new TimingLane {{ s1*{sum(b.length for b in part.bars) / 4} }}",
             f"pedalDiagrams = {{ {lanes.diagrams}\n}}",
+            f"pedalSecondLetters = {{ {lanes.second_letters}\n}}",
             f"pedalLetters = {{ {lanes.letters}\n}}",
             "harpStaves = \\new PianoStaff <<",
             '  \\new Staff = "upper" \\with { \\consists Bar_number_engraver',
             f"    \\consists Staff_collecting_engraver }} {{ {upper} }}",
-            rows_block(chosen) if chosen.place == "between" else "",
+            rows_block(chosen, second_row=second_row) if chosen.place == "between" else "",
             f'  \\new Staff = "lower" {{ \\clef bass {lower} }}',
             ">>",
-            score_block(chosen),
+            score_block(chosen, second_row=second_row),
         ]
     )
 

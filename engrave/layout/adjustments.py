@@ -6,7 +6,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
-__all__ = ["AS_ENGRAVED", "Adjustments"]
+from pedalsetter.analysis.part import Place
+
+__all__ = ["AS_ENGRAVED", "SMALLER", "Adjustments"]
+
+SMALLER = 1.5
+"""Steps of size by which a diagram in a narrow place is smaller than the others."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,16 +20,37 @@ class Adjustments:
 
     ragged_last_page: bool = False
     """The last page is not stretched to its foot."""
+    least_systems: int = 1
+    """No page has fewer systems, if it can be helped."""
+    dense_pages: bool = True
+    """Pages take what fits by its true height; otherwise by the engraver's cautious count."""
     room: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
     """Name of a mark to the staff spaces kept free below its row, or if negative above it."""
-
     shift: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
     """Name of a mark to the staff spaces by which it stands further left than its note."""
+    second_row: frozenset[str] = frozenset()
+    """Names of letters that stand in a row of their own above the others."""
+    breaks: frozenset[int] = frozenset()
+    """Indices of bars before which a new system begins."""
+    smaller: frozenset[str] = frozenset()
+    """Names of diagrams that are drawn smaller."""
+    moved: Mapping[str, Place] = field(default_factory=lambda: MappingProxyType({}))
+    """Name of a diagram to where it stands instead: the beginning of the next system."""
+    tried: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}))
+    """Name of a mark to how many remedies it has had."""
 
-    def applied(self, name: str, event: str) -> str:
-        """The event of a mark in its lane, with what this engraving wants for it."""
+    def applied(self, name: str, event: str, size: float = 0.0) -> str:
+        """The event of a mark in its lane, with what this engraving wants for it.
+
+        ``size`` is that of the other marks of its row, in steps.
+        """
+        tweaks = []
         if name in self.shift:
-            event = f"-\\tweak X-offset #{-self.shift[name]:g} {event}"
+            tweaks.append(f"\\tweak X-offset #{-self.shift[name]:g}")
+        if name in self.smaller:
+            tweaks.append(f"\\tweak font-size #{size - SMALLER:g}")
+        if tweaks:
+            event = f"-{' '.join(tweaks)} {event}"
         if name in self.room:
             event = f"{event} \\pedalRoom #{self.room[name]:g}"
         return event

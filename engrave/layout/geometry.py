@@ -75,7 +75,7 @@ class MarkBox:
     name: str
     """Its name in the source."""
     row: str
-    """``pedal-diagram`` or ``pedal-letters``."""
+    """``pedal-diagram``, ``pedal-letters`` or ``pedal-letters-second``."""
     page: int
     line: int
     box: Box

@@ -7,7 +7,7 @@ ends with its printed number.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
@@ -31,6 +31,8 @@ class Lanes:
 
     diagrams: str
     letters: str
+    second_letters: str
+    """Letters that have no room in the row of the others; empty where there are none."""
     marks: Mapping[str, Diagram | ChangeMark]
     """Name in the source (``d1``, ``c7``) to the mark, in order of place within each lane."""
 
@@ -58,6 +60,10 @@ def build_lanes(
     grace_times = {
         part.bars[bar].start + offset: length for (bar, offset), length in graces.items()
     }
+    diagrams = {
+        name: replace(mark, place=adjustments.moved[name]) if name in adjustments.moved else mark
+        for name, mark in diagrams.items()
+    }
     marks: dict[str, Diagram | ChangeMark] = {**diagrams, **letters}
     for mark in marks.values():
         # After-notes take grace time only where a mark stands among them: no clef or barline does.
@@ -65,16 +71,24 @@ def build_lanes(
         if after:
             grace_times.setdefault(moments.of(mark.place).time, after)
     diagram_events = [
-        (moments.of(mark.place), adjustments.applied(name, _diagram_event(name, mark, style)))
+        (
+            moments.of(mark.place),
+            adjustments.applied(name, _diagram_event(name, mark, style), style.diagram_size),
+        )
         for name, mark in diagrams.items()
     ]
-    letter_events = [
-        (moments.of(mark.place), adjustments.applied(name, _letters_event(name, mark)))
-        for name, mark in letters.items()
-    ]
+    letter_events, second_events = (
+        [
+            (moments.of(mark.place), adjustments.applied(name, _letters_event(name, mark)))
+            for name, mark in letters.items()
+            if (name in adjustments.second_row) is second
+        ]
+        for second in (False, True)
+    )
     return Lanes(
-        _lane(part, diagram_events, units, grace_times),
+        _lane(part, diagram_events, units, grace_times, adjustments.breaks),
         _lane(part, letter_events, units, grace_times),
+        _lane(part, second_events, units, grace_times) if second_events else "",
         marks,
     )
 
@@ -137,6 +151,7 @@ def _lane(
     events: Iterable[tuple[PrintedMoment, str]],
     units: Sequence[BarUnit],
     grace_times: Mapping[Fraction, Fraction],
+    breaks: Set[int] = frozenset(),
 ) -> str:
     """One line a bar; ``events`` are (moment, post-event), by moment."""
     waiting = list(events)
@@ -145,7 +160,10 @@ def _lane(
         end = unit.start + unit.length
         here = [event for event in waiting if event[0].time < end]
         waiting = waiting[len(here) :]
-        lines.append(f"{' '.join(_bar(unit, here, grace_times))} | % {bar_comment(part, unit)}")
+        opening = "\\break " if unit.first in breaks else ""
+        lines.append(
+            f"{opening}{' '.join(_bar(unit, here, grace_times))} | % {bar_comment(part, unit)}"
+        )
     return "\n".join(lines)
 
 

@@ -1,16 +1,26 @@
 """Remedies: what to engrave otherwise, judged by the page that was measured.
 
 The engraver's own spacing makes room for every mark. What it does not see, beams and stems that
-run from staff to staff, is mended by engraving again with adjustments.
+run from staff to staff, and what it cannot mend, a line with too many bars, is mended by engraving
+again. A mark that stands badly gets one remedy an engraving, in this order:
+
+1. shift: its row is held further from the staff, or between the staves it stands further left;
+2. second row: letters get a row of their own above the others; a diagram is shifted again;
+3. break: a new system begins in the middle of its own, so that there is more room;
+4. smaller: a diagram is drawn smaller; letters are shifted again.
+
+A remedy that cannot apply is passed over.
 """
 
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 from itertools import pairwise
 from types import MappingProxyType
 
-from pedalsetter.analysis.part import HarpPart
+from pedalsetter.analysis.marking import ChangeMark, Diagram
+from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.engrave.house_style import HouseStyle
 from pedalsetter.engrave.layout.adjustments import Adjustments
 from pedalsetter.engrave.layout.collisions import Nearness
@@ -29,6 +39,9 @@ LOOSE = 15.0
 FEW_COLUMNS = 320
 """Moments with notes that fill hardly more than eight systems, which make one page or two."""
 
+SEVERAL_SYSTEMS = 120
+"""Moments with notes that fill at least three systems."""
+
 
 def first_adjustments(part: HarpPart, style: HouseStyle) -> Adjustments:
     """With what the first engraving begins.
@@ -36,27 +49,33 @@ def first_adjustments(part: HarpPart, style: HouseStyle) -> Adjustments:
     Filling the last page is good where there are many pages to share the room; a short part looks
     better ragged, and guessing so at once saves a second engraving.
     """
-    if style.last_page != "auto":
-        return Adjustments(ragged_last_page=style.last_page == "ragged")
     columns = len({event.onset for event in part.events if event.heads})
-    return Adjustments(ragged_last_page=columns <= FEW_COLUMNS)
+    few = columns <= FEW_COLUMNS if style.last_page == "auto" else style.last_page == "ragged"
+    return Adjustments(ragged_last_page=few, least_systems=2 if columns >= SEVERAL_SYSTEMS else 1)
 
 
 def adjust(
-    style: HouseStyle, placement: Placement, proof: LayoutProof, before: Adjustments
+    part: HarpPart,
+    style: HouseStyle,
+    placement: Placement,
+    proof: LayoutProof,
+    before: Adjustments,
 ) -> Adjustments | None:
     """What the next engraving should have otherwise, or None if nothing would help.
 
-    Where filled pages are torn apart, the last one is left ragged. A row that stands in something
-    that the engraver does not see when it finds the row's height is held further from the staff.
+    Where filled pages are torn apart, the last one is left ragged. A diagram that would stand
+    behind the last note of a system moves to the beginning of the next one.
     """
     after = before
     if style.last_page == "auto" and not before.ragged_last_page and _is_loose(placement):
         after = replace(after, ragged_last_page=True)
-    if style.place == "between":
-        after = replace(after, shift=MappingProxyType(_shift(placement, proof, before)))
-    else:
-        after = replace(after, room=MappingProxyType(_room(style, placement, proof, before)))
+    moved = _moved(part, placement, before)
+    if moved:
+        after = replace(after, moved=MappingProxyType({**before.moved, **moved}))
+    for name, nearness in _worst(proof).items():
+        after = _with_remedy(part, style, placement, nearness, name, after)
+    for name in proof.past_line_end:
+        after = _shortened(part, placement, name, after)
     return None if after == before else after
 
 
@@ -76,40 +95,120 @@ def _is_loose(placement: Placement) -> bool:
     return bool(gaps) and sum(gaps) / len(gaps) > LOOSE
 
 
-def _room(
-    style: HouseStyle, placement: Placement, proof: LayoutProof, before: Adjustments
-) -> dict[str, float]:
-    """Room by mark, grown where a mark overlaps what belongs to the staves; negative is upwards."""
-    placed = {mark.name: mark for mark in placement.marks}
-    systems = _systems(placement)
-    side = -1 if style.place == "below" else 1
-    room = {name: abs(depth) for name, depth in before.room.items()}
-    for nearness in proof.overlaps:
-        if nearness.other in placed or nearness.other == "title":
-            continue
-        mark = placed[nearness.mark]
-        needed = _depth(style, mark, systems[mark.page, mark.system], nearness)
-        room[mark.name] = round(max(needed, room.get(mark.name, 0.0) + CLEARANCE), 2)
-    return {name: side * depth for name, depth in room.items()}
+def _moved(part: HarpPart, placement: Placement, before: Adjustments) -> dict[str, Place]:
+    """Diagrams after which no note comes in their system, and the place of the next one.
 
-
-def _shift(placement: Placement, proof: LayoutProof, before: Adjustments) -> dict[str, float]:
-    """Between the staves: how far left a mark steps aside for a stem that runs through the row.
-
-    A mark may end where its note begins, so that it stands before it, but no further left; it may
-    never stand after its note.
+    A letter on the way, or another diagram there, keeps the diagram where it is.
     """
-    placed = {mark.name: mark for mark in placement.marks}
-    shift = dict(before.shift)
-    for nearness in proof.overlaps:
-        if nearness.other in placed or nearness.other == "title":
+    systems = _systems(placement)
+    found: dict[str, Place] = {}
+    for mark in placement.marks:
+        system = systems[mark.page, mark.system]
+        if not isinstance(mark.mark, Diagram) or mark.name in before.moved:
             continue
-        mark = placed[nearness.mark]
+        start = mark.moment.time
+        bar = next((bar for bar in part.bars if bar.start == system.end), None)
+        if bar is None or start <= system.start or mark.moment.grace:
+            continue
+        notes = (event.onset for event in part.events if event.heads)
+        others = (other.moment.time for other in placement.marks if other.name != mark.name)
+        if any(start <= onset < bar.start for onset in notes):
+            continue
+        if any(start <= moment <= bar.start for moment in others):
+            continue
+        if any(event.bar == bar.index and event.grace for event in part.events):
+            continue
+        found[mark.name] = Place(bar.index, Fraction(0))
+    return found
+
+
+def _worst(proof: LayoutProof) -> dict[str, Nearness]:
+    """Of every mark that overlaps something that can give way, its deepest overlap."""
+    found: dict[str, Nearness] = {}
+    for nearness in proof.overlaps:
+        known = found.get(nearness.mark)
+        if nearness.other != "title" and (known is None or nearness.distance < known.distance):
+            found[nearness.mark] = nearness
+    return found
+
+
+def _with_remedy(
+    part: HarpPart,
+    style: HouseStyle,
+    placement: Placement,
+    nearness: Nearness,
+    name: str,
+    before: Adjustments,
+) -> Adjustments:
+    """The adjustments with the next remedy for one mark that overlaps something."""
+    placed = {mark.name: mark for mark in placement.marks}
+    mark = placed[name]
+    system = _systems(placement)[mark.page, mark.system]
+    of_rows = nearness.other in placed
+    for number in range(before.tried.get(name, 0), 4):
+        after: Adjustments | None = None
+        is_letters = isinstance(mark.mark, ChangeMark)
+        if number == 0 or (number == 1 and not is_letters) or (number == 3 and is_letters):
+            after = None if of_rows else _shifted(style, mark, system, nearness, before)
+        elif number == 1:
+            after = replace(before, second_row=before.second_row | {name})
+        elif number == 2:
+            after = _broken(part, system, before)
+        else:
+            after = replace(before, smaller=before.smaller | {name})
+        if after is not None and after != before:
+            return replace(after, tried=MappingProxyType({**before.tried, name: number + 1}))
+    return before
+
+
+def _shifted(
+    style: HouseStyle, mark: PlacedMark, system: Line, nearness: Nearness, before: Adjustments
+) -> Adjustments | None:
+    """Further from the staff, or between the staves further left, clear of a stem.
+
+    There a mark may end where its note begins, so that it stands before it, but no further left;
+    it may never stand after its note.
+    """
+    if style.place == "between":
         aside = mark.box.right - nearness.box.left + CLEARANCE / 2
         wanted = round(before.shift.get(mark.name, 0.0) + aside, 2)
-        if 0 < wanted <= mark.box.right - mark.box.left + CLEARANCE:
-            shift[mark.name] = max(shift.get(mark.name, 0.0), wanted)
-    return shift
+        if not 0 < wanted <= mark.box.right - mark.box.left + CLEARANCE:
+            return None
+        return replace(before, shift=MappingProxyType({**before.shift, mark.name: wanted}))
+    side = -1 if style.place == "below" else 1
+    known = abs(before.room.get(mark.name, 0.0))
+    needed = _depth(style, mark, system, nearness)
+    deep = side * round(max(needed, known + CLEARANCE), 2)
+    return replace(before, room=MappingProxyType({**before.room, mark.name: deep}))
+
+
+def _shortened(part: HarpPart, placement: Placement, name: str, before: Adjustments) -> Adjustments:
+    """The adjustments with the next remedy for a mark beyond the end of its line."""
+    mark = next(mark for mark in placement.marks if mark.name == name)
+    system = _systems(placement)[mark.page, mark.system]
+    over = mark.box.right - system.right
+    for number in range(before.tried.get(name, 0), 3):
+        after: Adjustments | None = None
+        if number == 0 and 0 < over <= (mark.box.right - mark.box.left) / 2:
+            wanted = round(before.shift.get(name, 0.0) + over + CLEARANCE / 4, 2)
+            after = replace(before, shift=MappingProxyType({**before.shift, name: wanted}))
+        elif number == 1:
+            after = _broken(part, system, before)
+        elif number == 2 and isinstance(mark.mark, Diagram):
+            after = replace(before, smaller=before.smaller | {name})
+        if after is not None and after != before:
+            return replace(after, tried=MappingProxyType({**before.tried, name: number + 1}))
+    return before
+
+
+def _broken(part: HarpPart, system: Line, before: Adjustments) -> Adjustments | None:
+    """A new system at the barline nearest to the middle of this one; None in a single bar."""
+    inner = [bar for bar in part.bars if system.start < bar.start < system.end]
+    if not inner:
+        return None
+    middle = (system.start + system.end) / 2
+    bar = min(inner, key=lambda bar: (abs(bar.start - middle), bar.index))
+    return replace(before, breaks=before.breaks | {bar.index})
 
 
 def _depth(style: HouseStyle, mark: PlacedMark, system: Line, nearness: Nearness) -> float:

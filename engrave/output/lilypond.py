@@ -71,20 +71,23 @@ def lilypond_source(
     lanes = build_lanes(part, markings, style, units, grace_skips(part), chosen)
     notated = build_score(part, units, source_systems=source_systems)
     _number_bars(notated.staves, style)
+    second_row = bool(lanes.second_letters)
     music = {
         "pedalDiagrams": _block(lanes.diagrams),
+        # before pedalLetters, which is also the name of the command that stacks letters
+        **({"pedalSecondLetters": _block(lanes.second_letters)} if second_row else {}),
         "pedalLetters": _block(lanes.letters),
         "marksAbove": engraver_score.source(build_mark_row(part, units)),
         "timeAndBarlines": engraver_score.source(notated.timing),
-        "harpStaves": _staves(engraver_score.source(notated.staves), style),
+        "harpStaves": _staves(engraver_score.source(notated.staves), style, second_row),
     }
     pieces = [
         _opening(part),
         stylesheet() if standalone else f'\\include "{STYLESHEET}"\n',
-        paper_block(style, ragged_last_page=chosen.ragged_last_page),
+        paper_block(style, ragged_last_page=chosen.ragged_last_page, dense=chosen.dense_pages),
         header_block(part, style),
         *(f"{name} = {text.strip()}" for name, text in music.items()),
-        score_block(style),
+        score_block(style, second_row=second_row),
     ]
     return LilypondDocument("\n\n".join(pieces), lanes.marks, tuple(notated.warnings))
 
@@ -105,12 +108,13 @@ def _block(lines: str) -> str:
     return f"{{\n{inner}\n}}"
 
 
-def _staves(source: str, style: HouseStyle) -> str:
+def _staves(source: str, style: HouseStyle, second_row: bool) -> str:
     """The staves, with the rows of marks before the lower one if they stand between the two."""
     lower = re.search(r'^( *)\\context Staff = "lower"$', source, re.MULTILINE)
     if style.place != "between" or lower is None:
         return source
-    return source[: lower.start()] + rows_block(style, lower[1]) + source[lower.start() :]
+    rows = rows_block(style, lower[1], second_row=second_row)
+    return source[: lower.start()] + rows + source[lower.start() :]
 
 
 def _number_bars(staves: Any, style: HouseStyle) -> None:

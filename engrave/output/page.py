@@ -26,16 +26,50 @@ VERSION = "2.24.0"
 STYLESHEET = "pedals.ily"
 """File name of the stylesheet."""
 
+_SYSTEM_DISTANCE = 17
+_SYSTEM_PADDING = 2.0
+_OVERCOUNTED = 5.0
+"""Staff spaces by which the engraver overrates the height of a system when it divides pages."""
+
 _CHARACTERS = {
-    "title": 56,
-    "subtitle": 72,
-    "instrument": 60,
+    "title": 44,
+    "subtitle": 60,
+    "instrument": 16,
+    "running": 90,
     "composer": 40,
     "poet": 40,
     "arranger": 40,
     "copyright": 100,
 }
 """How many characters of each title fit on a line of A4 beside what else stands there."""
+
+_TITLES = r"""
+  bookTitleMarkup = \markup \override #'(baseline-skip . 3.5) \column {
+    \fill-line { \fromproperty #'header:dedication }
+    \fill-line {
+      \larger \larger \bold \fromproperty #'header:instrument
+      \center-column {
+        \huge \larger \larger \bold \fromproperty #'header:title
+        \large \bold \fromproperty #'header:subtitle
+        \smaller \bold \fromproperty #'header:subsubtitle
+      }
+      \null
+    }
+    \fill-line { \fromproperty #'header:poet \fromproperty #'header:composer }
+    \fill-line { \fromproperty #'header:meter \fromproperty #'header:arranger }
+  }
+  oddHeaderMarkup = \markup \fill-line {
+    \null
+    \unless \on-first-page-of-part \smaller \fromproperty #'header:running
+    \if \should-print-page-number \fromproperty #'page:page-number-string
+  }
+  evenHeaderMarkup = \markup \fill-line {
+    \if \should-print-page-number \fromproperty #'page:page-number-string
+    \unless \on-first-page-of-part \smaller \fromproperty #'header:running
+    \null
+  }
+"""
+"""Part name at the top left, title in the middle, authors below; a quiet head on later pages."""
 
 UPWARDS = "\\override VerticalAxisGroup.staff-affinity = #UP"
 """A row belongs to the staff above it; the stylesheet's rows belong to the one below."""
@@ -47,8 +81,16 @@ def stylesheet() -> str:
     return text.removeprefix(f'\\version "{VERSION}"\n').strip() + "\n"
 
 
-def paper_block(style: HouseStyle, *, ragged_last_page: bool = False) -> str:
-    """Staff size, paper, margins and distances of a house style."""
+def paper_block(
+    style: HouseStyle, *, ragged_last_page: bool = False, least_systems: int = 1, dense: bool = True
+) -> str:
+    """Staff size, paper, margins and distances of a house style, and where the titles stand.
+
+    ``dense`` pages take what fits by its true height; otherwise the engraver's own, cautious count
+    holds. No page has fewer than ``least_systems`` if it can be helped.
+    """
+    give_back = _OVERCOUNTED if dense else 0.0
+    least = f"  min-systems-per-page = {least_systems}\n" if least_systems > 1 else ""
     numbered = "" if style.page_numbers else "  print-page-number = ##f\n"
     return (
         f"#(set-global-staff-size {style.staff_size_points:g})\n\n"
@@ -63,8 +105,14 @@ def paper_block(style: HouseStyle, *, ragged_last_page: bool = False) -> str:
         f"  ragged-last-bottom = {'##t' if ragged_last_page else '##f'}\n"
         f"{numbered}"
         "  markup-system-spacing.padding = 2\n"
-        "  system-system-spacing.basic-distance = 18\n"
-        "  system-system-spacing.padding = 1.5\n"
+        "  top-system-spacing.padding = 2\n"
+        f"  system-system-spacing.basic-distance = {_SYSTEM_DISTANCE}\n"
+        f"  system-system-spacing.padding = {_SYSTEM_PADDING:g}\n"
+        "  % Before pages are filled, rows are counted at their full height along the whole line;\n"
+        "  % what that is too much is given back here.\n"
+        f"  page-breaking-system-system-spacing.padding = {_SYSTEM_PADDING - give_back:g}\n"
+        f"{least}"
+        f"{_TITLES}"
         "}"
     )
 
@@ -74,7 +122,8 @@ def header_block(part: HarpPart, style: HouseStyle) -> str:
     fields = {
         "title": (part.title, "center"),
         "subtitle": (part.subtitle, "center"),
-        "instrument": (part.part_name if style.part_name else "", "center"),
+        "instrument": (part.part_name if style.part_name else "", "left"),
+        "running": (_running(part, style), "center"),
         "composer": (part.composer, "right"),
         "poet": (part.lyricist, "left"),
         "arranger": (part.arranger, "right"),
@@ -86,6 +135,14 @@ def header_block(part: HarpPart, style: HouseStyle) -> str:
         if text.strip()
     ]
     return "\n".join(["\\header {", *lines, "  tagline = ##f", "}"])
+
+
+def _running(part: HarpPart, style: HouseStyle) -> str:
+    """Part and title for the heads of later pages, in one line; a long title is left out."""
+    name = " ".join(part.part_name.split()) if style.part_name else ""
+    title = " ".join(part.title.split())
+    both = " – ".join(text for text in (name, title) if text)
+    return both if len(both) <= _CHARACTERS["running"] else name
 
 
 def _lines_of(text: str, characters: int, side: str) -> str:
@@ -101,23 +158,28 @@ def _lines_of(text: str, characters: int, side: str) -> str:
     return f"\\markup \\{side}-column {{ {' '.join(map(quoted, lines))} }}"
 
 
-def rows_block(style: HouseStyle, indent: str = "    ") -> str:
-    """The two rows of pedal marks, diagrams above letters."""
-    sizes = {"Diagrams": style.diagram_size, "Letters": style.letter_size}
+def rows_block(style: HouseStyle, indent: str = "    ", *, second_row: bool = False) -> str:
+    """The rows of pedal marks, diagrams above letters; with a second row of letters if wanted."""
+    rows = {
+        "Diagrams": (style.diagram_size, ""),
+        **({"SecondLetters": (style.letter_size, "second")} if second_row else {}),
+        "Letters": (style.letter_size, ""),
+    }
     return "".join(
-        f'{indent}\\new PedalLane = "{name.lower()}" \\with {{\n'
+        f'{indent}\\new PedalLane = "{name[0].lower()}{name[1:]}" \\with {{\n'
         f"{indent}  \\override TextScript.font-size = #{size:g}\n"
-        f"{indent}}} \\pedal{name}\n"
-        for name, size in sizes.items()
+        + (f'{indent}  \\override TextScript.details.row = "{row}"\n' if row else "")
+        + f"{indent}}} \\pedal{name}\n"
+        for name, (size, row) in rows.items()
     )
 
 
-def score_block(style: HouseStyle) -> str:
+def score_block(style: HouseStyle, *, second_row: bool = False) -> str:
     """The score: rows of marks by the staves, each from the variable of its name.
 
     Rows between the staves are not here but in the variable of the staves.
     """
-    rows, staves = rows_block(style), "    \\harpStaves\n"
+    rows, staves = rows_block(style, second_row=second_row), "    \\harpStaves\n"
     order = {"above": rows + staves, "between": staves, "below": staves + rows}[style.place]
     contexts = {
         "PedalLane": [

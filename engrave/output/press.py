@@ -64,7 +64,7 @@ def engrave_part(
         placement = place(document.marks, engraving.boxes)
         proof = prove(part, placement)
         result = EngravedPart(document, engraving, placement, proof, adjustments, count)
-        wanted = adjust(style, placement, proof, adjustments)
+        wanted = adjust(part, style, placement, proof, adjustments)
         if wanted is None:
             break
         adjustments = wanted

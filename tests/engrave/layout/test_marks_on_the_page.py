@@ -341,7 +341,7 @@ def test_sizes_of_a_house_style_are_seen_on_the_page() -> None:
     """A larger diagram is larger, smaller letters are smaller, by LilyPond's steps of size."""
     markings = Markings((diagram(0, 0, "bsn|ssnb"),), (change_mark(0, 2, "F♯"),))
     plain = load_house_style()
-    changed = replace(plain, diagram_size=2.0, letter_size=plain.letter_size - 3)
+    changed = replace(plain, diagram_size=plain.diagram_size + 2, letter_size=plain.letter_size - 3)
     before, after = (
         {m.name: m.box.right - m.box.left for m in quiet_page(markings, style=s).placement.marks}
         for s in (plain, changed)

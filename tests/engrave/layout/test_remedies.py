@@ -46,7 +46,7 @@ def tried(seed: int) -> list[EngravedPages]:
             adjustments=adjustments,
         )
         pages.append(page)
-        adjustments = adjust(FILLED, page.placement, page.proof, adjustments)
+        adjustments = adjust(dense.part, FILLED, page.placement, page.proof, adjustments)
     return pages
 
 
@@ -60,13 +60,13 @@ def test_a_row_is_lifted_out_of_a_beam_between_the_staves() -> None:
     markings = Markings((), (change_mark(0, 1, "F♯"), change_mark(1, 3, "C♯")))
     first = engrave_page(CROSSING * 2, "s1 s1", part, markings, style=FILLED)
     assert {near.other for near in first.proof.overlaps} & {"Beam", "Stem"}
-    wanted = adjust(FILLED, first.placement, first.proof, AS_ENGRAVED)
+    wanted = adjust(part, FILLED, first.placement, first.proof, AS_ENGRAVED)
     assert wanted is not None
     assert set(wanted.room) == {"c1"}
     second = engrave_page(CROSSING * 2, "s1 s1", part, markings, style=FILLED, adjustments=wanted)
     assert second.proof.failures == ()
     assert len({mark.baseline for mark in second.placement.marks}) == 1
-    assert adjust(FILLED, second.placement, second.proof, wanted) is None
+    assert adjust(part, FILLED, second.placement, second.proof, wanted) is None
 
 
 @pytest.mark.parametrize("seed", [1, 6, 10, 14, 18])
@@ -85,7 +85,7 @@ def test_nothing_is_done_to_a_page_that_stands_well() -> None:
     page = engrave_page(
         "c''1 | " * 2, "c1 | " * 2, empty_part(2), Markings((), (change_mark(0, 0, "F♯"),))
     )
-    assert adjust(FILLED, page.placement, page.proof, AS_ENGRAVED) is None
+    assert adjust(page.part, FILLED, page.placement, page.proof, AS_ENGRAVED) is None
 
 
 def test_few_systems_are_not_torn_apart() -> None:
@@ -94,9 +94,9 @@ def test_few_systems_are_not_torn_apart() -> None:
     markings = Markings((), (change_mark(0, Fraction(0), "F♯"),))
     auto = load_house_style()
     torn = engrave_page(upper, lower, empty_part(2), markings, style=auto)
-    wanted = adjust(auto, torn.placement, torn.proof, AS_ENGRAVED)
+    wanted = adjust(torn.part, auto, torn.placement, torn.proof, AS_ENGRAVED)
     assert wanted == Adjustments(ragged_last_page=True)
-    assert adjust(FILLED, torn.placement, torn.proof, AS_ENGRAVED) is None
+    assert adjust(torn.part, FILLED, torn.placement, torn.proof, AS_ENGRAVED) is None
     mended = engrave_page(upper, lower, empty_part(2), markings, style=auto, adjustments=wanted)
     before, after = (
         [line.box.top for line in page.engraving.boxes.lines if line.is_system]
@@ -134,7 +134,7 @@ def test_between_the_staves_a_mark_steps_aside_for_a_stem(seed: int) -> None:
             )
         )
         last = adjustments
-        adjustments = adjust(style, pages[-1].placement, pages[-1].proof, adjustments)
+        adjustments = adjust(dense.part, style, pages[-1].placement, pages[-1].proof, adjustments)
     assert any(near.other == "Stem" for near in pages[0].proof.overlaps)
     assert pages[-1].proof.failures == ()
     assert all(0 < shift < 11 for shift in last.shift.values())

@@ -117,7 +117,7 @@ def test_titles_are_printed_and_cannot_break_out() -> None:
         ({"page_numbers": False}, "  print-page-number = ##f"),
         ({"row_distance_spaces": 5.0}, "        #5"),
         ({"staff_distance_spaces": 1.2}, "        #1.2"),
-        ({"diagram_size": 1.5}, "      \\override TextScript.font-size = #1.5"),
+        ({"diagram_size": 2.5}, "      \\override TextScript.font-size = #2.5"),
         ({"letter_size": -2.0}, "      \\override TextScript.font-size = #-2"),
         ({"bar_numbers": "every"}, "      barNumberVisibility = #all-bar-numbers-visible"),
     ],
