@@ -21,7 +21,7 @@ from pedalsetter.analysis.marking import ChangeMark, Diagram, Markings
 from pedalsetter.analysis.part import HarpPart, Notice, Place
 from pedalsetter.analysis.reading.harp_part import score_bytes
 from pedalsetter.analysis.reading.limits import DEFAULT_LIMITS, Limits, parse_xml
-from pedalsetter.engrave.output.write_back.markup import Element, decimal, rendered
+from pedalsetter.engrave.output.write_back.markup import Element, decimal, in_order, rendered
 from pedalsetter.engrave.output.write_back.mei_places import XML_ID, mei_places
 from pedalsetter.engrave.output.write_back.options import (
     DEFAULT_OPTIONS,
@@ -102,8 +102,9 @@ def _into_document(
     taken = {each for each in identities if each.startswith(PREFIX) and not each.startswith(own)}
     edits: list[Edit] = []
     notices: list[Notice] = []
-    marks: list[Diagram | ChangeMark] = [*markings.diagrams, *markings.changes]
-    marks.sort(key=lambda mark: (mark.place, isinstance(mark, ChangeMark)))
+    marks = in_order(markings)
+    if any(mark.place.bar >= len(part.bars) for mark in marks):
+        raise ScoreError("the score is not the one that the marks were made for", file=file)
     by_bar: dict[int, list[Diagram | ChangeMark]] = {}
     for mark in marks:
         by_bar.setdefault(mark.place.bar, []).append(mark)

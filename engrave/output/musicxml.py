@@ -28,6 +28,7 @@ from pedalsetter.engrave.output.write_back.markup import (
     Element,
     decimal,
     diagram_of_musicxml,
+    in_order,
     rendered,
 )
 from pedalsetter.engrave.output.write_back.options import (
@@ -127,6 +128,7 @@ def _into_document(
         element is None
         or (element.get("id") or f"P{number}") != part.source.part_id
         or len(measures) != len(element.findall("measure"))
+        or any(mark.place.bar >= len(part.bars) for mark in in_order(markings))
     ):
         raise _other_score(file)
     writer = _Writer(part, element, measures, text, options, _version(score))
@@ -194,11 +196,8 @@ class _Writer:
         self.marks = 0
 
     def write(self, markings: Markings) -> None:
-        marks: list[Diagram | ChangeMark] = [*markings.diagrams, *markings.changes]
-        # A diagram before letters where both stand at one place.
-        marks.sort(key=lambda mark: (mark.place, isinstance(mark, ChangeMark)))
         by_bar: dict[int, list[Diagram | ChangeMark]] = {}
-        for mark in marks:
+        for mark in in_order(markings):
             by_bar.setdefault(mark.place.bar, []).append(mark)
         for bar, of_bar in by_bar.items():
             measure = self.anchors.measure_of(bar)

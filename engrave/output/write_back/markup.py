@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from pedalsetter.analysis.harp import Setting
+from pedalsetter.analysis.marking import ChangeMark, Diagram, Markings
 from pedalsetter.engrave.output.write_back.splice import Layout
 
-__all__ = ["Element", "decimal", "diagram_of_musicxml", "rendered"]
+__all__ = ["Element", "decimal", "diagram_of_musicxml", "in_order", "rendered"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,6 +22,12 @@ class Element:
     """Text, or elements; text is given as it is meant and escaped here."""
     is_markup: bool = False
     """The text holds markup of our own and is not escaped."""
+
+
+def in_order(markings: Markings) -> list[Diagram | ChangeMark]:
+    """All marks by place, a diagram before letters where both stand at one."""
+    marks: list[Diagram | ChangeMark] = [*markings.diagrams, *markings.changes]
+    return sorted(marks, key=lambda mark: (mark.place, isinstance(mark, ChangeMark)))
 
 
 def rendered(element: Element, layout: Layout, prefix: str = "", level: int = 0) -> str:

@@ -115,16 +115,22 @@ class _Scan:
         if self.measure_depth:
             if self.depth == self.measure_depth + 1:
                 child = self.measures[-1].children[-1]
-                child.end = tag_end(self.data, self.parser.CurrentByteIndex) + self.shift
+                child.end = self._closing(child.start)[1]
             elif self.depth == self.measure_depth:
                 measure = self.measures[-1]
-                position = self.parser.CurrentByteIndex + self.shift
-                one_tag = position == measure.start
-                measure.close_start = measure.open_end if one_tag else position
-                measure.end = tag_end(self.data, position - self.shift) + self.shift
+                measure.close_start, measure.end = self._closing(measure.start)
                 self.measure_depth = 0
                 self.leading.clear()
         self.depth -= 1
+
+    def _closing(self, start: int) -> tuple[int, int]:
+        """(where the content ends, where the element ends) of an element, once it is closed."""
+        open_end = tag_end(self.data, start - self.shift)
+        if self.data[open_end - 2 : open_end] == b"/>":
+            # The parser calls for such a tag from behind it, where anything may stand.
+            return open_end + self.shift, open_end + self.shift
+        position = self.parser.CurrentByteIndex
+        return position + self.shift, tag_end(self.data, position) + self.shift
 
     def instructed(self, target: str, content: str) -> None:
         if self.measure_depth and self.depth == self.measure_depth:

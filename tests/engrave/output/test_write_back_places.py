@@ -6,6 +6,8 @@ import re
 from fractions import Fraction
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from score_snippets import bars, full_score, measure, move, note, opening, score
 from written_back import (
     diagram_at,
@@ -18,6 +20,7 @@ from written_back import (
     without_inserted,
 )
 
+from pedalsetter.analysis.errors import ScoreError
 from pedalsetter.analysis.marking import ChangeMark, Diagram
 from pedalsetter.analysis.reading import read_score
 from pedalsetter.engrave.output.musicxml import write_back_score
@@ -32,7 +35,7 @@ def sequence(data: bytes, bar: int = 0) -> list[str]:
 
     A mark is shown in brackets, with its offset in divisions if it has one.
     """
-    body = re.findall(r"<measure [^>]*?(?:/>|>.*?</measure>)", data.decode(), re.DOTALL)[bar]
+    body = re.findall(r"<measure(?: [^>]*?)?(?:/>|>.*?</measure>)", data.decode(), re.DOTALL)[bar]
     shown = []
     for match in _TOKEN.finditer(body):
         text = match[0]
@@ -243,6 +246,20 @@ def test_an_empty_bar_and_barlines() -> None:
     assert sequence(result, 4) == ["[F♯]"]
 
 
+def test_empty_tags_side_by_side() -> None:
+    """Bars that are one empty tag each, with nothing between them, take marks of their own."""
+    data = score(bars(upper("C5", 4)) + '<measure number="2"/><measure number="3" /><measure/>')
+    result = marked(
+        data,
+        letters_at(place(1), "A♭"),
+        letters_at(place(1, 2), "D♭"),
+        letters_at(place(3), "B♭"),
+    )
+
+    assert [sequence(result, bar) for bar in (1, 2, 3)] == [["[A♭]", "[D♭+192]"], [], ["[B♭]"]]
+    assert b'<measure number="3" /><measure><direction' in result
+
+
 def test_divisions_change_in_mid_bar() -> None:
     """An offset is counted in the divisions that hold where it is written."""
     finer = "<attributes><divisions>192</divisions></attributes>"
@@ -358,6 +375,71 @@ def test_a_bar_that_a_repeat_sign_divides() -> None:
         "backup",
     ]
     assert sequence(result, 2)[:2] == ["[F♯]", "F5"]
+
+
+VOICES = st.lists(
+    st.lists(
+        st.tuples(
+            st.sampled_from(["1", "1/2", "3/2", "1/3", "2/3", "1/4", "2", "3"]),
+            st.sampled_from(["note", "note", "rest", "gap", "chord", "graces"]),
+        ),
+        max_size=5,
+    ),
+    min_size=1,
+    max_size=4,
+)
+
+
+def voice_of(number: int, content: list[tuple[str, str]]) -> tuple[str, Fraction]:
+    """(elements, length in quarters) of one voice; odd ones stand on the upper staff."""
+    body, length = "", Fraction(0)
+    where: dict[str, object] = {"voice": number, "staff": 2 - number % 2, "kind": "quarter"}
+    for quarters, kind in content:
+        length += Fraction(quarters)
+        if kind == "gap":
+            body += move(quarters)
+            continue
+        if kind == "graces":
+            body += note("A4", 0, grace="", **where) + note("B4", 0, grace="", **where)  # type: ignore[arg-type]
+        body += note("R" if kind == "rest" else "C5", quarters, **where)  # type: ignore[arg-type]
+        if kind == "chord":
+            body += note("E5", quarters, chord=True, **where)  # type: ignore[arg-type]
+    return body, length
+
+
+@settings(max_examples=60, deadline=None, derandomize=True)
+@given(st.lists(VOICES, min_size=1, max_size=3))
+def test_whatever_stands_in_a_bar(contents: list[list[list[tuple[str, str]]]]) -> None:
+    """Bars of any voices, gaps, chords and grace notes: every mark is found at its place again."""
+    written = []
+    for voices in contents:
+        body = ""
+        for number, content in enumerate(voices, 1):
+            elements, length = voice_of(number, content)
+            body += elements + (move(-length) if length else "")
+        written.append(body)
+    data = score(bars(*written, first=TWO_STAVES))
+    part = read_score(data, "any.musicxml")
+    marks = marks_everywhere(part)
+    result = write_back_score(data, "any.musicxml", part, marks)
+    again = read_score(result.data, "any.musicxml")
+
+    assert without_inserted(result.data) == data
+    assert (again.events, again.bars) == (part.events, part.bars)
+    assert marks_read_back(again) == expected_marks(part, marks)
+    assert write_back_score(result.data, "any.musicxml", again, marks).data == result.data
+
+
+def test_marks_of_a_longer_score_are_refused() -> None:
+    """Marks for a bar that the part does not have were made for another score."""
+    data = score(bars(upper("C5", 4)))
+    part = read_score(data, "short.musicxml")
+
+    with pytest.raises(ScoreError) as caught:
+        write_back_score(data, "short.musicxml", part, markings(diagram_at(place(7))))
+    assert str(caught.value) == (
+        "short.musicxml: the score is not the one that the marks were made for"
+    )
 
 
 def test_bars_that_only_the_lower_half_has_are_told() -> None:
