@@ -34,6 +34,9 @@ from pedalsetter.analysis.part import (
     Tremolo,
     TupletGroup,
 )
+from pedalsetter.engrave.notation.engraver_score import source
+from pedalsetter.engrave.notation.score import build_score
+from pedalsetter.engrave.notation.timeline import bar_units
 
 pytestmark = pytest.mark.engraving
 
@@ -1037,3 +1040,19 @@ def test_folder_is_clean(tmp_path: Path) -> None:
     done = engrave_scores([plain_score(small_part(line("C5/1")))], tmp_path)
     assert done.pdf.parent == tmp_path
     assert len(done.midi) == 1
+
+
+def test_lines_break_as_in_the_source_when_asked() -> None:
+    """Systems and pages of the source are kept only where the caller wants them."""
+    part = small_part(
+        *(line("C5/1", bar=bar, at=4 * bar) for bar in range(3)),
+        bars=3,
+        bar_fields={1: {"new_system": True}, 2: {"new_page": True}},
+    )
+    units = bar_units(part)
+    kept = source(build_score(part, units, source_systems=True).timing)
+    assert r"\break s1 | % 2" in kept
+    assert r"\pageBreak s1 | % 3" in kept
+    free = source(build_score(part, units).timing)
+    assert r"\break" not in free
+    assert r"\pageBreak" not in free
