@@ -142,8 +142,11 @@ def _element(
         element = Element("harpPedal", (*common, ("place", options.diagram_placement), *pedals))
     else:
         letters = f"<{prefix}lb/>".join(change.text for change in mark.changes)
+        # Directions are italic unless they say otherwise; letters of pedals stand upright.
+        upright = Element("rend", (("fontstyle", "normal"),), letters, is_markup=True)
+        text = rendered(upright, Layout("", ""), prefix)
         element = Element(
-            "dir", (*common, ("place", options.letter_placement)), letters, is_markup=True
+            "dir", (*common, ("place", options.letter_placement)), text, is_markup=True
         )
     return lambda layout: rendered(element, layout, prefix)
 

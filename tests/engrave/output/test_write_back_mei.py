@@ -105,14 +105,15 @@ def test_marks_stand_at_the_end_of_their_bar() -> None:
     assert (
         "        <!-- the end -->\n"
         '        <dir xml:id="pedalsetter-s2-b1-1" staff="2" tstamp="4" place="above">'
-        "F♯<lb/>C♮</dir>\n"
+        '<rend fontstyle="normal">F♯<lb/>C♮</rend></dir>\n'
         "      </measure>"
     ) in result
     assert (
         "</layer></staff>"
         '<harpPedal xml:id="pedalsetter-s2-b2-1" staff="2" tstamp="1" place="above" '
         'd="f" c="s" b="n" e="s" f="s" g="n" a="f"/>'
-        '<dir xml:id="pedalsetter-s2-b2-2" staff="2" tstamp="3" place="above">A♮</dir></measure>'
+        '<dir xml:id="pedalsetter-s2-b2-2" staff="2" tstamp="3" place="above">'
+        '<rend fontstyle="normal">A♮</rend></dir></measure>'
     ) in result
     assert without_inserted(result.encode()) == data
 
@@ -246,8 +247,8 @@ def test_prefixed_documents_and_options() -> None:
     result = write_back_mei_score(data, "harp.mei", part, MARKS, options).data.decode()
 
     assert (
-        '<m:dir xml:id="pedalsetter-s3-b1-1" staff="3" tstamp="4" place="below">F♯<m:lb/>C♮</m:dir>'
-        in result
+        '<m:dir xml:id="pedalsetter-s3-b1-1" staff="3" tstamp="4" place="below">'
+        '<m:rend fontstyle="normal">F♯<m:lb/>C♮</m:rend></m:dir>' in result
     )
     assert '<m:harpPedal xml:id="pedalsetter-s3-b2-1" staff="3" tstamp="1" place="below"' in result
 
@@ -259,8 +260,8 @@ def test_a_third_of_a_beat_and_a_grace_note() -> None:
     marks = markings(letters_at(place(0, "2/3"), "F♯"), letters_at(place(0, "3/2", -1), "G♭"))
     result = write_back_mei_score(data, "harp.mei", part, marks)
 
-    assert b'tstamp="2.33333" place="above">F\xe2\x99\xaf</dir>' in result.data
-    assert b'tstamp="4" place="above">G\xe2\x99\xad</dir>' in result.data
+    assert b'tstamp="2.33333" place="above"><rend fontstyle="normal">F\xe2\x99\xaf<' in result.data
+    assert b'tstamp="4" place="above"><rend fontstyle="normal">G\xe2\x99\xad<' in result.data
     assert [str(notice) for notice in result.notices] == [
         "bar 1, beat 4, staff 1: a mark among grace notes stands at their main note, since MEI "
         "counts in beats"
