@@ -1,9 +1,9 @@
 """Keyboard pieces of music21's corpus, baroque to Schoenberg, all in the public domain.
 
-The corpus holds some two dozen scores with a keyboard part; all of them are here, save two of
-more than four hundred bars or made of drums. The others are pairs of staves taken from four-part
-writing (the outer voices of chorales, which every keyboard player has realised, and of quartets):
-they read as two-staff keyboard music too.
+The corpus holds some two dozen scores with a keyboard part; all are here but a few made only to
+test layout or broken signatures. The others are pairs of staves taken from four-part writing (the
+outer voices of chorales, which every keyboard player has realised, and of quartets): they read as
+two-staff keyboard music too.
 """
 
 from __future__ import annotations
