@@ -30,6 +30,7 @@ from pedalsetter.analysis.reading.printed_text import (
     speed_of_figure,
 )
 from pedalsetter.analysis.reading.source_marks import letters_of_words, pedals_of_diagram
+from pedalsetter.analysis.reading.source_words import may_be_pedal_words
 from pedalsetter.analysis.reading.tempo_words import TempoTerm, tempo_figure, tempo_term
 
 __all__ = ["DirectionFacts", "SpeedMark", "read_directions"]
@@ -56,6 +57,9 @@ class DirectionFacts:
     """(bar, at its end) of coda signs of which nothing says whether one jumps from or to them."""
     speeds: list[SpeedMark] = field(default_factory=list)
     source_marks: list[SourceMark] = field(default_factory=list)
+    """The source's diagrams."""
+    pedal_words: list[str] = field(default_factory=list)
+    """Ids of directions whose words may be pedal letters; all of them together tell."""
 
 
 def read_directions(
@@ -186,11 +190,11 @@ class _Reader:
         text = joined_words([element.text or "" for element in elements])
         if not text:
             return ""
-        letters = letters_of_words(text)
-        if letters:
-            self._mark("letters", letters, text)
-            return ""
         first = elements[0]
+        if letters_of_words(text):
+            self._add(DirectionKind.WORDS, first, text=text)
+            self.facts.pedal_words.append(self.facts.directions[-1].id)
+            return ""
         jump = jump_of_words(text, self.bar.index)
         if jump is not None:
             self.facts.jumps.append(jump)
@@ -210,14 +214,12 @@ class _Reader:
             onset = self.bar.start + self.offset
             self.facts.speeds.append(SpeedMark(onset, figure, figure is not None, term))
         self._add(DirectionKind.TEMPO_WORDS if is_tempo else DirectionKind.WORDS, first, text=text)
+        only_bold = not (term or figure or sounds_tempo or has_metronome)
+        if only_bold and may_be_pedal_words(text, first.get("enclosure")):
+            self.facts.pedal_words.append(self.facts.directions[-1].id)
         return text
 
-    def _mark(
-        self,
-        kind: str,
-        pedals: tuple[tuple[str, int], ...],
-        text: str = "",
-    ) -> None:
+    def _diagram(self, pedals: tuple[tuple[str, int], ...]) -> None:
         self.count += 1
         identity = self.placed.id if self.count == 1 else f"{self.placed.id}-{self.count}"
         self.facts.source_marks.append(
@@ -226,9 +228,8 @@ class _Reader:
                 bar=self.bar.index,
                 onset=self.bar.start + self.offset,
                 staff=self.staff,
-                kind=kind,
+                kind="diagram",
                 pedals=pedals,
-                text=text,
                 placement=self.placement,
             )
         )
@@ -270,7 +271,7 @@ class _Reader:
         elif tag in ("segno", "coda"):
             self._sign(child, tag, sound, types)
         elif tag == "harp-pedals":
-            self._mark("diagram", pedals_of_diagram(child, self.notices))
+            self._diagram(pedals_of_diagram(child, self.notices))
         elif tag == "damp":
             self._add(DirectionKind.DAMP, child)
         elif tag == "damp-all":

@@ -38,6 +38,7 @@ from pedalsetter.analysis.reading.part_list import list_parts
 from pedalsetter.analysis.reading.printed_values import give_printed_values
 from pedalsetter.analysis.reading.score_header import read_header
 from pedalsetter.analysis.reading.sections import find_sections
+from pedalsetter.analysis.reading.source_words import settle_pedal_words
 from pedalsetter.analysis.reading.spanners import pair_directions, pair_spanners
 from pedalsetter.analysis.reading.split_bars import split_at_repeats
 from pedalsetter.analysis.reading.tempi import build_tempi
@@ -97,6 +98,12 @@ def read_musicxml(
     close_ties(drafts, bars, notices)
     pair_spanners(drafts, notices)
     said = read_directions(measures, bars, notices)
+    words = settle_pedal_words(said.directions, said.pedal_words, said.source_marks)
+    said.directions = list(words.directions)
+    for doubt in words.doubtful:
+        notices.at(doubt.bar, doubt.onset - bars[doubt.bar].start, doubt.staff)
+        text = " ".join(doubt.text.split())
+        notices.add(f"'{text}' may be pedal letters and was kept as words", "doubtful letters")
     if len(halves) == 2:
         said.directions = once_for_everyone(said.directions)
     others.add_signs_for_everyone(said, bars)
@@ -131,7 +138,9 @@ def read_musicxml(
         tempi=build_tempi(said.speeds, directions, bars),
         jumps=jumps,
         sections=find_sections(bars, events, directions, keys, jumps),
-        source_marks=tuple(sorted(said.source_marks, key=lambda mark: (mark.onset, mark.bar))),
+        source_marks=tuple(
+            sorted((*said.source_marks, *words.marks), key=lambda mark: (mark.onset, mark.bar))
+        ),
         subtitle=header.subtitle,
         lyricist=header.lyricist,
         arranger=header.arranger,
@@ -139,6 +148,8 @@ def read_musicxml(
         movement_titles=_movement_titles(
             header.movement_title, (header.title, header.subtitle), bars, directions
         ),
+        source_language=words.language,
+        doubtful_words=words.doubtful,
     )
     return replace(
         whole,
