@@ -74,8 +74,8 @@ def adjust(
         after = replace(after, moved=MappingProxyType({**before.moved, **moved}))
     for name, nearness in _worst(proof).items():
         after = _with_remedy(part, style, placement, nearness, name, after)
-    for name in proof.past_line_end:
-        after = _shortened(part, placement, name, after)
+    for mark in _furthest_past_the_end(placement, proof):
+        after = _shortened(part, placement, mark, after)
     return None if after == before else after
 
 
@@ -156,8 +156,8 @@ def _with_remedy(
             after = _broken(part, system, before)
         else:
             after = replace(before, smaller=before.smaller | {name})
-        if after is not None and after != before:
-            return replace(after, tried=MappingProxyType({**before.tried, name: number + 1}))
+        if after is not None:
+            return _counted(after, name, number)
     return before
 
 
@@ -182,23 +182,39 @@ def _shifted(
     return replace(before, room=MappingProxyType({**before.room, mark.name: deep}))
 
 
-def _shortened(part: HarpPart, placement: Placement, name: str, before: Adjustments) -> Adjustments:
+def _furthest_past_the_end(placement: Placement, proof: LayoutProof) -> list[PlacedMark]:
+    """Of every system the mark that stands furthest beyond its end."""
+    found: dict[tuple[int, int], PlacedMark] = {}
+    for mark in placement.marks:
+        if mark.name in proof.past_line_end:
+            known = found.get((mark.page, mark.system))
+            if known is None or mark.box.right > known.box.right:
+                found[mark.page, mark.system] = mark
+    return list(found.values())
+
+
+def _shortened(
+    part: HarpPart, placement: Placement, mark: PlacedMark, before: Adjustments
+) -> Adjustments:
     """The adjustments with the next remedy for a mark beyond the end of its line."""
-    mark = next(mark for mark in placement.marks if mark.name == name)
     system = _systems(placement)[mark.page, mark.system]
     over = mark.box.right - system.right
-    for number in range(before.tried.get(name, 0), 3):
+    for number in range(before.tried.get(mark.name, 0), 4):
         after: Adjustments | None = None
         if number == 0 and 0 < over <= (mark.box.right - mark.box.left) / 2:
-            wanted = round(before.shift.get(name, 0.0) + over + CLEARANCE / 4, 2)
-            after = replace(before, shift=MappingProxyType({**before.shift, name: wanted}))
-        elif number == 1:
+            wanted = round(before.shift.get(mark.name, 0.0) + over + CLEARANCE / 4, 2)
+            after = replace(before, shift=MappingProxyType({**before.shift, mark.name: wanted}))
+        elif number in (1, 2):
             after = _broken(part, system, before)
-        elif number == 2 and isinstance(mark.mark, Diagram):
-            after = replace(before, smaller=before.smaller | {name})
-        if after is not None and after != before:
-            return replace(after, tried=MappingProxyType({**before.tried, name: number + 1}))
+        elif number == 3 and isinstance(mark.mark, Diagram):
+            after = replace(before, smaller=before.smaller | {mark.name})
+        if after is not None:
+            return _counted(after, mark.name, number)
     return before
+
+
+def _counted(after: Adjustments, name: str, number: int) -> Adjustments:
+    return replace(after, tried=MappingProxyType({**after.tried, name: number + 1}))
 
 
 def _broken(part: HarpPart, system: Line, before: Adjustments) -> Adjustments | None:

@@ -10,14 +10,19 @@ from dense_pages import (
     EngravedPages,
     change_mark,
     dense_page,
+    diagram,
     empty_part,
     engrave_page,
 )
+from part_builder import build_part
 
-from pedalsetter.analysis.marking import Markings
+from pedalsetter.analysis.marking import ChangeMark, Markings
+from pedalsetter.analysis.part import Place
 from pedalsetter.engrave.house_style import load_house_style
-from pedalsetter.engrave.layout.adjustments import AS_ENGRAVED, Adjustments
+from pedalsetter.engrave.layout.adjustments import AS_ENGRAVED, SMALLER, Adjustments
+from pedalsetter.engrave.layout.collisions import Nearness
 from pedalsetter.engrave.layout.remedies import adjust, first_adjustments
+from pedalsetter.engrave.output.press import engrave_part
 
 pytestmark = pytest.mark.engraving
 
@@ -138,3 +143,117 @@ def test_between_the_staves_a_mark_steps_aside_for_a_stem(seed: int) -> None:
     assert any(near.other == "Stem" for near in pages[0].proof.overlaps)
     assert pages[-1].proof.failures == ()
     assert all(0 < shift < 11 for shift in last.shift.values())
+
+
+def test_a_mark_beyond_the_end_of_its_line_breaks_the_system() -> None:
+    """What runs far past the line end gets a new system in the middle of its own.
+
+    The engraver breaks lines that are too full by itself, so the overhang is made up here.
+    """
+    part = empty_part(4)
+    markings = Markings((diagram(0, 0, "nnn|nnnn"),), (change_mark(3, 3, "F♯"),))
+    upper, lower = "c''4 d'' e'' f'' | " * 4, "c1 | " * 4
+    page = engrave_page(upper, lower, part, markings, style=FILLED)
+    assert page.proof.systems == 1
+    late = next(mark for mark in page.placement.marks if mark.name == "c1")
+    beyond = replace(late, box=replace(late.box, right=late.box.right + 60))
+    placement = replace(page.placement, marks=(page.placement.marks[0], beyond))
+    proof = replace(page.proof, past_line_end=("c1",))
+    wanted = adjust(part, FILLED, placement, proof, AS_ENGRAVED)
+    assert wanted is not None
+    assert wanted.breaks == {2}
+    mended = engrave_page(upper, lower, part, markings, style=FILLED, adjustments=wanted)
+    assert mended.proof.systems == 2
+    assert mended.proof.failures == ()
+
+
+def test_letters_that_a_shift_does_not_clear_get_a_second_row() -> None:
+    """Where a row cannot get out of the beams as a whole, some letters get a row of their own.
+
+    Both rows are level. This seed needs it.
+    """
+    pages = tried(6)
+    rows = {mark.row for mark in pages[-1].engraving.boxes.marks}
+    assert "pedal-letters-second" not in {mark.row for mark in pages[0].engraving.boxes.marks}
+    assert "pedal-letters-second" in rows
+    assert pages[-1].proof.failures == ()
+
+
+def test_a_smaller_diagram_is_smaller_and_stands_on_its_line() -> None:
+    """The last remedy draws one diagram smaller; its row stays straight."""
+    markings = Markings((diagram(0, 0, "nnn|nnnn"), diagram(0, 2, "bbb|bbbb")), ())
+    page = engrave_page(
+        "c''4 d'' e'' f'' | ",
+        "c1 | ",
+        empty_part(1),
+        markings,
+        adjustments=replace(AS_ENGRAVED, smaller=frozenset({"d2"})),
+    )
+    first, second = page.placement.marks
+    width = [mark.box.right - mark.box.left for mark in (first, second)]
+    assert width[1] / width[0] == pytest.approx(2 ** (-SMALLER / 6), rel=0.01)
+    assert page.proof.failures == ()
+
+
+def test_remedies_come_in_their_order() -> None:
+    """Where one mark lies in another: letters part, then a system is broken, then one shrinks.
+
+    The engraver keeps marks of one row apart by itself, so the overlap is made up here.
+    """
+    part = empty_part(2)
+    markings = Markings((diagram(0, 0, "nnn|nnnn"),), (change_mark(0, 1, "F♯"),))
+    page = engrave_page("c''4 d'' e'' f'' | " * 2, "c1 | " * 2, part, markings, style=FILLED)
+    box = page.placement.marks[0].box
+
+    def after(mark: str, other: str, before: Adjustments) -> Adjustments | None:
+        overlap = Nearness(mark, other, 1, -0.5, box)
+        proof = replace(page.proof, overlaps=(overlap,))
+        return adjust(part, FILLED, page.placement, proof, before)
+
+    first = after("c1", "d1", AS_ENGRAVED)
+    assert first is not None
+    assert (first.second_row, first.breaks) == ({"c1"}, set())
+    second = after("c1", "d1", first)
+    assert second is not None
+    assert second.breaks == {1}
+    assert after("c1", "d1", second) is None
+    wide = after("d1", "c1", AS_ENGRAVED)
+    assert wide is not None
+    assert (wide.breaks, wide.smaller) == ({1}, set())
+    small = after("d1", "c1", wide)
+    assert small is not None
+    assert small.smaller == {"d1"}
+    assert after("d1", "c1", small) is None
+
+
+def test_a_diagram_behind_the_last_note_of_a_line_moves_to_the_next() -> None:
+    """After a system's last note a diagram is of use only at the beginning of the next system.
+
+    Common practice, no source.
+    """
+    part = build_part("C4/w | C3/w", "C4/h r/h | C3/h r/h", "C4/w | C3/w", "C4/w | C3/w")
+    part = replace(
+        part,
+        bars=tuple(replace(bar, new_system=bar.index == 2) for bar in part.bars),
+    )
+    late = diagram(1, 2, "bbb|bbbb", "DCB")
+    markings = Markings((diagram(0, 0, "nnn|nnnn"), late), ())
+    engraved = engrave_part(part, markings, load_house_style(), source_systems=True)
+    assert engraved.adjustments.moved == {"d2": Place(2, Fraction(0))}
+    assert engraved.proof.failures == ()
+    moved = next(mark for mark in engraved.placement.marks if mark.name == "d2")
+    assert moved.system == 2
+    assert moved.moment.time == part.bars[2].start
+
+
+@pytest.mark.parametrize("other", [change_mark(1, 3, "F♯"), change_mark(2, 0, "F♯")])
+def test_a_diagram_stays_if_a_letter_stands_on_the_way(other: ChangeMark) -> None:
+    """Behind a change the diagram would show a setting that does not hold any more."""
+    part = build_part("C4/w | C3/w", "C4/h r/h | C3/h r/h", "C4/w | C3/w", "C4/w | C3/w")
+    part = replace(
+        part,
+        bars=tuple(replace(bar, new_system=bar.index == 2) for bar in part.bars),
+    )
+    markings = Markings((diagram(0, 0, "nnn|nnnn"), diagram(1, 2, "bbb|bbbb", "DCB")), (other,))
+    engraved = engrave_part(part, markings, load_house_style(), source_systems=True)
+    assert engraved.adjustments.moved == {}
