@@ -151,15 +151,16 @@ def test_a_mark_beyond_the_end_of_its_line_breaks_the_system() -> None:
     The engraver breaks lines that are too full by itself, so the overhang is made up here.
     """
     part = empty_part(4)
+    ragged = Adjustments(ragged_last_page=True)
     markings = Markings((diagram(0, 0, "nnn|nnnn"),), (change_mark(3, 3, "F♯"),))
     upper, lower = "c''4 d'' e'' f'' | " * 4, "c1 | " * 4
-    page = engrave_page(upper, lower, part, markings, style=FILLED)
+    page = engrave_page(upper, lower, part, markings, style=FILLED, adjustments=ragged)
     assert page.proof.systems == 1
     late = next(mark for mark in page.placement.marks if mark.name == "c1")
     beyond = replace(late, box=replace(late.box, right=late.box.right + 60))
     placement = replace(page.placement, marks=(page.placement.marks[0], beyond))
     proof = replace(page.proof, past_line_end=("c1",))
-    wanted = adjust(part, FILLED, placement, proof, AS_ENGRAVED)
+    wanted = adjust(part, FILLED, placement, proof, ragged)
     assert wanted is not None
     assert wanted.breaks == {2}
     mended = engrave_page(upper, lower, part, markings, style=FILLED, adjustments=wanted)
