@@ -9,12 +9,16 @@ import io
 import re
 import zipfile
 from fractions import Fraction
+from functools import cache
+from pathlib import Path
 
 from pedalsetter.analysis.harp import Letter, Position, Setting
-from pedalsetter.analysis.marking import ChangeMark, Diagram, Markings, Reason
+from pedalsetter.analysis.marking import ChangeMark, Diagram, Markings, Reason, place_marks
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import Change
+from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.planning.moments import number_graces, place_of
+from pedalsetter.analysis.reading import read_part
 
 __all__ = [
     "change_at",
@@ -26,6 +30,7 @@ __all__ = [
     "marks_everywhere",
     "marks_read_back",
     "place",
+    "planned_example",
     "score_inside",
     "without_inserted",
 ]
@@ -95,6 +100,13 @@ def marks_everywhere(part: HarpPart) -> Markings:
         ]
         marks.append(letters_at(where, *texts))
     return markings(*marks)
+
+
+@cache
+def planned_example(path: Path) -> tuple[HarpPart, Markings]:
+    """(part, its planned marks) of an example score; planned once for all tests."""
+    part = read_part(path)
+    return part, place_marks(part, plan_changes(part))
 
 
 Mark = tuple[int, Fraction, str, tuple[tuple[str, int], ...]]

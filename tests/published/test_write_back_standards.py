@@ -19,12 +19,19 @@ import pytest
 import verovio
 from lxml import etree
 from musicxml_schema import is_valid, schema_errors
-from written_back import diagram_at, letters_at, markings, marks_everywhere, place, score_inside
+from written_back import (
+    diagram_at,
+    letters_at,
+    markings,
+    marks_everywhere,
+    place,
+    planned_example,
+    score_inside,
+)
 
 from pedalsetter.analysis.harp import Setting
-from pedalsetter.analysis.marking import Markings, place_marks
+from pedalsetter.analysis.marking import Markings
 from pedalsetter.analysis.part import HarpPart
-from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_part, read_score
 from pedalsetter.engrave.output.engraver import find_lilypond
 from pedalsetter.engrave.output.musicxml import write_back, write_back_score
@@ -48,8 +55,7 @@ KEYBOARD_FILES = (
 @cache
 def planned(path: Path) -> tuple[HarpPart, Markings, bytes]:
     """(part, its planned marks, the score with them) of an example."""
-    part = read_part(path)
-    marks = place_marks(part, plan_changes(part))
+    part, marks = planned_example(path)
     return part, marks, score_inside(write_back(path, part, marks).data)
 
 

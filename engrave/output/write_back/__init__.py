@@ -2,11 +2,12 @@
 
 No XML library writes a document back as it was: quotes, entity forms, line endings and the space
 between attributes are lost. So the document is only *read* by libraries. ``transcoding`` brings it
-to UTF-8 and back, ``outline`` tells at which byte each bar and each of its children begins and
-ends, ``anchors`` chooses before which child a mark belongs, ``markup`` writes the mark in the
-layout of its surroundings, and ``splice`` puts the bytes in. ``own_marks`` finds what an earlier
-run has put in, so that it can be taken out to the byte. ``archive`` does the same for a ZIP:
-every member but the score stays as it is.
+to UTF-8 and back, ``excerpt`` cuts out the harp, ``outline`` tells at which byte each bar and each
+of its children begins and ends, ``anchors`` (for MEI ``mei_places``) chooses where a mark belongs,
+``markup`` writes it in the layout of its surroundings, and ``splice`` puts the bytes in.
+``own_marks`` finds what an earlier run has put in, so that it can be taken out to the byte, and
+``clearing`` takes all of it out. ``archive`` does the same for a ZIP: every member but the score
+stays as it is.
 
 The doors are :func:`pedalsetter.engrave.output.musicxml.write_back` and
 :func:`pedalsetter.engrave.output.mei.write_back_mei`.

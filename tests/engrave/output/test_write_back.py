@@ -18,6 +18,7 @@ from written_back import (
     marks_everywhere,
     marks_read_back,
     place,
+    planned_example,
     score_inside,
     without_inserted,
 )
@@ -29,6 +30,7 @@ from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_part, read_score
 from pedalsetter.engrave.output.musicxml import write_back, write_back_score
 from pedalsetter.engrave.output.write_back.archive import with_member
+from pedalsetter.engrave.output.write_back.clearing import without_marks
 from pedalsetter.engrave.output.write_back.options import WriteBackOptions
 
 EXAMPLES = Path(__file__).resolve().parents[3] / "examples"
@@ -274,8 +276,7 @@ EXAMPLE_FILES = sorted(path for path in EXAMPLES.iterdir() if path.suffix in (".
 @pytest.mark.parametrize("path", EXAMPLE_FILES, ids=lambda path: path.name)
 def test_examples_carry_their_marks(path: Path) -> None:
     """The planned marks are read back from our examples; all else is byte for byte as it was."""
-    part = read_part(path)
-    marks = place_marks(part, plan_changes(part))
+    part, marks = planned_example(path)
     result = write_back(path, part, marks)
     again = read_score(result.data, path.name)
 
@@ -286,8 +287,19 @@ def test_examples_carry_their_marks(path: Path) -> None:
     assert marks_read_back(again) == sorted(expected_marks(part, marks) + marks_read_back(part))
     assert {(each.staff, each.placement) for each in again.source_marks} == {(1, "above")}
     assert (again.events, again.bars) == (part.events, part.bars)
+    assert write_back_score(result.data, path.name, again, marks).data == result.data
+
+
+def test_the_second_plan_is_the_first() -> None:
+    """Marks in the document change nothing in the plan, so a second whole run changes nothing."""
+    path = EXAMPLES / "three-times-round.mxl"
+    part, marks = planned_example(path)
+    data = write_back(path, part, marks).data
+    again = read_score(data, path.name)
     planned_again = place_marks(again, plan_changes(again))
-    assert write_back_score(result.data, path.name, again, planned_again).data == result.data
+
+    assert planned_again == marks
+    assert write_back_score(data, path.name, again, planned_again).data == data
 
 
 def test_only_the_harp_of_a_full_score_is_touched() -> None:
@@ -442,6 +454,23 @@ def test_an_archive_that_was_streamed_is_kept() -> None:
         assert after.read("score.musicxml") == written(document().encode())
 
 
+@pytest.mark.parametrize("version", ["2.0", "4.0"])
+@pytest.mark.parametrize("encoding", ["UTF-8", "UTF-16"])
+def test_all_marks_of_ours_can_be_taken_out(version: str, encoding: str) -> None:
+    """Without its marks a document is as its user made it, in whatever parts they stood."""
+    data = document(encoding, version).encode(encoding)
+    once = written(data)
+    flute = read_score(once, "harp.musicxml", "Flute")
+    twice = write_back_score(once, "harp.musicxml", flute, markings(diagram_at(place(1)))).data
+    packed = archive(twice, zipfile.ZIP_DEFLATED)
+
+    assert once != twice
+    assert without_marks(twice, "harp.musicxml") == data
+    assert without_marks(data, "harp.musicxml") == data
+    assert without_marks(packed, "x.mxl") == archive(data, zipfile.ZIP_DEFLATED)
+    assert without_marks(b"no score at all", "x.txt") == b"no score at all"
+
+
 def test_the_source_is_only_read(tmp_path: Path) -> None:
     """Writing back returns the new document and leaves the file alone."""
     path = tmp_path / "harp.musicxml"
@@ -483,6 +512,16 @@ def harp() -> HarpPart:
         ),
         (
             b"<!DOCTYPE s [<!ENTITY a 'b'>]><score-partwise>&a;</score-partwise>",
+            "x.xml: the XML declares entities of its own, which is not safe to read. Export the "
+            "score again without them.",
+        ),
+        (
+            b"<!DOCTYPE s [<!ENTITY a 'aaaaaaaaaa'>"
+            + b"".join(
+                b"<!ENTITY %c '%s'>" % (letter + 1, b"&%c;" % letter * 99)
+                for letter in range(ord("a"), ord("m"))
+            )
+            + b"]><score-partwise>&m;</score-partwise>",
             "x.xml: the XML declares entities of its own, which is not safe to read. Export the "
             "score again without them.",
         ),

@@ -18,12 +18,12 @@ from written_back import (
     marks_everywhere,
     marks_read_back,
     place,
+    planned_example,
     without_inserted,
 )
 
 from pedalsetter.analysis.errors import ScoreError
-from pedalsetter.analysis.marking import Markings, place_marks
-from pedalsetter.analysis.planning import plan_changes
+from pedalsetter.analysis.marking import Markings
 from pedalsetter.analysis.reading import read_score
 from pedalsetter.engrave.output.mei import write_back_mei, write_back_mei_score
 from pedalsetter.engrave.output.write_back.options import WriteBackOptions
@@ -182,7 +182,8 @@ def test_examples_carry_their_marks(name: str) -> None:
     """The planned marks are read back at their places; all else is byte for byte as it was."""
     data = as_mei(name)
     part = read_score(data, "example.mei")
-    marks = place_marks(part, plan_changes(part))
+    # The bars are those of the MusicXML that the document was made of.
+    _, marks = planned_example(EXAMPLES / name)
     result = write_back_mei_score(data, "example.mei", part, marks)
     again = read_score(result.data, "example.mei")
 
@@ -221,7 +222,7 @@ def test_verovio_shows_the_letters(capfd: pytest.CaptureFixture[str]) -> None:
     """Verovio draws every letter, and says nothing but that it knows no ``harpPedal``."""
     data = as_mei("evening-water.musicxml")
     part = read_score(data, "example.mei")
-    marks = place_marks(part, plan_changes(part))
+    _, marks = planned_example(EXAMPLES / "evening-water.musicxml")
     result = write_back_mei_score(data, "example.mei", part, marks).data
     verovio.enableLog(verovio.LOG_WARNING)
     toolkit = verovio.toolkit()
