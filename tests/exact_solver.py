@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from fractions import Fraction
+from itertools import pairwise
 
 from ortools.sat.python import cp_model
 from replay import unfold
@@ -71,7 +72,7 @@ class _Model:
         order = list(unfold(part))
         follows = {}
         leads = {}
-        for before, after in zip(order, order[1:], strict=False):
+        for before, after in pairwise(order):
             if part.bars[before].movement == part.bars[after].movement:
                 follows.setdefault(before, set()).add(after)
                 leads.setdefault(after, set()).add(before)
@@ -124,9 +125,7 @@ class _Model:
                 node = root(2 * bars[-1] + 1)
                 bars.append(next(b for b in range(len(part.bars)) if root(2 * b) == node))
             leave = root(2 * bars[-1] + 1)
-            self.stretch(
-                bars, stand(root(2 * index)), stand(leave) if leave in ways_out else None
-            )
+            self.stretch(bars, stand(root(2 * index)), stand(leave) if leave in ways_out else None)
         if known is not None:
             self.model.add(sum(self.terms) <= known)
         self.model.minimize(sum(self.terms))
@@ -151,7 +150,7 @@ class _Model:
         end = 0
         for number, index in enumerate(bars):
             bar = part.bars[index]
-            if number and index != bars[number - 1] + 1 or not number:
+            if (number and index != bars[number - 1] + 1) or not number:
                 shift = end - self.microseconds(bar.start)
             events: dict[Fraction, list] = {}
             for event in part.events:
@@ -164,10 +163,7 @@ class _Model:
                 beat += bar.time.beat
             struck: dict[Fraction, list] = {
                 offset: [
-                    (event, head)
-                    for event in sounding
-                    for head in event.heads
-                    if not head.tie_stop
+                    (event, head) for event in sounding for head in event.heads if not head.tie_stop
                 ]
                 for offset, sounding in events.items()
             }
@@ -284,9 +280,7 @@ class _Model:
         for foot in Foot:
             self.foot(places, [one for one in LETTERS if one.foot is foot], moves, far)
 
-    def one_move(
-        self, places, end, letter, number, later, moved, far, moves, wanted
-    ) -> None:  # type: ignore[no-untyped-def]
+    def one_move(self, places, end, letter, number, later, moved, far, moves, wanted) -> None:  # type: ignore[no-untyped-def]
         """The prices that a change has by itself."""
         model, weights = self.model, self.weights
         place, time = places[number], places[number].slots[later]
@@ -326,8 +320,7 @@ class _Model:
                     is_two = far[letter, number, later]
                     fits = is_two if two else 1 - is_two
                     model.add(
-                        hasty
-                        >= price * (moved + wanted[letter, before] + fits - 2 - sum(since))
+                        hasty >= price * (moved + wanted[letter, before] + fits - 2 - sum(since))
                     )
             for choice in places[before].needs.get(letter, []):
                 if time < choice.until:

@@ -40,6 +40,10 @@ _FAR = 24
 
 _ROUNDS = 8
 
+_LEAST_EFFORT = 300
+_EFFORT_PER_MOMENT = 2
+"""Variants priced in full at most; music that needs more of them is not playable anyway."""
+
 
 @dataclass(frozen=True, slots=True)
 class Trial:
@@ -81,6 +85,7 @@ class _Search:
         self._answers: dict[int, Answer] = {}
         self._tried: dict[tuple[object, ...], int] = {}
         self._moved: list[int] = []
+        self._effort = _LEAST_EFFORT + _EFFORT_PER_MOMENT * len(trial.line.moments)
 
     def run(self) -> dict[int, Answer]:
         if not all(self._base(foot) for foot in _FEET):
@@ -298,6 +303,8 @@ class _Search:
 
     def _gain(self, variant: Mapping[int, Answer], enough: int) -> int:
         """Points saved by a variant; 0 if they are not more than ``enough``."""
+        if self._effort <= 0:
+            return 0
         points, changed = self._changed(variant)
         differences = []
         most = 0
@@ -314,6 +321,7 @@ class _Search:
                 most += self._solvers[foot].headroom(removed, added)
         if most <= points + enough:
             return 0
+        self._effort -= 1
         gain = -points
         for solver, removed, added in differences:
             more = solver.difference(removed, added)

@@ -36,8 +36,12 @@ def best_strings(
     ``budget`` counts the moments that are looked at. Exact for a line whose pedals are set afresh
     at its beginning and free at its end; else exact for the settings given there.
     """
+    search = _Search(trial, demands, moments, budget)
+    # Even without a single wrong turn every end of the line is looked at once.
+    if search.choices * len(trial.line.moments) > budget:
+        return None
     try:
-        return _Search(trial, demands, moments, budget).run()
+        return search.run()
     except _OutOfBudgetError:
         return None
 
@@ -74,6 +78,11 @@ class _Search:
             )
         self._solvers = {foot: Solver(trial.prices) for foot in _FEET}
         self._chosen: list[Mapping[Letter, Need]] = [options[0][2] for options in self._options]
+
+    @property
+    def choices(self) -> int:
+        """How many moments have more than one answer."""
+        return len(self._options)
 
     def run(self) -> dict[int, Answer]:
         count = len(self._options)

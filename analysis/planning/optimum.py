@@ -88,7 +88,8 @@ class Solver:
     def difference(self, removed: Sequence[Window], added: Sequence[Window]) -> int | None:
         """By how much the price rises if changes give way to others; None if one cannot be made.
 
-        Only the clusters that meet the difference are solved again.
+        Only the clusters that meet the difference are solved again; None also if they are many,
+        for then the answer would cost more time than it is worth.
         """
         gone = {id(self._job(window)) for window in removed}
         opened = {id(self._home[job]): self._home[job] for job in gone}
@@ -102,6 +103,8 @@ class Solver:
             if id(job) not in gone
         ] + [_alone(job) for job in new]
         while True:
+            if sum(len(one.jobs) for one in pool) > _MOST_TOGETHER:
+                return None
             merged = self._merge(pool)
             while merged is not None and len(merged) < len(pool):
                 pool, merged = merged, self._merge(merged)
@@ -319,6 +322,9 @@ def _solve(members: Sequence[_Cluster], prices: Prices) -> _Cluster | None:
     groups, above = result
     return _Cluster(jobs, groups, least + above)
 
+
+_MOST_TOGETHER = 24
+"""Changes that :meth:`Solver.difference` solves together at most."""
 
 _Groups = tuple[tuple[int, tuple[_Job, ...]], ...]
 
