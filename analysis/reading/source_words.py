@@ -58,6 +58,13 @@ def may_be_pedal_words(text: str, enclosure: str | None = None) -> bool:
     return not (alone and enclosure not in (None, "none"))
 
 
+def _is_plain(name: Name, language: Language) -> bool:
+    """Whether a name can be nothing else; in a German part that holds for Es and H too."""
+    if language is Language.GERMAN:
+        return name.form is not Form.BARE or (name.letter == "B" and name.alter == 0)
+    return name.form >= Form.PLAIN
+
+
 @dataclass(frozen=True, slots=True)
 class _Text:
     """One direction that could be pedal letters."""
@@ -69,7 +76,7 @@ class _Text:
     def plainly(self, language: Language) -> bool:
         """Whether every name says by itself that it is one."""
         names = self.readings.get(language, ())
-        return bool(names) and all(name.form >= Form.PLAIN for name in names)
+        return bool(names) and all(_is_plain(name, language) for name in names)
 
 
 def settle_pedal_words(
