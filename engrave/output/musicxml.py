@@ -112,6 +112,8 @@ def _into_document(
 ) -> WrittenBack:
     document = transcoded(data, file)
     text = document.text
+    if not text.lstrip().startswith(b"<"):
+        raise _no_musicxml(file)
     root = root_of(text, file)
     _check_kind(root[0].rpartition(":")[2], file)
     number = part.source.part_number
@@ -149,7 +151,11 @@ def _check_kind(name: str, file: str) -> None:
             mend="Export it as partwise MusicXML.",
         )
     if name != "score-partwise":
-        raise ScoreError("this is no MusicXML score that marks could be written into", file=file)
+        raise _no_musicxml(file)
+
+
+def _no_musicxml(file: str) -> ScoreError:
+    return ScoreError("this is no MusicXML score that marks could be written into", file=file)
 
 
 def _cut(text: bytes, root: tuple[str, int], number: int, file: str) -> Excerpt:

@@ -496,6 +496,8 @@ def harp() -> HarpPart:
             "x.xml: the score is timewise (bars that hold parts), and marks go into partwise "
             "scores only. Export it as partwise MusicXML.",
         ),
+        (b"MThd\0\0\0\6", "x.xml: this is no MusicXML score that marks could be written into"),
+        (b"", "x.xml: this is no MusicXML score that marks could be written into"),
         (b"<html/>", "x.xml: this is no MusicXML score that marks could be written into"),
         (
             b"<score-partwise><part id='P0'/></score-partwise>",
