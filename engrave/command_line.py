@@ -95,6 +95,28 @@ def mark(
         int, typer.Option(min=30, max=1200, help="Resolution of the PNG pages, dots an inch.")
     ] = 150,
     png: Annotated[bool, typer.Option("--png/--no-png", help="Whether to draw PNG pages.")] = True,
+    keep_breaks: Annotated[
+        bool,
+        typer.Option("--keep-breaks", help="Break systems and pages where the score does."),
+    ] = False,
+    preview: Annotated[
+        bool,
+        typer.Option("--preview", help="Draw only the systems that hold marks, one PNG each."),
+    ] = False,
+    flags: Annotated[
+        bool,
+        typer.Option("--flags", help="Number the findings in the margin of the PNG pages."),
+    ] = False,
+    contact_sheet: Annotated[
+        bool, typer.Option("--contact-sheet", help="Draw all pages on one small PNG as well.")
+    ] = False,
+    standalone: Annotated[
+        bool,
+        typer.Option(
+            "--standalone/--no-standalone",
+            help="Whether the stylesheet stands in STEM.ly, or beside it as pedals.ily.",
+        ),
+    ] = True,
     strict: StrictOption = False,
     quiet: QuietOption = False,
     traceback: TracebackOption = False,
@@ -106,10 +128,15 @@ def mark(
     with _Told(traceback), _Steps(quiet) as progress:
         from pedalsetter.engrave.output.files import write_files
         from pedalsetter.engrave.output.plan_document import plan_json
-        from pedalsetter.engrave.road import mark_score, stem_of
+        from pedalsetter.engrave.road import Wanted, mark_score, stem_of
 
         result = mark_score(
-            score, part, house_style=house_style, dpi=dpi if png else None, progress=progress
+            score,
+            part,
+            house_style=house_style,
+            dpi=dpi if png else None,
+            wanted=Wanted(standalone, keep_breaks, preview, flags, contact_sheet),
+            progress=progress,
         )
         planned = result.planned
         stem = stem_of(score)
@@ -121,6 +148,12 @@ def mark(
         }
         for number, page in enumerate(result.pages, start=1):
             files[f"{stem}-{number}.png"] = page
+        for number, system in enumerate(result.systems, start=1):
+            files[f"{stem}-system-{number}.png"] = system
+        if result.contact_sheet is not None:
+            files[f"{stem}-pages.png"] = result.contact_sheet
+        if result.stylesheet is not None:
+            files["pedals.ily"] = result.stylesheet.encode()
         written = write_files(folder, files, score)
     if not quiet:
         from pedalsetter.engrave.output.report import print_summary

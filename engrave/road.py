@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 
 from pedalsetter.analysis.marking import place_marks
@@ -18,9 +19,29 @@ from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_part
 from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
 
-__all__ = ["EngravedScore", "PlannedScore", "mark_score", "plan_score"]
+__all__ = ["EngravedScore", "PlannedScore", "Wanted", "mark_score", "plan_score", "stem_of"]
 
 Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What a caller may want otherwise than plain pages from a source in one file."""
+
+    standalone: bool = True
+    """The stylesheet stands in the source; otherwise beside it as ``pedals.ily``."""
+    source_systems: bool = False
+    """Systems and pages break where those of the score do."""
+    marked_systems_only: bool = False
+    """No pictures of pages, but of the systems that hold marks."""
+    flags: bool = False
+    """Numbers of the findings stand in the margin of the pictures."""
+    contact_sheet: bool = False
+    """All pages on one picture as well."""
+
+
+PLAIN = Wanted()
+"""Nothing otherwise."""
 
 
 def _silent(_step: str) -> None:
@@ -51,11 +72,13 @@ def mark_score(
     *,
     house_style: str = "final-part",
     dpi: int | None = 150,
+    wanted: Wanted = PLAIN,
     progress: Progress = _silent,
 ) -> EngravedScore:
     """Plan the harp part of ``score`` and engrave it with its marks; write nothing.
 
-    ``dpi`` is the resolution of the PNG pages in dots an inch, or None for no PNG.
+    ``dpi`` is the resolution of the PNG pages in dots an inch, or None for no PNG. ``wanted`` says
+    what is to come out otherwise.
 
     Raises:
         ScoreError: the file cannot be read.
@@ -66,25 +89,47 @@ def mark_score(
     # The engraver's half of the road takes as long to import as a page to engrave; planning
     # alone must not wait for it.
     from pedalsetter.engrave.house_style import load_house_style
+    from pedalsetter.engrave.output.flags import flagged_pages
+    from pedalsetter.engrave.output.page import stylesheet
+    from pedalsetter.engrave.output.plan_document import findings_that_matter
     from pedalsetter.engrave.output.press import engrave_part
-    from pedalsetter.engrave.output.raster import pages_to_png
+    from pedalsetter.engrave.output.raster import contact_sheet, marked_systems, pages_to_png
 
     style = load_house_style(house_style)
     planned = plan_score(score, part, progress)
     progress("engraving")
-    engraved = engrave_part(planned.part, planned.markings, style)
+    engraved = engrave_part(
+        planned.part,
+        planned.markings,
+        style,
+        standalone=wanted.standalone,
+        source_systems=wanted.source_systems,
+    )
+    pdf, boxes = engraved.engraving.pdf, engraved.engraving.boxes
     pages: tuple[bytes, ...] = ()
+    systems: tuple[bytes, ...] = ()
+    flagged = findings_that_matter(planned.plan.findings) if wanted.flags else ()
     if dpi is not None:
         progress("drawing the pages")
-        pages = pages_to_png(engraved.engraving.pdf, dpi)
+        if wanted.marked_systems_only:
+            systems = marked_systems(pdf, boxes, dpi)
+        elif flagged:
+            moments = [planned.part.onset_of(finding.place) for finding in flagged]
+            pages = flagged_pages(pdf, boxes, moments, dpi)
+        else:
+            pages = pages_to_png(pdf, dpi)
     return EngravedScore(
         planned=planned,
         source=engraved.document.text,
-        pdf=engraved.engraving.pdf,
+        pdf=pdf,
         pages=pages,
         notices=(*planned.part.warnings, *engraved.document.warnings),
         engraver_warnings=engraved.engraving.warnings,
         proof=engraved.proof,
+        stylesheet=None if wanted.standalone else stylesheet(),
+        systems=systems,
+        contact_sheet=contact_sheet(pdf) if wanted.contact_sheet else None,
+        flagged=flagged,
     )
 
 

@@ -11,12 +11,22 @@ import pypdfium2 as pdfium
 from PIL import Image
 
 from pedalsetter.analysis.errors import OutputError
+from pedalsetter.engrave.layout.geometry import PageBoxes
 
-__all__ = ["as_png", "contact_sheet", "page_count", "page_pictures", "pages_to_png"]
+__all__ = [
+    "as_png",
+    "contact_sheet",
+    "marked_systems",
+    "page_count",
+    "page_pictures",
+    "pages_to_png",
+]
 
 # Level 1 is nearly as small as level 9 on engraved pages and several times as fast.
 _COMPRESSION = 1
 _WHITE = 255
+_AROUND = 2.0
+"""Staff spaces of paper around the picture of a system."""
 
 
 def page_count(pdf: bytes) -> int:
@@ -63,6 +73,29 @@ def contact_sheet(pdf: bytes, columns: int = 4, page_width: int = 320) -> bytes:
         row, column = divmod(index, columns)
         sheet.paste(page, (gap + column * (page_width + gap), gap + row * (height + gap)))
     return as_png(sheet, None)
+
+
+def marked_systems(pdf: bytes, boxes: PageBoxes, dpi: int = 150) -> tuple[bytes, ...]:
+    """One grey PNG for each system that holds a pedal mark, in the order of the score.
+
+    Raises:
+        OutputError: it is no PDF, or ``dpi`` is not from 20 to 1200.
+    """
+    marked = {(mark.page, mark.line) for mark in boxes.marks}
+    spaces = {page.number: page.space_mm / 25.4 * dpi for page in boxes.pages}
+    pictures = []
+    for number, picture in enumerate(page_pictures(pdf, dpi), 1):
+        for line in boxes.lines:
+            if line.page == number and (number, line.line) in marked:
+                box, space = line.box, spaces[number]
+                edges = (
+                    max(0, round((box.left - _AROUND) * space)),
+                    max(0, round((box.top - _AROUND) * space)),
+                    min(picture.width, round((box.right + _AROUND) * space)),
+                    min(picture.height, round((box.bottom + _AROUND) * space)),
+                )
+                pictures.append(as_png(picture.crop(edges), dpi))
+    return tuple(pictures)
 
 
 @contextmanager

@@ -53,7 +53,7 @@ def print_summary(result: EngravedScore, written: Sequence[Path]) -> None:
     console.print(Text(_heading(planned.part), style="bold"))
     console.print(Text(_counts(planned)))
     _print_assumptions(console, planned)
-    _print_findings(console, planned.part, planned.plan.findings)
+    _print_findings(console, planned.part, planned.plan.findings, flagged=bool(result.flagged))
     for notice in result.notices:
         console.print(Text(f"Notice: {notice}"))
     for warning in result.engraver_warnings:
@@ -141,14 +141,16 @@ def _short(part: HarpPart, place: Place | None) -> str:
     return f"{part.printed_bar(place.bar)}:{part.printed_beat(place)}"
 
 
-def _print_findings(console: Console, part: HarpPart, findings: Sequence[Finding]) -> None:
-    for finding in findings:
-        if finding.severity is Severity.REMARK:
-            continue
+def _print_findings(
+    console: Console, part: HarpPart, findings: Sequence[Finding], *, flagged: bool = False
+) -> None:
+    """Print the graver findings, with the numbers of their flags if they have any."""
+    graver = [finding for finding in findings if finding.severity is not Severity.REMARK]
+    for number, finding in enumerate(graver, 1):
+        flag = f"[{number}] " if flagged else ""
+        where = _where(part, finding.place)
         mend = f" {finding.mend}" if finding.mend else ""
-        console.print(
-            Text(f"{finding.severity.value}, {_where(part, finding.place)}: {finding.what}{mend}")
-        )
+        console.print(Text(f"{flag}{finding.severity.value}, {where}: {finding.what}{mend}"))
     remarks = sum(finding.severity is Severity.REMARK for finding in findings)
     if remarks:
         many = "1 remark is" if remarks == 1 else f"{remarks} remarks are"

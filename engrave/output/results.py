@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from pedalsetter.analysis.marking import Markings
 from pedalsetter.analysis.part import HarpPart, Notice
-from pedalsetter.analysis.pedal_plan import PedalPlan
+from pedalsetter.analysis.pedal_plan import Finding, PedalPlan
 from pedalsetter.engrave.layout.proof import LayoutProof
 
 __all__ = ["EngravedScore", "PlannedScore"]
@@ -36,3 +36,11 @@ class EngravedScore:
     engraver_warnings: tuple[str, ...]
     proof: LayoutProof
     """That no mark touches anything, measured on the engraved pages."""
+    stylesheet: str | None = None
+    """What the source includes as ``pedals.ily``; None where it stands in the source itself."""
+    systems: tuple[bytes, ...] = ()
+    """One PNG for each system that holds a mark, if such previews were wanted."""
+    contact_sheet: bytes | None = None
+    """All pages in one PNG, if wanted."""
+    flagged: tuple[Finding, ...] = ()
+    """Findings whose numbers, from 1, stand in the margin of ``pages``."""

@@ -10,6 +10,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from PIL import Image
 from typer.testing import CliRunner, Result
 
 from pedalsetter.analysis.errors import EngravingError
@@ -108,6 +109,83 @@ def test_plan_prints_every_change_and_every_finding() -> None:
     unwrapped = " ".join(printed.split())
     for finding in graver:
         assert " ".join(finding["what"].split()) in unwrapped
+
+
+@pytest.mark.engraving
+def test_flags_in_the_pictures_are_the_numbers_of_the_summary(tmp_path: Path) -> None:
+    """Every graver finding has a number; the pages carry flags in the margin, and only then."""
+    plain = run("mark", STUDY, "-o", tmp_path / "plain")
+    flagged = run("mark", STUDY, "-o", tmp_path / "flagged", "--flags")
+
+    graver = len(re.findall(r"^(?:cannot|risky|uncomfortable)", plain.stdout, re.MULTILINE))
+    numbers = re.findall(r"^\[(\d+)\] (?:cannot|risky|uncomfortable)", flagged.stdout, re.MULTILINE)
+    assert graver > 5
+    assert [int(number) for number in numbers] == list(range(1, graver + 1))
+    margin = {
+        folder: Image.open(tmp_path / folder / "chromatic-study-1.png").crop((0, 0, 70, 1754))
+        for folder in ("plain", "flagged")
+    }
+    assert margin["plain"].convert("L").getextrema() == (255, 255)
+    assert margin["flagged"].convert("L").getextrema()[0] < 128
+
+
+@pytest.mark.engraving
+def test_preview_shows_the_systems_with_marks_alone(tmp_path: Path) -> None:
+    """One picture for each system that holds a mark, none of whole pages."""
+    result = run("mark", SOLO, "-o", tmp_path, "--preview", "--quiet")
+
+    assert result.exit_code == 0, result.output
+    pictures = sorted(path.name for path in tmp_path.glob("*.png"))
+    assert pictures
+    assert pictures == sorted(f"evening-water-system-{n}.png" for n in range(1, len(pictures) + 1))
+    for name in pictures:
+        width, height = Image.open(tmp_path / name).size
+        assert width > 2 * height
+
+
+@pytest.mark.engraving
+def test_contact_sheet_and_stylesheet_beside_the_source(tmp_path: Path) -> None:
+    """All pages on one small picture; the source includes ``pedals.ily`` and compiles with it."""
+    result = run(
+        "mark", SOLO, "-o", tmp_path, "--no-png", "--contact-sheet", "--no-standalone", "--quiet"
+    )
+
+    assert result.exit_code == 0, result.output
+    assert {path.name for path in tmp_path.iterdir()} == {
+        "evening-water.ly",
+        "evening-water.pdf",
+        "evening-water.plan.json",
+        "evening-water-pages.png",
+        "pedals.ily",
+    }
+    assert '\\include "pedals.ily"' in (tmp_path / "evening-water.ly").read_text("utf-8")
+    subprocess.run(
+        [engraver.find_lilypond(), "-s", "-o", "again", "evening-water.ly"],
+        cwd=tmp_path,
+        check=True,
+        timeout=120,
+    )
+    assert (tmp_path / "again.pdf").exists()
+
+
+@pytest.mark.engraving
+def test_breaks_of_the_score_are_kept_where_wanted(tmp_path: Path) -> None:
+    """With ``--keep-breaks`` a system begins where the score begins one."""
+    score = tmp_path / "broken.musicxml"
+    opened = re.sub(
+        r'(<measure number="3"[^>]*>)',
+        r'\1<print new-system="yes"/>',
+        SOLO.read_text("utf-8"),
+        count=1,
+    )
+    score.write_text(opened, encoding="utf-8")
+    for options in ((), ("--keep-breaks",)):
+        done = run("mark", score, "-o", tmp_path, "--no-png", "--quiet", *options)
+        assert done.exit_code == 0, done.output
+        source = (tmp_path / "broken.ly").read_text("utf-8")
+        assert (re.search(r"^ *\\break .*\| % 3$", source, re.MULTILINE) is not None) is bool(
+            options
+        )
 
 
 def test_strict_tells_of_findings_by_its_exit_code() -> None:

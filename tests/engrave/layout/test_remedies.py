@@ -157,7 +157,8 @@ def test_a_mark_beyond_the_end_of_its_line_breaks_the_system() -> None:
     page = engrave_page(upper, lower, part, markings, style=FILLED, adjustments=ragged)
     assert page.proof.systems == 1
     late = next(mark for mark in page.placement.marks if mark.name == "c1")
-    beyond = replace(late, box=replace(late.box, right=late.box.right + 60))
+    box = late.box
+    beyond = replace(late, box=replace(box, left=box.left + 60, right=box.right + 60))
     placement = replace(page.placement, marks=(page.placement.marks[0], beyond))
     proof = replace(page.proof, past_line_end=("c1",))
     wanted = adjust(part, FILLED, placement, proof, ragged)
