@@ -73,6 +73,13 @@ def parse_xml(
             file=file,
             mend="Export the score again from the program that made it.",
         ) from error
+    if root is None:
+        # Where nothing can be recovered, there is neither a tree nor an error.
+        raise ScoreError(
+            "the XML is broken: there is no element in it",
+            file=file,
+            mend="Export the score again from the program that made it.",
+        )
     dtd: Any = root.getroottree().docinfo.internalDTD
     if dtd is not None and dtd.entities():
         raise ScoreError(

@@ -14,8 +14,6 @@ import os
 from collections.abc import Callable
 from pathlib import Path
 
-from lxml import etree
-
 from pedalsetter.analysis.errors import PedalsetterError, ScoreError
 from pedalsetter.analysis.marking import ChangeMark, Diagram, Markings
 from pedalsetter.analysis.part import HarpPart, Notice, Place
@@ -88,7 +86,7 @@ def _into_document(
 ) -> WrittenBack:
     document = transcoded(data, file)
     root = parse_xml(data, file, limits, forgiving=True)
-    if etree.QName(root).localname not in ("mei", "music"):
+    if str(root.tag).rpartition("}")[2] not in ("mei", "music"):
         raise ScoreError("this is no MEI score that marks could be written into", file=file)
     places = mei_places(root, part, min(options.staff, part.staves), file)
     stem = f"s{places.staff_place}"

@@ -334,3 +334,27 @@ def test_a_file_is_only_read(tmp_path: Path) -> None:
     assert path.read_bytes() == DOCUMENT.encode()
     with pytest.raises(ScoreError, match="there is no such file"):
         write_back_mei(tmp_path / "nowhere.mei", part, MARKS)
+
+
+@pytest.mark.parametrize(
+    ("data", "line"),
+    [
+        (
+            b"<!-- music-encoding.org -->",
+            "x.mei: the XML is broken: there is no element in it. Export the score again from the "
+            "program that made it.",
+        ),
+        (
+            b"<p: xmlns='http://www.music-encoding.org/ns/mei'/>",
+            "x.mei: 'p:' is no kind of score that can be read",
+        ),
+    ],
+)
+def test_what_cannot_even_be_recovered(data: bytes, line: str) -> None:
+    """A file that only claims to be MEI is told as what it is, by reader and writer alike."""
+    part = read_score(DOCUMENT.encode(), "harp.mei", HARP)
+    with pytest.raises(ScoreError) as caught:
+        read_score(data, "x.mei")
+    assert str(caught.value) == line
+    with pytest.raises(ScoreError):
+        write_back_mei_score(data, "x.mei", part, MARKS)
