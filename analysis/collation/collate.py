@@ -1,0 +1,308 @@
+"""From the replay to the entries of a collation, each in one sentence for an editor."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+
+from pedalsetter.analysis.collation.entries import (
+    Collation,
+    CollationEntry,
+    EntryKind,
+    MarkSeverity,
+)
+from pedalsetter.analysis.collation.replay import Replay, Slip, replay_marks
+from pedalsetter.analysis.collation.score_walk import Ask, Move, lay_walk
+from pedalsetter.analysis.collation.sentences import called, listed, reading_of, where
+from pedalsetter.analysis.harp import LETTERS, Harp
+from pedalsetter.analysis.part import HarpPart, Place, SourceMark
+from pedalsetter.analysis.pedal_plan import FindingKind, PedalPlan
+
+__all__ = ["collate"]
+
+
+def collate(
+    part: HarpPart,
+    plan: PedalPlan,
+    harp: Harp = Harp(),  # noqa: B008 - frozen
+) -> Collation:
+    """Compare the source's own pedal marks with the notes.
+
+    ``plan`` tells which string plays each note; what it cannot sound either is no fault of the
+    marks. A mark may stand early or late within the time in which its pedal is free. A part
+    without pedal marks has no entries. Linear in the number of moments played.
+    """
+    diagrams = sum(mark.kind == "diagram" for mark in part.source_marks)
+    letters = sum(len(mark.pedals) for mark in part.source_marks if mark.kind != "diagram")
+    if not part.source_marks:
+        return Collation((), 0, 0, "")
+    replay = replay_marks(lay_walk(part, plan, harp))
+    writer = _Writer(part, plan)
+    entries = [
+        *writer.diagrams(),
+        *writer.openings(replay),
+        *(writer.entry(slip) for slip in replay.slips),
+        *(writer.redundant(move) for move in replay.idle),
+    ]
+    missing = [entry for entry in entries if entry.kind is EntryKind.MISSING]
+    if len(missing) >= 2 and 4 * len(missing) >= len(missing) + len(replay.changes):
+        entries.append(writer.some_not_all(missing, len(replay.changes)))
+    order = {kind: rank for rank, kind in enumerate(EntryKind)}
+    gravity = {severity: rank for rank, severity in enumerate(MarkSeverity)}
+    entries.sort(
+        key=lambda entry: (entry.place, gravity[entry.severity], order[entry.kind], entry.marks)
+    )
+    return Collation(
+        tuple(entries),
+        diagrams,
+        letters,
+        part.source_language,
+        len(missing),
+        len(replay.changes),
+    )
+
+
+class _Writer:
+    """Puts slips into words."""
+
+    def __init__(self, part: HarpPart, plan: PedalPlan) -> None:
+        self.part, self.plan = part, plan
+        self.unavoidable = {
+            note
+            for finding in plan.findings
+            if finding.kind is FindingKind.RINGING
+            for note in finding.notes
+        }
+        self.planned = {(change.place, change.letter, change.new) for change in plan.changes}
+        self.struck = {event.bar for event in part.events if event.heads and not event.cue}
+
+    # Marks that are faulty by themselves.
+
+    def diagrams(self) -> Iterator[CollationEntry]:
+        """Diagrams that name too few pedals, one twice, or a position that no pedal has."""
+        for mark in self.part.source_marks:
+            if mark.kind != "diagram" or mark.setting() is not None:
+                continue
+            place = self._place(mark)
+            named = [letter for letter, _ in mark.pedals]
+            twice = [letter for letter in dict.fromkeys(named) if named.count(letter) > 1]
+            beyond = [
+                f"{letter}{alter:+d}" for letter, alter in mark.pedals if alter not in (-1, 0, 1)
+            ]
+            missing = [letter.value for letter in LETTERS if letter.value not in named]
+            reasons = []
+            if twice:
+                reasons.append(f"{listed(twice)} {_is(twice)} named twice")
+            if beyond:
+                reasons.append(f"no pedal reaches {listed(beyond)}")
+            if missing:
+                reasons.append(f"{listed(missing)} {_is(missing)} not named")
+            impossible = bool(twice or beyond)
+            yield CollationEntry(
+                EntryKind.IMPOSSIBLE_DIAGRAM if impossible else EntryKind.INCOMPLETE_DIAGRAM,
+                MarkSeverity.WRONG if impossible else MarkSeverity.QUESTIONABLE,
+                place,
+                mark.staff,
+                tuple(letter for letter in LETTERS if letter.value in {*twice, *missing}),
+                reading_of([mark]),
+                str(self.plan.setting_at(place)),
+                f"A diagram names all seven pedals, each once: {'; '.join(reasons)}.",
+                (mark.id,),
+            )
+
+    def openings(self, replay: Replay) -> Iterator[CollationEntry]:
+        """Movements whose first note is struck before the whole setting is known."""
+        for item, missing in replay.openings:
+            first = next(each for each in self.plan.movements if each.movement == item.movement)
+            given = [
+                mark
+                for mark in self.part.source_marks
+                if self.part.bars[mark.bar].movement == item.movement
+                and self._place(mark) <= Place(item.place.bar, item.place.offset)
+            ]
+            if any(mark.kind == "diagram" for mark in given):
+                # An incomplete diagram has its own entry.
+                continue
+            names = listed(letter.value for letter in missing)
+            why = f"The first note is struck before all pedals are named; unknown: {names}."
+            if len(missing) == len(LETTERS):
+                why = "The first note is struck before any setting is printed."
+            later = next(
+                (
+                    mark
+                    for mark in self.part.source_marks
+                    if mark.setting() is not None
+                    and self._place(mark) > item.place
+                    and self.part.bars[mark.bar].movement == item.movement
+                ),
+                None,
+            )
+            if later is not None and later.bar - item.place.bar <= 1:
+                why += f" The setting in {where(self.part, self._place(later))} comes too late."
+            yield CollationEntry(
+                EntryKind.NO_OPENING,
+                MarkSeverity.QUESTIONABLE if item.movement else MarkSeverity.WRONG,
+                Place(first.first_bar, Fraction(0)),
+                None,
+                missing,
+                reading_of(given),
+                str(first.opening),
+                why,
+                tuple(mark.id for mark in given),
+            )
+
+    # What the replay found.
+
+    def entry(self, slip: Slip) -> CollationEntry:
+        """One slip in words."""
+        marks = _marks(slip.moves)
+        should, why = self._told(slip)
+        severity = slip.severity
+        notes = tuple(dict.fromkeys(note for ask in slip.asks for note in ask.notes))
+        as_planned = any(
+            (slip.place, move.letter, move.position) in self.planned for move in slip.moves
+        )
+        if slip.kind is EntryKind.RINGING and (as_planned or self.unavoidable.intersection(notes)):
+            severity = MarkSeverity.REMARK
+            why += " The plan finds no better moment either."
+        staff = next(
+            (mark.staff for mark in marks if mark.staff is not None),
+            slip.asks[0].staff if slip.asks else None,
+        )
+        return CollationEntry(
+            slip.kind,
+            severity,
+            slip.place,
+            staff,
+            slip.letters,
+            self._source(slip, marks),
+            should,
+            why,
+            tuple(mark.id for mark in marks),
+            notes,
+        )
+
+    def _source(self, slip: Slip, marks: Sequence[SourceMark]) -> str:
+        if marks and all(move.is_diagram for move in slip.moves):
+            pedals = " ".join(called(move.letter, move.position) for move in slip.moves)
+            return f"{pedals} in the diagram"
+        return reading_of(marks)
+
+    def _told(self, slip: Slip) -> tuple[str, str]:
+        """(what should stand, why)."""
+        names = _notes(slip.asks)
+        needed = slip.place if slip.needed_at is None else slip.needed_at
+        at = f" in {where(self.part, needed)}"
+        wanted = " ".join(called(letter, position) for letter, position in slip.wanted)
+        stands = " ".join(
+            f"{letter.value}{slip.standing.sign}"
+            for letter in slip.letters
+            if slip.standing is not None
+        )
+        match slip.kind:
+            case EntryKind.MISSING:
+                return wanted, f"{names} needs {wanted}, and the marks leave the pedal at {stands}."
+            case EntryKind.LATE:
+                return (
+                    f"{wanted} before {where(self.part, needed)}",
+                    f"{names}{at} needs {wanted} already.",
+                )
+            case EntryKind.EARLY:
+                moved = called(slip.moves[0].letter, slip.moves[0].position)
+                return (
+                    f"{moved} after {where(self.part, needed)}",
+                    f"{names}{at} still needs {wanted}.",
+                )
+            case EntryKind.WRONG:
+                return self._told_wrong(slip, names, at)
+            case EntryKind.CONTRADICTORY_DIAGRAM:
+                return wanted, (
+                    f"The marks before leave the pedal at {wanted}, as {names}{at} needs it."
+                )
+            case EntryKind.TWO_POSITIONS:
+                both = listed(called(move.letter, move.position) for move in slip.moves)
+                need = self.plan.setting_at(slip.place)[slip.letters[0]]
+                return called(slip.letters[0], need), f"{both} cannot both be meant."
+            case EntryKind.SAME_FOOT:
+                foot = slip.letters[0].foot.value
+                both = listed(letter.value for letter in slip.letters)
+                return "one after the other", (
+                    f"The {foot} foot moves one pedal at a time, and there is no time for {both}."
+                )
+            case EntryKind.RINGING:
+                moved = called(slip.moves[0].letter, slip.moves[0].position)
+                return f"{moved} later", f"{names} is still written to sound."
+            case _:
+                moved = called(slip.moves[0].letter, slip.moves[0].position)
+                return f"{moved} before or after it", "All strings of the glissando sound."
+
+    def _told_wrong(self, slip: Slip, names: str, at: str) -> tuple[str, str]:
+        move = slip.moves[0]
+        given = called(move.letter, move.position)
+        if not slip.wanted:
+            stood = f"{move.letter.value} as it stood before"
+            return "", f"{names}{at} needs {stood}, and nothing needs {given}."
+        letter, position = slip.wanted[0]
+        wanted = called(letter, position)
+        if letter is move.letter:
+            return wanted, f"{names}{at} needs {wanted}, not {given}."
+        return wanted, f"Nothing needs {given} here, but {wanted} is needed and not marked."
+
+    def redundant(self, move: Move) -> CollationEntry:
+        """A letter that changes nothing on any pass."""
+        mark = move.mark
+        reminder = (
+            mark.text.strip().startswith(("(", "["))
+            or any(section.bar == mark.bar for section in self.part.sections)
+            or (mark.bar > 0 and mark.bar - 1 not in self.struck)
+            or any(
+                other.bar == mark.bar and other.onset == mark.onset and other.kind == "diagram"
+                for other in self.part.source_marks
+            )
+        )
+        stands = called(move.letter, move.position)
+        why = f"The pedal stands at {stands} already."
+        if reminder:
+            why += " As a reminder it does no harm."
+        return CollationEntry(
+            EntryKind.REDUNDANT,
+            MarkSeverity.REMARK if reminder else MarkSeverity.QUESTIONABLE,
+            self._place(mark),
+            mark.staff,
+            (move.letter,),
+            reading_of([mark]),
+            "",
+            why,
+            (mark.id,),
+        )
+
+    def some_not_all(self, missing: Sequence[CollationEntry], made: int) -> CollationEntry:
+        """The trade's rule broken: all or none."""
+        first = missing[0]
+        total = len(missing) + made
+        return CollationEntry(
+            EntryKind.SOME_NOT_ALL,
+            MarkSeverity.WRONG,
+            first.place,
+            None,
+            tuple(letter for letter in LETTERS if any(letter in each.letters for each in missing)),
+            f"{made} of {total} changes",
+            "all of them, or none",
+            f"{len(missing)} of {total} changes have no mark, from here on first; who trusts the "
+            "others plays wrong notes.",
+        )
+
+    def _place(self, mark: SourceMark) -> Place:
+        return Place(mark.bar, mark.onset - self.part.bars[mark.bar].start)
+
+
+def _marks(moves: Sequence[Move]) -> list[SourceMark]:
+    return list({move.mark.id: move.mark for move in moves}.values())
+
+
+def _notes(asks: Sequence[Ask]) -> str:
+    return listed(dict.fromkeys(ask.name for ask in asks))
+
+
+def _is(names: Sequence[str]) -> str:
+    return "is" if len(names) == 1 else "are"
