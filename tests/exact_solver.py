@@ -220,7 +220,8 @@ class _Model:
                 options.append(taken)
                 for event, head, soundings in group:
                     sounding = next(one for one in soundings if one.letter is letter)
-                    if letter is not head.pitch.letter and not doubled:
+                    evades = position != 0 and any(at == 0 for _, at in key)
+                    if evades if doubled else letter is not head.pitch.letter:
                         self.terms.append(weights.respelled * taken)
                     place.needs.setdefault(letter, []).append(
                         Choice(

@@ -1,13 +1,22 @@
 """From the part to the plan: when each foot moves which pedal.
 
-The steps, a file each: the bars as played (``playing_order``), seconds (``clock``), the moments at
-which a pedal may move (``moments``), what the music asks at each of them (``demands``, with
-``chord`` for notes struck together and ``sustained`` for trills, tremolos and glissandi), the
-barlines that several ways meet at (``junctions``), the changes that must be (``windows``), when
-each foot makes them (``feet``), and the walk that times them (``timing``). ``plan`` puts them
-together; ``sentences`` words what cannot be done; ``weights`` holds every limit.
+The plan is an optimum, not a heuristic: of all openings, strings and moments it takes those that
+cost least under the named prices of :class:`Weights`, and says whether that is proved.
 
-Begin with :func:`plan_changes`.
+The steps, a file each. *What is asked*: the bars as played (``playing_order``), seconds
+(``clock``), the moments at which a pedal may move (``moments``), what is struck at each of them
+(``strikes``, with ``sustained`` for ties, trills, tremolos and glissandi), and which letter must
+therefore stand where (``demands``, with ``chord`` for notes struck together). *What follows*: the
+barlines that several ways meet at (``junctions``), the changes that must be, each with its window
+(``windows``), and what each costs at each place (``prices``, ``weights``). *What is chosen*: a
+quick schedule of one foot (``feet``), the best one (``optimum``), the settings at the junctions
+(``junction_settings``), and other strings where they pay (``equivalents`` and ``variants`` seek,
+``exact_strings`` and ``proof`` prove). ``timing`` walks through the music as played and times the
+feet, ``bill`` adds up the cost, ``sentences`` words what cannot be done, ``plan`` puts all
+together.
+
+The two feet are independent: given the strings, all prices but the haste between two moves of one
+foot belong to one change alone. Begin with :func:`plan_changes`.
 """
 
 from __future__ import annotations

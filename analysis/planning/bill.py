@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from itertools import pairwise
 
+from pedalsetter.analysis.harp import Position
 from pedalsetter.analysis.pedal_plan import StringUse
 from pedalsetter.analysis.planning.feet import Schedule
 from pedalsetter.analysis.planning.prices import Prices
 from pedalsetter.analysis.planning.weights import Weights
+from pedalsetter.analysis.respelling import strings_for
 
 __all__ = ["Bill"]
 
@@ -57,9 +59,16 @@ class Bill:
             terms["haste"] += prices.haste(gap, windows[0].notches)
 
     def add_strings(self, strings: Mapping[str, StringUse], weights: Weights) -> None:
-        """Add the notes that are respelled or lost; a double alteration's equivalent is free."""
+        """Add the notes that are respelled or lost.
+
+        A double alteration's equivalent is free, unless it evades a natural (B♯ for D♭♭).
+        """
         for use in strings.values():
             if use.sounding is None:
                 self.terms["lost"] += weights.lost
-            elif use.respelled and abs(use.written.alter) != 2:
+            elif abs(use.written.alter) == 2:
+                natural = any(one.position is Position.NATURAL for one in strings_for(use.written))
+                evades = natural and use.sounding.position is not Position.NATURAL
+                self.terms["respelled"] += weights.respelled * evades
+            elif use.respelled:
                 self.terms["respelled"] += weights.respelled

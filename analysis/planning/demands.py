@@ -75,7 +75,7 @@ class Chord:
         return sum(
             sum(strike.real for strike in group)
             for (wish, group), choice in zip(self.groups, answer, strict=True)
-            if choice is not None and not wish.free and choice != wish.choices[0]
+            if choice is not None and wish.strays(wish.choices.index(choice))
         )
 
     def lost(self, answer: Answer) -> int:

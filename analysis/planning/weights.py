@@ -81,7 +81,8 @@ class Weights:
     """… and for each second squared, so that early moves cost the more the earlier."""
     respelled: int = 300
     """A note is played on another letter than written; more than two changes, so that it serves
-    to save a passage and not to shave a move. A double alteration's equivalent is free."""
+    to save a passage and not to shave a move. A double alteration's equivalent is free, but B♯, C♭,
+    E♯ or F♭ where a natural would serve counts as one."""
     lost: int = 10_000
     """A note cannot sound."""
 

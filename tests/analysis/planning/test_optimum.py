@@ -4,15 +4,11 @@ from __future__ import annotations
 
 import pytest
 from exact_solver import least_points
-from hypothesis import HealthCheck, given, settings
 from part_builder import build_part
-from part_strategies import parts
 from small_parts import small_part
 
 from pedalsetter.analysis.errors import DecisionsError
-from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.planning import Weights, plan_changes
-from pedalsetter.analysis.planning.plan import plan_quickly
 
 POINTS = Weights().change
 
@@ -36,13 +32,6 @@ def test_no_plan_at_all_is_cheaper_where_the_plan_says_so(seed: int) -> None:
     least = least_points(part, Weights(), known=points)
     assert least is not None
     assert least == points if plan.proved_optimal else least <= points
-
-
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
-@given(parts(most_bars=4))
-def test_the_plan_is_never_worse_than_the_quick_one(part: HarpPart) -> None:
-    """The quick planner is the upper bound."""
-    assert plan_changes(part).cost <= plan_quickly(part).cost
 
 
 def test_the_terms_add_up_to_the_cost() -> None:

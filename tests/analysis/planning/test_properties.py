@@ -10,61 +10,48 @@ from pedalsetter.analysis.marking import place_marks
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.pedal_plan import Severity
 from pedalsetter.analysis.planning import plan_changes
+from pedalsetter.analysis.planning.plan import plan_quickly
 from pedalsetter.analysis.planning.playing_order import playing_order
 
-_many = settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+_planned = settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+_unfolded = settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 
-@_many
-@given(parts())
-def test_the_printed_marks_alone_give_every_playable_note(part: HarpPart) -> None:
-    """Whoever obeys the marks hears every note as written, on every pass."""
+@_planned
+@given(parts(most_bars=4))
+def test_what_holds_for_every_plan(part: HarpPart) -> None:
+    """The marks alone give every playable note on every pass, and the feet can obey them.
+
+    No foot moves two pedals at one place, a change really changes, none stands after the first
+    note that needs it, and a note without a string is named by a finding.
+    """
     plan = plan_changes(part)
     assert replay(part, plan, place_marks(part, plan)) == []
-
-
-@_many
-@given(parts())
-def test_a_foot_is_in_one_place(part: HarpPart) -> None:
-    """No foot moves two pedals at one place, and a change really changes."""
-    plan = plan_changes(part)
     places = [(change.place, change.foot) for change in plan.changes]
     assert len(places) == len(set(places))
     assert all(change.old is not change.new for change in plan.changes)
     assert list(plan.changes) == sorted(plan.changes, key=lambda change: change.place)
-
-
-@_many
-@given(parts())
-def test_every_change_is_made_by_the_time_it_is_needed(part: HarpPart) -> None:
-    """A change never stands after the first note that needs it."""
-    for change in plan_changes(part).changes:
-        assert change.needed is None or change.place <= change.needed
-
-
-@_many
-@given(parts(most_bars=3))
-def test_the_same_music_gives_the_same_plan(part: HarpPart) -> None:
-    """Planning has no chance in it."""
-    assert plan_changes(part) == plan_changes(part)
-
-
-@_many
-@given(parts())
-def test_silent_notes_are_told(part: HarpPart) -> None:
-    """Every note has a string, or a finding names it."""
-    plan = plan_changes(part)
+    assert all(change.needed is None or change.place <= change.needed for change in plan.changes)
     told = {
         note
         for finding in plan.findings
         if finding.severity is Severity.UNPLAYABLE
         for note in finding.notes
     }
-    silent = {use.note for use in plan.strings.values() if use.sounding is None}
-    assert silent <= told
+    assert {use.note for use in plan.strings.values() if use.sounding is None} <= told
+    quick = plan_quickly(part)
+    assert replay(part, quick, place_marks(part, quick)) == []
+    assert plan.cost <= quick.cost
 
 
-@_many
+@settings(_planned, max_examples=8)
+@given(parts(most_bars=3))
+def test_the_same_music_gives_the_same_plan(part: HarpPart) -> None:
+    """Planning has no chance in it."""
+    assert plan_changes(part) == plan_changes(part)
+
+
+@_unfolded
 @given(parts())
 def test_two_interpreters_unfold_alike(part: HarpPart) -> None:
     """Repeats, endings and jumps are unfolded alike by two programs written apart."""
