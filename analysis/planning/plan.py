@@ -178,7 +178,55 @@ class _Planner:
             if improved.failed or improved.bill.total >= attempt.bill.total:
                 break
             attempt = improved
-        return self._exactly(lost, attempt, afresh)
+        attempt = self._exactly(lost, attempt, afresh)
+        return attempt if attempt.proved else self._at_turns(lost, attempt, afresh)
+
+    def _at_turns(
+        self, lost: Mapping[str, str], attempt: _Attempt, afresh: Collection[int]
+    ) -> _Attempt:
+        """The attempt, improved by other strings for the notes next to repeats and jumps.
+
+        They bear on the settings at the junctions, so each is priced with all settings chosen anew.
+        """
+        tries = max(_LEAST_TURNS, _MOST_TURNS // (1 + len(self._moments.places) // 50))
+        improved = True
+        while improved:
+            improved = False
+            for moment in self._next_to_turns(attempt.demands, afresh):
+                chord, now = attempt.demands.chords[moment]
+                others = [one for one in chord.answers(chord.lost(now)) if one != now]
+                others.sort(key=chord.respelled)
+                for answer in others[:_ANSWERS_AT_TURNS]:
+                    if not tries:
+                        return attempt
+                    tries -= 1
+                    answers = {at: known for at, (_, known) in attempt.demands.chords.items()}
+                    other = self._attempt(lost, answers | {moment: answer})
+                    if not other.failed and other.bill.total < attempt.bill.total:
+                        attempt, improved = other, True
+                        break
+        # Improved, but only step by step: no proof.
+        return replace(attempt, proved=False)
+
+    def _next_to_turns(self, demands: Demands, afresh: Collection[int]) -> list[int]:
+        """Moments with a choice whose letters are the first or last needed in their stretch."""
+        found: dict[int, None] = {}
+        for line, stretch in zip(self._lines, self._route.stretches, strict=True):
+            sides = []
+            if stretch.entry not in afresh:
+                sides.append(line.moments)
+            if stretch.exit not in self._route.ends:
+                sides.append(line.moments[::-1])
+            for side in sides:
+                seen: set[Letter] = set()
+                for moment in side:
+                    if len(seen) == len(LETTERS):
+                        break
+                    letters = demands.needs[moment].keys()
+                    if moment in demands.chords and letters - seen:
+                        found[moment] = None
+                    seen |= letters
+        return list(found)
 
     def _exactly(
         self, lost: Mapping[str, str], attempt: _Attempt, afresh: Collection[int]
@@ -472,6 +520,12 @@ class _Planner:
 
 _BUDGET = 20_000
 """Moments looked at in search of the best strings of one stretch before the search is given up."""
+
+_MOST_TURNS = 160
+_LEAST_TURNS = 8
+_ANSWERS_AT_TURNS = 4
+"""How many other answers are tried next to repeats and jumps: in all, and for one moment. Each
+prices the whole part, so a long part has fewer tries."""
 
 _HARDLY = 1_000
 """A thousandth of a second, so that rounding is never taken for a string that sounds on."""
