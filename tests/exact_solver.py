@@ -178,6 +178,7 @@ class _Model:
                     place.slots[0] = time
                 else:
                     place.slots = [time]
+                    place.price += weights.at_turn
                 self.notes(place, heads, shift)
                 if place.needs:
                     place.price += weights.under_notes

@@ -47,6 +47,10 @@ class Prices:
             by_strength[moments.strengths[moment]] + weights.under_notes * sounds
             for moment, sounds in zip(line.moments, sounding, strict=True)
         ]
+        if self._place_price:
+            # Within a movement a line begins only after a repeat or jump; where the pedals are set
+            # afresh nothing moves at its first place.
+            self._place_price[0] += weights.at_turn
         self._place_price.append(weights.after_last)
         self.capacities = [self._capacity(place, frozen) for place in range(self.length + 1)]
         """How many changes one foot can be told to make in the gap that ends at each place."""

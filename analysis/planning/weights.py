@@ -71,6 +71,8 @@ class Weights:
     """The mark stands among grace notes."""
     after_last: int = 30
     """The mark stands after the last moment before a repeat or jump, with no note to read it by."""
+    at_turn: int = 40
+    """The mark stands at the first note after a repeat or jump, where the eye has just leapt."""
     between: int = 60
     """The mark shares the time between two moments with another of the same foot."""
     under_notes: int = 3
@@ -99,6 +101,7 @@ class Weights:
             self.off_beat,
             self.at_grace,
             self.after_last,
+            self.at_turn,
             self.between,
             self.under_notes,
             self.early,

@@ -8,8 +8,10 @@ from fractions import Fraction
 
 import pytest
 from part_builder import build_part
+from replay import replay
 
 from pedalsetter.analysis.harp import Foot, Letter, Position, Setting
+from pedalsetter.analysis.marking import place_marks
 from pedalsetter.analysis.part import Jump, JumpKind, KeyChange, Place, Tempo
 from pedalsetter.analysis.pedal_plan import FindingKind, Severity
 from pedalsetter.analysis.planning import plan_changes
@@ -130,31 +132,32 @@ def test_a_repeat_finds_the_setting_it_expects() -> None:
     assert back.why.startswith("F♮ is set again for what is played after the barline")
 
 
-def test_a_turn_without_a_moment_begins_with_the_change() -> None:
-    """No moment is left after F♯, so F♮ is set on the first note of every pass."""
-    plan = plan_changes(build_part("F4/q r/h.", "r/h. F#4/q", "F4/w", repeats={1: 2}))
-    assert [finding for finding in plan.findings if finding.severity is Severity.UNPLAYABLE] == []
-    texts = [change.text for change in plan.changes]
-    assert texts.count("F♯") == 1
-    assert texts.count("F♮") in (1, 2)
+def test_a_change_after_the_last_note() -> None:
+    """F♯ ends the last bar: F♮ is set in what is left of it, not on the first note of each pass."""
+    part = build_part("E4+F4/q r/h.", "r/h. F#4+G4/e r/e", "F4/w", repeats={1: 2}, tempo=40)
+    plan = plan_changes(part)
+    assert plan.movements[0].opening == Setting.of_key(0)
+    sharp, back = plan.changes
+    assert (sharp.text, back.text) == ("F♯", "F♮")
+    assert Place(1, Fraction(3)) < back.place < Place(2, Fraction(0))
+    assert replay(part, plan, place_marks(part, plan)) == []
 
 
 def test_a_second_ending_is_entered_from_the_body() -> None:
     """What the first ending does to the pedals is not yet done when the second begins."""
     part = build_part(
-        "F4/w",
-        "F#4/h r/h",
-        "F#4/w",
+        "E4+F4/w",
+        "F#4+G4/h r/h",
+        "F#4+G4/w",
         repeat_starts=(0,),
         repeats={1: 2},
         endings={1: (1,), 2: (2,)},
     )
     plan = plan_changes(part)
     assert plan.setting_at(Place(2, Fraction(0)))[Letter.F] is Position.SHARP
-    back = [change for change in plan.changes if change.place.bar == 1][-1]
-    assert back.text == "F♮"
-    moved_in_second = [change.text for change in plan.changes if change.place.bar == 2]
-    assert moved_in_second == ["F♯"] or plan.entries
+    first_ending = [change.text for change in plan.changes if change.place.bar == 1]
+    assert first_ending[-1] == "F♮"
+    assert replay(part, plan, place_marks(part, plan)) == []
 
 
 def test_the_time_across_a_turn_is_the_shortest_pass() -> None:
