@@ -333,12 +333,18 @@ class _Search:
     def _take(self, variant: Mapping[int, Answer]) -> None:
         _, changed = self._changed(variant)
         for foot in _FEET:
-            touched = [letter for letter in foot if letter in changed]
-            for letter in touched:
-                needs = changed[letter]
-                self._lines[letter].change(needs, *self._lines[letter].vary(needs))
-            if touched:
-                self._base(foot)
+            removed: list[Window] = []
+            added: list[Window] = []
+            for letter in foot:
+                if letter in changed:
+                    line = self._lines[letter]
+                    gone, come = line.vary(changed[letter])
+                    line.change(changed[letter], gone, come)
+                    removed += gone
+                    added += come
+            if removed or added:
+                every = [one for letter in foot for one in self._lines[letter].windows]
+                self._solvers[foot].replace(removed, added, every)
         self._answers.update(variant)
         self._moved += [self._place_of[moment] for moment in variant]
 

@@ -44,6 +44,7 @@ class Solver:
         self._home: dict[int, _Cluster] = {}
         self._places: list[int] = []
         self._owners: list[_Cluster] = []
+        self._last: tuple[dict[int, _Cluster], list[_Cluster]] = ({}, [])
 
     def schedule(self, windows: Sequence[Window]) -> Schedule:
         """The cheapest schedule of these changes."""
@@ -120,9 +121,35 @@ class Solver:
                 break
             opened |= met
             pool = [*pool, *met.values()]
+        self._last = (opened, pool)
         before = sum(cluster.price for cluster in opened.values())
         fixed = sum(map(self._prices.fixed, added)) - sum(map(self._prices.fixed, removed))
         return sum(cluster.price for cluster in pool) - before + fixed
+
+    def replace(
+        self, removed: Sequence[Window], added: Sequence[Window], every: Sequence[Window]
+    ) -> None:
+        """Make a difference lasting; ``every`` are all changes after it."""
+        if self.difference(removed, added) is None:
+            self.settle(every)
+            return
+        opened, pool = self._last
+        kept = [
+            (place, owner)
+            for place, owner in zip(self._places, self._owners, strict=True)
+            if id(owner) not in opened
+        ]
+        kept += [(place, cluster) for cluster in pool for place, _ in cluster.groups]
+        kept.sort(key=lambda one: one[0])
+        self._places = [place for place, _ in kept]
+        self._owners = [owner for _, owner in kept]
+        for home in opened.values():
+            for job in home.jobs:
+                del self._home[id(job)]
+        for cluster in pool:
+            for job in cluster.jobs:
+                self._home[id(job)] = cluster
+        self._base = [one for one in self._base if id(one) not in opened] + pool
 
     def shares(self) -> list[tuple[Window, int, int]]:
         """For each change its least price, and what its cluster costs beyond the least prices."""

@@ -178,6 +178,9 @@ class _Planner:
             if improved.failed or improved.bill.total >= attempt.bill.total:
                 break
             attempt = improved
+            if len(self._route.stretches) == 1:
+                # No setting at a junction has changed that could open new ways.
+                break
         attempt = self._exactly(lost, attempt, afresh)
         return attempt if attempt.proved else self._at_turns(lost, attempt, afresh)
 
@@ -188,7 +191,7 @@ class _Planner:
 
         They bear on the settings at the junctions, so each is priced with all settings chosen anew.
         """
-        tries = max(_LEAST_TURNS, _MOST_TURNS // (1 + len(self._moments.places) // 50))
+        tries = max(_LEAST_TURNS, _MOST_TURNS // (1 + (len(self._moments.places) // 50) ** 2))
         improved = True
         while improved:
             improved = False
@@ -522,7 +525,7 @@ _BUDGET = 20_000
 """Moments looked at in search of the best strings of one stretch before the search is given up."""
 
 _MOST_TURNS = 160
-_LEAST_TURNS = 8
+_LEAST_TURNS = 2
 _ANSWERS_AT_TURNS = 4
 """How many other answers are tried next to repeats and jumps: in all, and for one moment. Each
 prices the whole part, so a long part has fewer tries."""
