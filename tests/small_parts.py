@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from random import Random
+from typing import Any
 
 from part_builder import build_part
 
@@ -19,6 +20,12 @@ _VALUES = (("w", 16), ("h", 8), ("q", 4), ("e", 2), ("s", 1))
 
 def small_part(seed: int, most_onsets: int = 24) -> HarpPart:
     """A part of one to four bars with ``most_onsets`` onsets at most; one seed, one part."""
+    bars, options = small_bars(seed, most_onsets)
+    return build_part(*bars, **options)
+
+
+def small_bars(seed: int, most_onsets: int = 24) -> tuple[list[str], dict[str, Any]]:
+    """The bars and the other arguments from which :func:`small_part` builds."""
     random = Random(seed)  # noqa: S311 - music, not secrets
     bars = []
     onsets = 0
@@ -43,11 +50,10 @@ def small_part(seed: int, most_onsets: int = 24) -> HarpPart:
         repeats, starts = {last: 2}, (first,)
         if first < last < len(bars) - 1 and random.random() < 0.5:
             endings = {last: (1,), last + 1: (2,)}
-    return build_part(
-        *bars,
-        tempo=random.choice((40, 60, 90, 132)),
-        key=random.randint(-3, 3),
-        repeats=repeats,
-        repeat_starts=starts,
-        endings=endings,
-    )
+    return bars, {
+        "tempo": random.choice((40, 60, 90, 132)),
+        "key": random.randint(-3, 3),
+        "repeats": repeats,
+        "repeat_starts": starts,
+        "endings": endings,
+    }

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from exact_solver import least_points
 from part_builder import build_part
-from small_parts import small_part
+from small_parts import small_bars, small_part
 
 from pedalsetter.analysis.errors import DecisionsError
 from pedalsetter.analysis.planning import Weights, plan_changes
@@ -32,6 +32,17 @@ def test_no_plan_at_all_is_cheaper_where_the_plan_says_so(seed: int) -> None:
     least = least_points(part, Weights(), known=points)
     assert least is not None
     assert least == points if plan.proved_optimal else least <= points
+
+
+@pytest.mark.parametrize("seed", [1, 2, 4, 5, 7, 8, 10, 11, 13, 14, 16, 17, 19, 20])
+def test_a_bar_of_rest_never_raises_the_cost(seed: int) -> None:
+    """More time for the feet is never worse, wherever it is given."""
+    bars, options = small_bars(seed, most_onsets=10)
+    bars = [bar.replace("~", "") for bar in bars]
+    cost = plan_changes(build_part(*bars, **options)).cost
+    for place in range(1, len(bars)):
+        rested = build_part(*bars[:place], "r/w", *bars[place:], **options)
+        assert plan_changes(rested).cost <= cost
 
 
 def test_the_terms_add_up_to_the_cost() -> None:
