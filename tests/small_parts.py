@@ -1,59 +1,143 @@
-"""Small parts made from a seed, for the exact solver: chords, ties, rests, repeats in a third."""
+"""Small harp parts, built by hand for tests of notation."""
 
 from __future__ import annotations
 
-from random import Random
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from fractions import Fraction
+from itertools import count
 from typing import Any
 
-from part_builder import build_part
+from pedalsetter.analysis.harp import Letter
+from pedalsetter.analysis.part import (
+    Bar,
+    Direction,
+    DirectionKind,
+    Event,
+    Grace,
+    HarpPart,
+    Head,
+    NotatedLength,
+    Source,
+    TimeSignature,
+)
+from pedalsetter.analysis.respelling import Pitch
 
-from pedalsetter.analysis.part import HarpPart
+__all__ = ["COMMON", "bar_rests", "direction", "line", "pitch", "small_part", "time"]
 
-_NAMES = [
-    letter + sign + octave
-    for letter in "CDEFGAB"
-    for sign in ("", "", "#", "b")
-    for octave in ("3", "5")
-] + ["F##4", "Bbb4", "C##5", "E##4"]
-_VALUES = (("w", 16), ("h", 8), ("q", 4), ("e", 2), ("s", 1))
+_numbers = count(1)
 
 
-def small_part(seed: int, most_onsets: int = 24) -> HarpPart:
-    """A part of one to four bars with ``most_onsets`` onsets at most; one seed, one part."""
-    bars, options = small_bars(seed, most_onsets)
-    return build_part(*bars, **options)
+def time(beats: int, kind: int, symbol: str = "normal") -> TimeSignature:
+    """A simple signature."""
+    return TimeSignature((((beats,), kind),), symbol)
 
 
-def small_bars(seed: int, most_onsets: int = 24) -> tuple[list[str], dict[str, Any]]:
-    """The bars and the other arguments from which :func:`small_part` builds."""
-    random = Random(seed)  # noqa: S311 - music, not secrets
-    bars = []
-    onsets = 0
-    for _ in range(random.randint(1, 4)):
-        left, tokens = 16, []
-        while left:
-            name, size = random.choice([value for value in _VALUES if value[1] <= left])
-            left -= size
-            if onsets == most_onsets or random.random() < 0.2:
-                tokens.append(f"r/{name}")
-                continue
-            onsets += 1
-            chord = random.sample(_NAMES, random.choice((1, 1, 2, 2, 3)))
-            tokens.append(f"{'+'.join(chord)}/{name}{random.choice(('', '', '', '~'))}")
-        bars.append(" ".join(tokens))
-    repeats: dict[int, int] = {}
-    starts: tuple[int, ...] = ()
-    endings: dict[int, tuple[int, ...]] = {}
-    if seed % 3 == 0:
-        last = random.randrange(len(bars))
-        first = random.randint(0, last)
-        repeats, starts = {last: 2}, (first,)
-        if first < last < len(bars) - 1 and random.random() < 0.5:
-            endings = {last: (1,), last + 1: (2,)}
-    return bars, {
-        "tempo": random.choice((40, 60, 90, 132)),
-        "key": random.randint(-3, 3),
-        "repeats": repeats,
-        "repeat_starts": starts,
-        "endings": endings,
-    }
+COMMON = time(4, 4)
+
+
+def pitch(text: str) -> Pitch:
+    """``F#4``, ``Bbb3``, ``C5``."""
+    signs = text[1:-1]
+    return Pitch(Letter(text[0]), signs.count("#") - signs.count("b"), int(text[-1]))
+
+
+def line(
+    text: str,
+    *,
+    bar: int = 0,
+    at: Fraction | int = 0,
+    staff: int = 1,
+    voice: str = "1",
+    scale: Fraction | int = 1,
+    marks: Mapping[int, Mapping[str, Any]] | None = None,
+    heads: Mapping[tuple[int, int], Mapping[str, Any]] | None = None,
+) -> tuple[Event, ...]:
+    """Events one after another: ``C5/4 E5+G5/8. r/8 g:D5/16`` (``g:`` makes a grace note).
+
+    ``at`` is the onset of the first in quarters of score time, ``scale`` lengthens all lengths (a
+    tuplet), ``marks`` gives further fields by the event's place, ``heads`` by (event, head).
+    """
+    events = []
+    now = Fraction(at)
+    for place, token in enumerate(text.split()):
+        names, value = token.removeprefix("g:").split("/")
+        dots = value.count(".")
+        log = int(value.rstrip(".")).bit_length() - 1
+        notated = NotatedLength(log, dots)
+        number = next(_numbers)
+        grace = token.startswith("g:")
+        length = Fraction(0) if grace else notated.quarters * scale
+        made = tuple(
+            Head(f"h{number}.{index}", pitch(name))
+            for index, name in enumerate(names.split("+"))
+            if name != "r"
+        )
+        made = tuple(
+            replace(head, **(heads or {}).get((place, index), {}))
+            for index, head in enumerate(made)
+        )
+        fields = dict((marks or {}).get(place, {}))
+        if grace:
+            fields.setdefault("grace", Grace())
+        events.append(
+            Event(
+                f"e{number}", bar, now, length, staff, voice, notated=notated, heads=made, **fields
+            )
+        )
+        now += length
+    return tuple(events)
+
+
+def bar_rests(
+    bars: Sequence[int], length: Fraction | int = 4, staves: int = 1
+) -> tuple[Event, ...]:
+    """Rests that fill bars of equal ``length``, in every staff."""
+    return tuple(
+        Event(
+            f"e{next(_numbers)}", bar, Fraction(length) * bar, Fraction(length), staff, str(staff)
+        )
+        for bar in bars
+        for staff in range(1, staves + 1)
+    )
+
+
+def direction(
+    kind: DirectionKind, onset: Fraction | int, *, bar: int = 0, **fields: Any
+) -> Direction:
+    """A direction at an onset of score time."""
+    return Direction(f"d{next(_numbers)}", kind, bar, Fraction(onset), **fields)
+
+
+def small_part(
+    *groups: Sequence[Event],
+    bars: int = 1,
+    staves: int = 1,
+    signature: TimeSignature = COMMON,
+    lengths: Mapping[int, Fraction | int] | None = None,
+    bar_fields: Mapping[int, Mapping[str, Any]] | None = None,
+    **fields: Any,
+) -> HarpPart:
+    """A part of ``bars`` bars, numbered from 1; ``lengths`` names bars of another real length."""
+    made = []
+    now = Fraction(0)
+    for index in range(bars):
+        own = dict((bar_fields or {}).get(index, {}))
+        here = own.pop("time", signature)
+        length = Fraction((lengths or {}).get(index, here.length))
+        made.append(Bar(index, own.pop("number", str(index + 1)), now, length, here, **own))
+        now += length
+    events = sorted(
+        (event for group in groups for event in group),
+        key=lambda event: (event.onset, event.grace is None, event.staff, event.voice),
+    )
+    return HarpPart(
+        Source("small.musicxml", "musicxml"),
+        "",
+        "",
+        "Harp",
+        staves,
+        tuple(made),
+        tuple(events),
+        **fields,
+    )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from exact_solver import least_points
 from part_builder import build_part
-from small_parts import small_bars, small_part
+from seeded_parts import small_bars, small_part
 
 from pedalsetter.analysis.errors import DecisionsError
 from pedalsetter.analysis.planning import Weights, plan_changes

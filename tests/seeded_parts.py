@@ -1,0 +1,59 @@
+"""Small parts made from a seed, for the exact solver: chords, ties, rests, repeats in a third."""
+
+from __future__ import annotations
+
+from random import Random
+from typing import Any
+
+from part_builder import build_part
+
+from pedalsetter.analysis.part import HarpPart
+
+_NAMES = [
+    letter + sign + octave
+    for letter in "CDEFGAB"
+    for sign in ("", "", "#", "b")
+    for octave in ("3", "5")
+] + ["F##4", "Bbb4", "C##5", "E##4"]
+_VALUES = (("w", 16), ("h", 8), ("q", 4), ("e", 2), ("s", 1))
+
+
+def small_part(seed: int, most_onsets: int = 24) -> HarpPart:
+    """A part of one to four bars with ``most_onsets`` onsets at most; one seed, one part."""
+    bars, options = small_bars(seed, most_onsets)
+    return build_part(*bars, **options)
+
+
+def small_bars(seed: int, most_onsets: int = 24) -> tuple[list[str], dict[str, Any]]:
+    """The bars and the other arguments from which :func:`small_part` builds."""
+    random = Random(seed)  # noqa: S311 - music, not secrets
+    bars = []
+    onsets = 0
+    for _ in range(random.randint(1, 4)):
+        left, tokens = 16, []
+        while left:
+            name, size = random.choice([value for value in _VALUES if value[1] <= left])
+            left -= size
+            if onsets == most_onsets or random.random() < 0.2:
+                tokens.append(f"r/{name}")
+                continue
+            onsets += 1
+            chord = random.sample(_NAMES, random.choice((1, 1, 2, 2, 3)))
+            tokens.append(f"{'+'.join(chord)}/{name}{random.choice(('', '', '', '~'))}")
+        bars.append(" ".join(tokens))
+    repeats: dict[int, int] = {}
+    starts: tuple[int, ...] = ()
+    endings: dict[int, tuple[int, ...]] = {}
+    if seed % 3 == 0:
+        last = random.randrange(len(bars))
+        first = random.randint(0, last)
+        repeats, starts = {last: 2}, (first,)
+        if first < last < len(bars) - 1 and random.random() < 0.5:
+            endings = {last: (1,), last + 1: (2,)}
+    return bars, {
+        "tempo": random.choice((40, 60, 90, 132)),
+        "key": random.randint(-3, 3),
+        "repeats": repeats,
+        "repeat_starts": starts,
+        "endings": endings,
+    }
