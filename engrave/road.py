@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -86,25 +87,39 @@ def mark_score(
         HouseStyleError: there is no such house style.
         EngravingError: the engraver is missing or failed.
     """
-    # The engraver's half of the road takes as long to import as a page to engrave; planning
-    # alone must not wait for it.
+    # LilyPond comes up while the score is read and planned, and what writes its source is imported
+    # meanwhile too: planning alone must not wait for it.
     from pedalsetter.engrave.house_style import load_house_style
+    from pedalsetter.engrave.output.engraver import start_engraver
+    from pedalsetter.engrave.output.late_imports import loaded_late
+
+    style = load_house_style(house_style)
+    waiting = start_engraver()
+    try:
+        planned = plan_score(score, part, progress)
+        progress("engraving")
+        # abjad comes in here; the tools that make its manual need not, but for their base classes
+        with loaded_late("uqbar.apis"):
+            with suppress(ModuleNotFoundError):
+                import uqbar.graphs  # noqa: F401
+            from pedalsetter.engrave.output.press import engrave_part
+
+        engraved = engrave_part(
+            planned.part,
+            planned.markings,
+            style,
+            standalone=wanted.standalone,
+            source_systems=wanted.source_systems,
+            waiting=waiting,
+        )
+    finally:
+        if waiting is not None:
+            waiting.dismiss()
     from pedalsetter.engrave.output.flags import flagged_pages
     from pedalsetter.engrave.output.page import stylesheet
     from pedalsetter.engrave.output.plan_document import findings_that_matter
-    from pedalsetter.engrave.output.press import engrave_part
     from pedalsetter.engrave.output.raster import contact_sheet, marked_systems, pages_to_png
 
-    style = load_house_style(house_style)
-    planned = plan_score(score, part, progress)
-    progress("engraving")
-    engraved = engrave_part(
-        planned.part,
-        planned.markings,
-        style,
-        standalone=wanted.standalone,
-        source_systems=wanted.source_systems,
-    )
     pdf, boxes = engraved.engraving.pdf, engraved.engraving.boxes
     pages: tuple[bytes, ...] = ()
     systems: tuple[bytes, ...] = ()

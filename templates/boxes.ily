@@ -59,6 +59,19 @@
                    (list (+ x (car wide)) (- y (cdr high)) (+ x (cdr wide)) (- y (car high))
                          y x)))))))
 
+%% As boxes:of for what reaches into the stretch from highest to lowest, else #f; most things of a
+%% system lie outside, and are let go as soon as that is known.
+#(define (boxes:within grob system left top highest lowest)
+   (let ((stencil (ly:grob-property grob 'stencil #f)))
+     (and (ly:stencil? stencil)
+          (let ((high (ly:stencil-extent stencil Y)))
+            (and (boxes:sound? high)
+                 (let ((y (- top (cdr (ly:grob-property grob 'extra-offset '(0 . 0)))
+                             (ly:grob-relative-coordinate grob system Y))))
+                   (and (< (- y (cdr high)) lowest)
+                        (> (- y (car high)) highest)
+                        (boxes:of grob system left top))))))))
+
 %% The y of the highest and of the lowest staff line of a system; of its reference point where it
 %% has no staff.
 #(define (boxes:staves grobs system left top)
@@ -80,7 +93,8 @@
    (let ((class (assq-ref (ly:grob-property grob 'output-attributes '()) 'class)))
      (if (string? class) class "")))
 
-#(define (boxes:mark? grob) (string-prefix? "pedal-" (boxes:class grob)))
+#(define (boxes:mark? grob)
+   (and (eq? (grob::name grob) 'TextScript) (string-prefix? "pedal-" (boxes:class grob))))
 
 %% Room that holds a row up prints nothing.
 #(define (boxes:printed? grob) (not (string=? "room" (boxes:class grob))))
@@ -184,8 +198,9 @@
                           (lowest (+ (apply max below) boxes:near)))
                       (for-each
                        (lambda (grob)
-                         (let ((box (boxes:of grob system (car place) (cdr place))))
-                           (if (and box (< (second box) lowest) (> (fourth box) highest))
+                         (let ((box (boxes:within grob system (car place) (cdr place)
+                                                  highest lowest)))
+                           (if box
                                (cond
                                 ((boxes:mark? grob)
                                  (boxes:write-mark port number index grob box))

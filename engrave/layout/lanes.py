@@ -7,6 +7,7 @@ ends with its printed number.
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -154,15 +155,21 @@ def _lane(
     breaks: Set[int] = frozenset(),
 ) -> str:
     """One line a bar; ``events`` are (moment, post-event), by moment."""
-    waiting = list(events)
+    waiting = deque(events)
+    graces = deque(sorted(grace_times.items()))
     lines = []
     for unit in units:
         end = unit.start + unit.length
-        here = [event for event in waiting if event[0].time < end]
-        waiting = waiting[len(here) :]
+        here = []
+        while waiting and waiting[0][0].time < end:
+            here.append(waiting.popleft())
+        graces_here = {}
+        while graces and graces[0][0] < end:
+            time, length = graces.popleft()
+            graces_here[time] = length
         opening = "\\break " if unit.first in breaks else ""
         lines.append(
-            f"{opening}{' '.join(_bar(unit, here, grace_times))} | % {bar_comment(part, unit)}"
+            f"{opening}{' '.join(_bar(unit, here, graces_here))} | % {bar_comment(part, unit)}"
         )
     return "\n".join(lines)
 
@@ -170,10 +177,9 @@ def _lane(
 def _bar(
     unit: BarUnit,
     events: Sequence[tuple[PrintedMoment, str]],
-    grace_times: Mapping[Fraction, Fraction],
+    graces: Mapping[Fraction, Fraction],
 ) -> list[str]:
     end = unit.start + unit.length
-    graces = {time: length for time, length in grace_times.items() if unit.start <= time < end}
     moments = sorted({unit.start, *graces, *(moment.time for moment, _ in events)})
     written = []
     for time, following in zip(moments, [*moments[1:], end], strict=True):

@@ -25,7 +25,16 @@ from pedalsetter.analysis.errors import EngravingError, OutputError
 from pedalsetter.engrave.layout.geometry import PageBoxes, read_boxes
 from pedalsetter.engrave.output.raster import page_count
 
-__all__ = ["LEAST_VERSION", "Engraving", "Limits", "engrave", "find_lilypond", "lilypond_version"]
+__all__ = [
+    "LEAST_VERSION",
+    "Engraving",
+    "Limits",
+    "WaitingEngraver",
+    "engrave",
+    "find_lilypond",
+    "lilypond_version",
+    "start_engraver",
+]
 
 LEAST_VERSION = (2, 24)
 
@@ -94,8 +103,47 @@ def lilypond_version(program: str) -> tuple[int, ...]:
     return _version(program, Path(program).stat().st_mtime_ns if Path(program).exists() else 0)
 
 
-def engrave(source: str, *, limits: Limits | None = None, program: str | None = None) -> Engraving:
+@dataclass(frozen=True, slots=True)
+class WaitingEngraver:
+    """A LilyPond that is started already and waits for its source; see :func:`start_engraver`."""
+
+    folder: Path
+    process: subprocess.Popen[bytes]
+
+    def dismiss(self) -> None:
+        """Stop it and clear its folder; nothing happens if it has engraved."""
+        _end(self.process)
+        if self.process.stdin is not None and not self.process.stdin.closed:
+            self.process.stdin.close()
+            shutil.rmtree(self.folder, ignore_errors=True)
+
+
+def start_engraver(limits: Limits | None = None) -> WaitingEngraver | None:
+    """Start LilyPond before its source is ready: it needs a while to come up.
+
+    None where there is no LilyPond: engraving will say so.
+    """
+    try:
+        lilypond = find_lilypond()
+        folder = _furnished()
+        command = [*_command(lilypond, "-dbackend=cairo")[:-1], "-"]
+        return WaitingEngraver(
+            folder, _started(folder, command, limits or Limits(), stdin=subprocess.PIPE)
+        )
+    except EngravingError:
+        return None
+
+
+def engrave(
+    source: str,
+    *,
+    limits: Limits | None = None,
+    program: str | None = None,
+    waiting: WaitingEngraver | None = None,
+) -> Engraving:
     """Engrave LilyPond source. The same source gives the same bytes.
+
+    ``waiting`` is a LilyPond that was started before with the same limits; it serves once.
 
     Raises:
         EngravingError: LilyPond is missing or too old, fails, prints no page, or passes a limit;
@@ -103,9 +151,9 @@ def engrave(source: str, *, limits: Limits | None = None, program: str | None = 
     """
     allowed = limits or Limits()
     lilypond = program or find_lilypond()
-    folder = Path(tempfile.mkdtemp(prefix="pedalsetter-"))
+    folder = waiting.folder if waiting else _furnished()
     try:
-        result = _run_in(folder, source, lilypond, allowed)
+        result = _run_in(folder, source, lilypond, allowed, waiting)
     except EngravingError:
         raise  # the folder stays: it holds the log that the message names
     except BaseException:
@@ -115,13 +163,24 @@ def engrave(source: str, *, limits: Limits | None = None, program: str | None = 
     return result
 
 
-def _run_in(folder: Path, source: str, lilypond: str, limits: Limits) -> Engraving:
-    (folder / "part.ly").write_text(source, "utf-8")
+def _furnished() -> Path:
+    """A private folder with what every source includes."""
+    folder = Path(tempfile.mkdtemp(prefix="pedalsetter-"))
     for name in ("boxes.ily", "pedals.ily"):
         text = resources.files("pedalsetter.templates").joinpath(name).read_text("utf-8")
         (folder / name).write_text(text, "utf-8")
+    return folder
+
+
+def _run_in(
+    folder: Path, source: str, lilypond: str, limits: Limits, waiting: WaitingEngraver | None
+) -> Engraving:
+    (folder / "part.ly").write_text(source, "utf-8")
     for backend in ("-dbackend=cairo", None):
-        status = _start(folder, _command(lilypond, backend), limits)
+        if waiting is not None and backend is not None:
+            status = _ended(folder, waiting.process, limits, source)
+        else:
+            status = _ended(folder, _started(folder, _command(lilypond, backend), limits), limits)
         log = (folder / "part.log").read_text("utf-8", errors="replace")
         # A LilyPond that was built without cairo writes its PDF through Ghostscript.
         if status == 0 or backend is None or not re.search("cairo", log, re.IGNORECASE):
@@ -155,19 +214,21 @@ def _command(lilypond: str, backend: str | None) -> list[str]:
     ]
 
 
-def _start(folder: Path, command: Sequence[str], limits: Limits) -> int:
-    """Run to the end and give the exit status; the log is written to ``part.log``.
+def _started(
+    folder: Path, command: Sequence[str], limits: Limits, stdin: int = subprocess.DEVNULL
+) -> subprocess.Popen[bytes]:
+    """Start the engraver; its log is written to ``part.log``.
 
     Raises:
-        EngravingError: the program cannot be started, or took too long.
+        EngravingError: the program cannot be started.
     """
     with (folder / "part.log").open("wb") as log:
         try:
-            process = subprocess.Popen(
+            return subprocess.Popen(
                 list(command),
                 cwd=folder,
                 env=_environment(folder),
-                stdin=subprocess.DEVNULL,
+                stdin=stdin,
                 stdout=log,
                 stderr=subprocess.STDOUT,
                 start_new_session=True,
@@ -177,15 +238,26 @@ def _start(folder: Path, command: Sequence[str], limits: Limits) -> int:
             raise EngravingError(
                 f"LilyPond cannot be started: {error.strerror}", mend=_HOW_TO_GET
             ) from error
-        try:
-            return process.wait(timeout=limits.seconds)
-        except subprocess.TimeoutExpired as error:
-            raise EngravingError(
-                f"LilyPond was stopped after {limits.seconds} seconds",
-                mend=f"Its log is {folder / 'part.log'}; a part in several files may help.",
-            ) from error
-        finally:
-            _end(process)
+
+
+def _ended(
+    folder: Path, process: subprocess.Popen[bytes], limits: Limits, source: str | None = None
+) -> int:
+    """Wait for the end, after giving it its source if it waits for one; return the exit status.
+
+    Raises:
+        EngravingError: it took too long.
+    """
+    try:
+        process.communicate(source.encode() if source else None, timeout=limits.seconds)
+        return process.returncode
+    except subprocess.TimeoutExpired as error:
+        raise EngravingError(
+            f"LilyPond was stopped after {limits.seconds} seconds",
+            mend=f"Its log is {folder / 'part.log'}; a part in several files may help.",
+        ) from error
+    finally:
+        _end(process)
 
 
 def _end(process: subprocess.Popen[bytes]) -> None:
@@ -300,7 +372,7 @@ def _dated(pdf: bytes) -> bytes:
     )
 
 
-_PLACE = re.compile(r"^(?:.*?part\.ly):(\d+):(?:\d+:)? ")
+_PLACE = re.compile(r"^(?:.*?part\.ly|-):(\d+):(?:\d+:)? ")
 
 
 def _warnings(log: str) -> tuple[str, ...]:

@@ -11,7 +11,7 @@ from pedalsetter.engrave.layout.adjustments import Adjustments
 from pedalsetter.engrave.layout.placement import Placement, place
 from pedalsetter.engrave.layout.proof import LayoutProof, prove
 from pedalsetter.engrave.layout.remedies import adjust, first_adjustments
-from pedalsetter.engrave.output.engraver import Engraving, Limits, engrave
+from pedalsetter.engrave.output.engraver import Engraving, Limits, WaitingEngraver, engrave
 from pedalsetter.engrave.output.lilypond import LilypondDocument, lilypond_source
 
 __all__ = ["MOST_ENGRAVINGS", "EngravedPart", "engrave_part"]
@@ -41,11 +41,13 @@ def engrave_part(
     standalone: bool = True,
     source_systems: bool = False,
     limits: Limits | None = None,
+    waiting: WaitingEngraver | None = None,
 ) -> EngravedPart:
     """Engrave a marked part and prove its layout.
 
     Where the proof fails, or filled pages are torn apart, it is engraved again with adjustments,
-    at most three times. What cannot be mended stays in the proof's ``failures``.
+    at most three times; ``waiting`` is a LilyPond that serves for the first engraving. What
+    cannot be mended stays in the proof's ``failures``.
 
     Raises:
         EngravingError: the engraver is missing or failed.
@@ -60,7 +62,7 @@ def engrave_part(
             source_systems=source_systems,
             adjustments=adjustments,
         )
-        engraving = engrave(document.text, limits=limits)
+        engraving = engrave(document.text, limits=limits, waiting=waiting if count == 1 else None)
         placement = place(document.marks, engraving.boxes)
         proof = prove(part, placement)
         result = EngravedPart(document, engraving, placement, proof, adjustments, count)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import math
 from collections.abc import Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 
 import pypdfium2 as pdfium
@@ -45,7 +46,10 @@ def pages_to_png(pdf: bytes, dpi: int = 150) -> tuple[bytes, ...]:
     Raises:
         OutputError: it is no PDF, or ``dpi`` is not from 20 to 1200.
     """
-    return tuple(as_png(picture, dpi) for picture in page_pictures(pdf, dpi))
+    # Drawing and packing both leave the interpreter free, so they go on side by side.
+    with ThreadPoolExecutor(max_workers=1) as packer:
+        packed = [packer.submit(as_png, page, dpi) for page in page_pictures(pdf, dpi)]
+        return tuple(page.result() for page in packed)
 
 
 def contact_sheet(pdf: bytes, columns: int = 4, page_width: int = 320) -> bytes:

@@ -18,6 +18,7 @@ from pedalsetter.engrave.output.engraver import (
     engrave,
     find_lilypond,
     lilypond_version,
+    start_engraver,
 )
 
 pytestmark = pytest.mark.engraving
@@ -246,3 +247,43 @@ def _runs(pid: int) -> bool:
         return False
     state = Path(f"/proc/{pid}/stat")
     return not (state.exists() and state.read_text("utf-8").rsplit(")", 1)[1].split()[0] == "Z")
+
+
+def test_a_waiting_engraver_makes_the_same_page(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Started before the source is ready, LilyPond gives the same bytes and complains the same."""
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
+    source = '\\version "2.24.0"\n{ c\'1 | % 1\n}\n'
+    waiting = start_engraver()
+    assert waiting is not None
+    assert engrave(source, waiting=waiting).pdf == engrave(source).pdf
+    waiting.dismiss()
+    assert list(tmp_path.iterdir()) == []
+
+    wrong = '\\version "2.24.0"\n{ c\'1 \\nothing | % 7\n}\n'
+    messages = []
+    for ready in (start_engraver(), None):
+        with pytest.raises(EngravingError) as caught:
+            engrave(wrong, waiting=ready)
+        messages.append(str(caught.value).split("Its log")[0])
+    assert messages[0] == messages[1]
+    assert messages[0].startswith("bar 7: LilyPond failed: ")
+
+
+def test_a_dismissed_engraver_leaves_nothing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where reading or planning fails, the LilyPond that waited ends and its folder goes."""
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
+    waiting = start_engraver()
+    assert waiting is not None
+    waiting.dismiss()
+    assert waiting.process.poll() is not None
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_no_engraver_waits_where_there_is_none(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What is missing is told when it is needed, not before."""
+    monkeypatch.setenv("PEDALSETTER_LILYPOND", "/nowhere/lilypond")
+    assert start_engraver() is None
