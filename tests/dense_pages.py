@@ -8,7 +8,7 @@ slurs, tuplets, words, arpeggios, several voices, grace notes, tempo and rehears
 from __future__ import annotations
 
 import random
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from pedalsetter.analysis.harp import LETTERS, Foot, Letter, Position, Setting
@@ -20,9 +20,11 @@ from pedalsetter.engrave.layout.adjustments import AS_ENGRAVED, Adjustments
 from pedalsetter.engrave.layout.lanes import build_lanes
 from pedalsetter.engrave.layout.placement import Placement, place
 from pedalsetter.engrave.layout.proof import LayoutProof, prove
+from pedalsetter.engrave.layout.remedies import adjust
 from pedalsetter.engrave.notation.timeline import BarUnit
 from pedalsetter.engrave.output.engraver import Engraving, engrave
 from pedalsetter.engrave.output.page import paper_block, rows_block, score_block, stylesheet
+from pedalsetter.engrave.output.press import MOST_ENGRAVINGS
 
 FOUR_FOUR = TimeSignature((((4,), 4),))
 
@@ -282,3 +284,43 @@ def _marks(chance: random.Random, bars: int) -> Markings:
                 pedals = chance.choice((right, left, right + left))
                 letters.append(change_mark(bar, offset, *pedals))
     return Markings((diagram(0, 0, "nnn|nnnn"), *diagrams), tuple(letters))
+
+
+PAPERS = ("a4", "letter", "b4")
+STAFF_SIZES = (16.0, 18.0, 20.0)
+PLACES = ("above", "between", "below")
+
+
+def varied_style(seed: int) -> HouseStyle:
+    """A house style whose paper, staff size and place of marks go round in turn with the seed."""
+    return replace(
+        load_house_style(),
+        paper_size=PAPERS[seed % 3],
+        staff_size_points=STAFF_SIZES[seed // 3 % 3],
+        place=PLACES[seed // 9 % 3],
+    )
+
+
+def varied_page(seed: int) -> DensePage:
+    """A dense part of 24 bars; with an odd seed beams run from staff to staff."""
+    return dense_page(seed, crossing=seed % 2 == 1)
+
+
+def engraved_until_well(dense: DensePage, style: HouseStyle) -> list[EngravedPages]:
+    """Every engraving of a part until nothing is wanted any more, at most four."""
+    adjustments: Adjustments | None = Adjustments(ragged_last_page=True)
+    pages: list[EngravedPages] = []
+    while adjustments is not None and len(pages) < MOST_ENGRAVINGS:
+        page = engrave_page(
+            dense.upper,
+            dense.lower,
+            dense.part,
+            dense.markings,
+            marks_above=dense.marks_above,
+            graces=dense.graces,
+            style=style,
+            adjustments=adjustments,
+        )
+        pages.append(page)
+        adjustments = adjust(dense.part, style, page.placement, page.proof, adjustments)
+    return pages
