@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
-from fractions import Fraction
 
-from pedalsetter.analysis.harp import LETTERS, Letter, Position, Setting
+from pedalsetter.analysis.harp import Letter, Position, Setting
 from pedalsetter.analysis.marking import Markings, place_marks
 from pedalsetter.analysis.part import HarpPart, Place, SourceMark
 from pedalsetter.analysis.planning import plan_changes

@@ -30,6 +30,7 @@ PLACES = (
     "analysis.findings",
     "analysis.marking",
     "analysis.collation",
+    "analysis.editing",
     "analysis.glissando",
     "templates",
     "engrave.house_style",

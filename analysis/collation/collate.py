@@ -43,6 +43,7 @@ def collate(
         *writer.openings(replay),
         *(writer.entry(slip) for slip in replay.slips),
         *(writer.redundant(move) for move in replay.idle),
+        *(writer.vain(*pair) for pair in replay.vain),
     ]
     missing = [entry for entry in entries if entry.kind is EntryKind.MISSING]
     if len(missing) >= 2 and 4 * len(missing) >= len(missing) + len(replay.changes):
@@ -274,6 +275,37 @@ class _Writer:
             "",
             why,
             (mark.id,),
+        )
+
+    def vain(self, move: Move, after: Move) -> CollationEntry:
+        """A change by which no note sounds until the pedal moves again."""
+        moved = called(move.letter, move.position)
+        if move.is_diagram:
+            stood = called(after.letter, after.position)
+            return CollationEntry(
+                EntryKind.CONTRADICTORY_DIAGRAM,
+                MarkSeverity.QUESTIONABLE,
+                move.place,
+                move.mark.staff,
+                (move.letter,),
+                f"{moved} in the diagram",
+                stood,
+                f"The pedal stood at {stood} and goes back in {where(self.part, after.place)}; no "
+                f"note in between needs {moved}.",
+                (move.mark.id,),
+            )
+        near = after.is_diagram and 0 <= after.place.bar - move.place.bar <= 2
+        then = f"{where(self.part, after.place)} says {called(after.letter, after.position)}"
+        return CollationEntry(
+            EntryKind.WRONG if near else EntryKind.REDUNDANT,
+            MarkSeverity.QUESTIONABLE if near else MarkSeverity.REMARK,
+            move.place,
+            move.mark.staff,
+            (move.letter,),
+            reading_of([move.mark]),
+            called(after.letter, after.position) if near else "",
+            f"No note needs {moved} before {then}.",
+            (move.mark.id,),
         )
 
     def some_not_all(self, missing: Sequence[CollationEntry], made: int) -> CollationEntry:

@@ -58,6 +58,9 @@ class Replay:
     """Every fault of every pass."""
     idle: list[Move] = field(default_factory=list)
     """Letters that change nothing on any pass."""
+    vain: list[tuple[Move, Move]] = field(default_factory=list)
+    """Marks that move a pedal, but no note sounds by it on any pass, with the mark that moves it
+    again; of diagrams only those after which it is moved back."""
     acting: set[tuple[str, Letter]] = field(default_factory=set)
     """Keys of the moves that change or open something."""
     changes: set[tuple[str, Letter]] = field(default_factory=set)
@@ -100,7 +103,12 @@ class _Player:
         self.excused: set[tuple[str, Letter]] = set()
         """Keys of moves that an entry has explained already."""
         self.seen: dict[tuple[str, Letter], Move] = {}
+        self.used: set[tuple[str, Letter]] = set()
+        self.overruled: dict[tuple[str, Letter], tuple[Move, Move]] = {}
         self.known: set[tuple[EntryKind, Place, tuple[Letter, ...]]] = set()
+        self.told: set[tuple[Place, Letter, Position]] = set()
+        """Needs that were not met on an earlier pass; of them nothing more is told."""
+        self.muted = False
 
     def play(self) -> Replay:
         movement, opened, named = -1, True, set[Letter]()
@@ -120,11 +128,17 @@ class _Player:
         for key, move in self.seen.items():
             if key not in self.out.acting and key not in self.excused and not move.is_diagram:
                 self.out.idle.append(move)
+        for key, pair in self.overruled.items():
+            if not {key, pair[1].key} & self.excused and key not in self.used:
+                self.out.vain.append(pair)
         return self.out
 
     # Marks.
 
     def _obey(self, item: Item) -> None:
+        for letter in item.unsaid:
+            # What a diagram should say and does not, nobody can know.
+            self.pedals[letter].position = self.pedals[letter].setter = None
         movers: list[tuple[Move, _Pedal]] = []
         twice: dict[Letter, Move] = {}
         for move in item.moves:
@@ -148,6 +162,11 @@ class _Player:
                 if old is not None:
                     self.out.changes.add(move.key)
                     movers.append((move, pedal))
+                setter = pedal.setter
+                if setter is not None and not pedal.used:
+                    back = pedal.before is move.position
+                    if not setter.is_diagram or (back and pedal.before is not old):
+                        self.overruled.setdefault(setter.key, (setter, move))
             pedal.before = old
             pedal.position = move.position
             pedal.setter, pedal.setter_index = move, item.index
@@ -220,6 +239,7 @@ class _Player:
 
     def _strike(self, item: Item) -> None:
         wrong: dict[tuple[Letter, Position], list[Ask]] = {}
+        since = {letter: pedal.last_need for letter, pedal in self.pedals.items()}
         for ask in item.asks:
             if not self._sounds(item, ask):
                 wrong.setdefault(ask.choices[0], []).append(ask)
@@ -228,10 +248,15 @@ class _Player:
             if pedal.put_back is position:
                 pedal.put_back = None
             else:
-                assert pedal.position is not None
-                fault = Fault(item, letter, position, pedal.position, tuple(asks), pedal.last_need)
+                # It is known, or the note would have been taken to sound.
+                standing = position if pedal.position is None else pedal.position
+                fault = Fault(item, letter, position, standing, tuple(asks), since[letter])
                 self.out.faults.append(fault)
+                need = (item.place, letter, position)
+                self.muted = need in self.told
                 self._blame(fault)
+                self.muted = False
+                self.told.add(need)
             pedal.position = position
             pedal.setter, pedal.used = None, True
             for ask in asks:
@@ -252,6 +277,8 @@ class _Player:
             found = [(letter, position)]
         pedal = self.pedals[found[0][0]]
         pedal.used = True
+        if pedal.setter is not None:
+            self.used.add(pedal.setter.key)
         self._hold(item, pedal, ask)
         return True
 
@@ -283,6 +310,7 @@ class _Player:
                 if pedal.before is not pedal.position:
                     right = pedal.before is position
                     kind = EntryKind.CONTRADICTORY_DIAGRAM if right else EntryKind.WRONG
+                    self.excused.add(setter.key)
                     self._tell(kind, fault, setter.place, setter)
                     return
             else:
@@ -332,32 +360,38 @@ class _Player:
 
     def _meant_instead(self, move: Move, pedal: _Pedal) -> tuple[Letter, Position] | None:
         """Another pedal that should have moved where this one did, and has no mark of its own."""
-        for letter in LETTERS:
-            if letter is move.letter:
+        # A slip keeps the sign and takes a neighbour's letter, more often than both are wrong.
+        needs = {each: self.walk.next_need(each, pedal.setter_index) for each in LETTERS}
+        likely = [each for each, need in needs.items() if need and need[1] is move.position]
+        for letter in dict.fromkeys((*likely, *LETTERS)):
+            other, need = self.pedals[letter], needs[letter]
+            if letter is move.letter or need is None or other.position is None:
                 continue
-            other = self.pedals[letter]
-            need = self.walk.next_need(letter, pedal.setter_index)
-            if need is None or other.position is None or need[1] is other.position:
+            if need[1] is other.position:
                 continue
-            if other.last_need >= pedal.setter_index:
+            if self.walk.last_need(letter, need[0]) >= pedal.setter_index:
                 continue
             after = self.walk.next_move(letter, pedal.setter_index)
             if after is None or after[0] > need[0]:
                 other.position = need[1]
                 other.setter, other.used = None, True
+                self.told.add((self.walk.items[need[0]].place, letter, need[1]))
                 return letter, need[1]
         return None
 
     def _stray(self, fault: Fault) -> tuple[Move, _Pedal] | None:
         """A letter that does nothing useful, where the change that is missing could stand."""
+        since = self.walk.last_need(fault.letter, fault.item.index)
         for letter in LETTERS:
             pedal = self.pedals[letter]
             move = pedal.setter
             if move is None or move.is_diagram or pedal.used or letter is fault.letter:
                 continue
-            if pedal.setter_index <= fault.since or pedal.before is None:
+            if pedal.setter_index <= since or pedal.before is None:
                 continue
-            if move.key in self.excused:
+            if move.key in self.excused and not self.muted:
+                continue
+            if (letter, move.position, move.place.bar) in self.walk.planned:
                 continue
             need = self.walk.next_need(letter, pedal.setter_index)
             after = self.walk.next_move(letter, pedal.setter_index)
@@ -415,7 +449,7 @@ class _Player:
         needed_at: Place | None = None,
     ) -> None:
         key = (kind, place, letters)
-        if key in self.known:
+        if self.muted or key in self.known:
             return
         self.known.add(key)
         self.out.slips.append(

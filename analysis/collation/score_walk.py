@@ -74,6 +74,8 @@ class Item:
     asks: tuple[Ask, ...]
     sliding: bool
     """A glissando is under way, so that no pedal may move."""
+    unsaid: tuple[Letter, ...] = ()
+    """Letters that a diagram at this moment should give and does not."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,12 +86,20 @@ class Walk:
     needs: Mapping[Letter, Sequence[tuple[int, Position]]]
     """(index of the item, position) of the plan's strings."""
     moves: Mapping[Letter, Sequence[tuple[int, Move]]]
+    planned: frozenset[tuple[Letter, Position, int]]
+    """(letter, position, bar) of the plan's changes."""
 
     def next_need(self, letter: Letter, index: int) -> tuple[int, Position] | None:
         """The first need of a letter at or after an item."""
         needs = self.needs[letter]
         place = bisect_left(needs, index, key=lambda need: need[0])
         return needs[place] if place < len(needs) else None
+
+    def last_need(self, letter: Letter, index: int) -> int:
+        """The item before this one that needed a letter last, as planned; −1 if none did."""
+        needs = self.needs[letter]
+        place = bisect_left(needs, index, key=lambda need: need[0])
+        return needs[place - 1][0] if place else -1
 
     def next_other_need(
         self, letter: Letter, index: int, position: Position
@@ -131,7 +141,8 @@ def lay_walk(part: HarpPart, plan: PedalPlan, harp: Harp) -> Walk:
         for place, page_time, here, asked, slides in pages[visit.bar]:
             index = len(items)
             time = elapsed + max(0, page_time - ends[visit.bar])
-            items.append(Item(index, place, time, bar.movement, run, here, asked, slides))
+            unsaid = _unsaid(here)
+            items.append(Item(index, place, time, bar.movement, run, here, asked, slides, unsaid))
             for ask in asked:
                 letter, position = ask.choices[0]
                 if not needs[letter] or needs[letter][-1] != (index, position):
@@ -139,7 +150,8 @@ def lay_walk(part: HarpPart, plan: PedalPlan, harp: Harp) -> Walk:
             for move in here:
                 moves[move.letter].append((index, move))
         elapsed += ends[visit.bar + 1] - ends[visit.bar]
-    return Walk(tuple(items), needs, moves)
+    planned = frozenset((each.letter, each.new, each.place.bar) for each in plan.changes)
+    return Walk(tuple(items), needs, moves, planned)
 
 
 _Page = list[tuple[Place, int, tuple[Move, ...], tuple[Ask, ...], bool]]
@@ -214,6 +226,19 @@ def _shared_out(
         latest[letter] = chosen
         found[chosen].append(Move(mark, letter, position, places[chosen]))
     return [tuple(moves) for moves in found]
+
+
+def _unsaid(moves: Sequence[Move]) -> tuple[Letter, ...]:
+    """What diagrams of at least four pedals leave unsaid; smaller ones are rather changes."""
+    found: set[Letter] = set()
+    for mark in {move.mark.id: move.mark for move in moves if move.is_diagram}.values():
+        named = {letter for letter, alter in mark.pedals if alter in (-1, 0, 1)}
+        if len(named) >= _MOST_OF_A_DIAGRAM:
+            found |= {letter for letter in LETTERS if letter.value not in named}
+    return tuple(letter for letter in LETTERS if letter in found)
+
+
+_MOST_OF_A_DIAGRAM = 4
 
 
 def _marks_by_bar(part: HarpPart) -> dict[int, dict[Fraction, list[SourceMark]]]:

@@ -1,0 +1,383 @@
+"""Source marks and planned marks in one edition: keep, complete, replace.
+
+The source's marks are never changed. What an edition adds to them is flagged as editorial, so that
+it is printed in brackets and told in the critical report. The replay of the collation shows what is
+needed: a change is added where a note does not come out, as late as the feet allow, or where the
+plan makes it anyway.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from enum import Enum
+
+from pedalsetter.analysis.collation import Collation, collate
+from pedalsetter.analysis.collation.replay import Fault, replay_marks
+from pedalsetter.analysis.collation.score_walk import Walk, lay_walk
+from pedalsetter.analysis.harp import LETTERS, Foot, Harp, Letter, Position, Setting
+from pedalsetter.analysis.marking import ChangeMark, Diagram, Markings, Origin, Reason
+from pedalsetter.analysis.part import HarpPart, Place, SourceMark
+from pedalsetter.analysis.pedal_plan import Change, MovementPlan, PedalPlan, StringUse
+from pedalsetter.analysis.respelling import strings_for
+
+__all__ = ["Edition", "SourceMarks", "edit_marks", "merge_marks"]
+
+
+class SourceMarks(Enum):
+    """What an edition does with the marks of its source."""
+
+    KEEP = "keep"
+    """They stand as they are, and nothing is added."""
+    COMPLETE = "complete"
+    """They stand, and what is missing is added in brackets."""
+    REPLACE = "replace"
+    """They give way to the planned marks."""
+
+
+@dataclass(frozen=True, slots=True)
+class Edition:
+    """The marks to print, with the plan and the collation that go with them."""
+
+    markings: Markings
+    plan: PedalPlan
+    """The plan as the marks give it: their changes, and the strings that they make sound."""
+    collation: Collation
+    """Of the source, before anything was added."""
+    remaining: Collation
+    """Of what is printed: what the source contradicts and no addition can mend."""
+
+
+def merge_marks(part: HarpPart, plan: PedalPlan, markings: Markings, mode: SourceMarks) -> Markings:
+    """The marks to print: the source's, the planned ones, or both. See :func:`edit_marks`."""
+    return edit_marks(part, plan, markings, mode).markings
+
+
+def edit_marks(
+    part: HarpPart,
+    plan: PedalPlan,
+    markings: Markings,
+    mode: SourceMarks,
+    harp: Harp = Harp(),  # noqa: B008 - frozen
+) -> Edition:
+    """Bring the source's marks and the planned ``markings`` together.
+
+    A source without marks is completed by all planned marks, which are then no additions to
+    anything and stand without brackets. What the source itself contradicts stays so and is in
+    ``remaining``.
+    """
+    collation = collate(part, plan, harp)
+    if mode is SourceMarks.REPLACE or (mode is SourceMarks.COMPLETE and not part.source_marks):
+        return Edition(markings, plan, collation, Collation((), 0, 0, ""))
+    marks = list(part.source_marks)
+    if mode is SourceMarks.COMPLETE:
+        marks += _additions(part, plan, harp)
+    edited = replace(part, source_marks=_in_order(marks))
+    walk = lay_walk(edited, plan, harp)
+    merged = _Printer(edited, plan, walk).markings()
+    return Edition(
+        merged,
+        _plan_as_marked(edited, plan, merged, walk),
+        collation,
+        collate(edited, plan, harp),
+    )
+
+
+_ADDED = "added-"
+"""Begins the ids of marks that are not in the source."""
+
+_MOST_ROUNDS = 6
+
+
+def _in_order(marks: Iterable[SourceMark]) -> tuple[SourceMark, ...]:
+    """By place; at one place diagrams first, additions last."""
+    return tuple(
+        sorted(
+            marks,
+            key=lambda mark: (
+                mark.onset,
+                mark.bar,
+                mark.id.startswith(_ADDED),
+                mark.kind != "diagram",
+            ),
+        )
+    )
+
+
+def _additions(part: HarpPart, plan: PedalPlan, harp: Harp) -> list[SourceMark]:
+    """Marks that make every note come out, given those of the source.
+
+    A letter before the very note that needs it helps on every pass, so that each round leaves
+    fewer faults; those that stay are the source's own contradictions.
+    """
+    added = _missing_openings(part, plan, harp)
+    hopeless: set[tuple[Place, Letter]] = set()
+    for _ in range(_MOST_ROUNDS):
+        edited = replace(part, source_marks=_in_order((*part.source_marks, *added)))
+        walk = lay_walk(edited, plan, harp)
+        faults = replay_marks(walk).faults
+        new = 0
+        wanted: dict[tuple[Place, Letter, Position], Fault] = {}
+        for fault in faults:
+            wanted.setdefault((fault.item.place, fault.letter, fault.position), fault)
+        for (place, letter, position), fault in wanted.items():
+            if (place, letter) in hopeless:
+                continue
+            chosen = _place_for(fault, edited, plan, walk, added)
+            if chosen is None:
+                hopeless.add((place, letter))
+                continue
+            added.append(_letter(edited, chosen, letter, position, len(added)))
+            new += 1
+        if not new:
+            break
+    return added
+
+
+def _missing_openings(part: HarpPart, plan: PedalPlan, harp: Harp) -> list[SourceMark]:
+    """A diagram for each movement that begins without one, agreeing with the marks that follow."""
+    walk = lay_walk(part, plan, harp)
+    found = []
+    for item, missing in replay_marks(walk).openings:
+        movement = next(each for each in plan.movements if each.movement == item.movement)
+        setting = movement.opening
+        begin = next(each.index for each in walk.items if each.movement == item.movement)
+        for letter in LETTERS:
+            need = walk.next_need(letter, begin)
+            move = walk.next_move(letter, begin - 1)
+            if move is not None and (need is None or move[0] <= need[0]):
+                # The source moves it before any note needs it: it may open as it will stand.
+                setting = setting.moved(letter, move[1].position)
+            elif need is not None:
+                setting = setting.moved(letter, need[1])
+        bar = part.bars[movement.first_bar]
+        pedals = tuple((letter.value, int(position)) for letter, position in setting)
+        name = f"{_ADDED}opening-{movement.movement}"
+        if missing:
+            found.append(SourceMark(name, bar.index, bar.start, None, "diagram", pedals))
+    return found
+
+
+def _letter(
+    part: HarpPart, place: Place, letter: Letter, position: Position, number: int
+) -> SourceMark:
+    onset = part.bars[place.bar].start + place.offset
+    text = f"{letter.value}{position.sign}"
+    pedals = ((letter.value, int(position)),)
+    return SourceMark(f"{_ADDED}{number}", place.bar, onset, None, "letters", pedals, text)
+
+
+def _place_for(
+    fault: Fault, part: HarpPart, plan: PedalPlan, walk: Walk, added: Sequence[SourceMark]
+) -> Place | None:
+    """Where a missing change is printed: where the plan has it, else as late as a foot is free.
+
+    None if every moment since the last note that needs the old position is taken by a mark of the
+    same letter or the same foot.
+    """
+    foot = fault.letter.foot
+    taken = {
+        (mark.bar, mark.onset)
+        for mark in (*part.source_marks, *added)
+        if mark.kind != "diagram"
+        for name, _ in mark.pedals
+        if Letter(name).foot is foot
+    }
+    moments: list[Place] = []
+    for index in range(fault.item.index, fault.since, -1):
+        item = walk.items[index]
+        if item.run != fault.item.run:
+            break
+        own = [move for move in item.moves if move.letter is fault.letter]
+        if own and index != fault.item.index:
+            # Before a mark of the same letter an addition would be undone by it.
+            break
+        onset = part.onset_of(item.place)
+        if own or item.sliding or item.place.grace or (item.place.bar, onset) in taken:
+            continue
+        moments.append(item.place)
+    if not moments:
+        return None
+    planned = {
+        change.place
+        for change in plan.changes
+        if change.letter is fault.letter and change.new is fault.position
+    }
+    return next((place for place in moments if place in planned), moments[0])
+
+
+class _Printer:
+    """Marks of a source, additions among them, as marks to print."""
+
+    def __init__(self, part: HarpPart, plan: PedalPlan, walk: Walk) -> None:
+        self.part, self.plan, self.walk = part, plan, walk
+        self.starts = {movement.first_bar for movement in plan.movements}
+        self.sections = {section.bar for section in part.sections}
+        self.places: dict[tuple[str, Letter], Place] = {}
+        self.before: dict[tuple[str, Letter], Position] = {}
+        pedals: dict[Letter, Position] = {}
+        for item in walk.items:
+            for move in item.moves:
+                self.places.setdefault(move.key, move.place)
+                if move.letter in pedals:
+                    old = pedals[move.letter]
+                    if old is not move.position or move.key not in self.before:
+                        self.before[move.key] = old
+                pedals[move.letter] = move.position
+
+    def markings(self) -> Markings:
+        """All diagrams and letters by place; a stack is either the source's or the editor's."""
+        diagrams: list[Diagram] = []
+        stacks: dict[tuple[Place, bool], list[Change]] = {}
+        shown: set[tuple[Place, Letter]] = set()
+        for mark in self.part.source_marks:
+            added = mark.id.startswith(_ADDED)
+            origin = Origin.PLANNED if added else Origin.SOURCE
+            setting = mark.setting()
+            pedals = [
+                (Letter(name), Position(alter))
+                for name, alter in mark.pedals
+                if alter in (-1, 0, 1)
+            ]
+            if setting is not None:
+                place = min(self.places[mark.id, letter] for letter in LETTERS)
+                diagrams.append(self._diagram(mark, place, setting, origin, added))
+                shown |= {(place, letter) for letter in LETTERS}
+                continue
+            for letter, position in pedals:
+                place = self.places[mark.id, letter]
+                change = self._change(mark, place, letter, position)
+                stacks.setdefault((place, added), []).append(change)
+        marks = tuple(
+            ChangeMark(
+                place,
+                tuple(sorted(changes, key=_right_foot_above_left)),
+                Reason.CHANGE,
+                Origin.PLANNED if added else Origin.SOURCE,
+                editorial=added,
+            )
+            for (place, added), changes in sorted(stacks.items(), key=lambda one: one[0])
+        )
+        return Markings(tuple(sorted(diagrams, key=lambda each: each.place)), marks)
+
+    def _diagram(
+        self, mark: SourceMark, place: Place, setting: Setting, origin: Origin, added: bool
+    ) -> Diagram:
+        changed = tuple(
+            letter
+            for letter in LETTERS
+            if self.before.get((mark.id, letter), setting[letter]) is not setting[letter]
+        )
+        reason = Reason.CAUTIONARY
+        if place.bar in self.starts and not place.offset:
+            reason = Reason.START
+            changed = ()
+        elif place.bar in self.sections:
+            reason = Reason.SECTION
+        return Diagram(place, setting, changed, reason, origin, editorial=added)
+
+    def _change(self, mark: SourceMark, place: Place, letter: Letter, position: Position) -> Change:
+        old = self.before.get((mark.id, letter), position)
+        planned = next(
+            (
+                change
+                for change in self.plan.changes
+                if change.letter is letter
+                and change.new is position
+                and change.needed is not None
+                and place <= change.needed
+                and (change.free_since is None or change.free_since < place)
+            ),
+            None,
+        )
+        why = planned.why if planned is not None else "It is printed in the source."
+        if planned is not None:
+            return replace(
+                planned,
+                old=old,
+                place=place,
+                seconds_free=None,
+                seconds_since_same_foot=None,
+                why=why,
+            )
+        return Change(letter, old, position, letter.foot, place, None, (), None, None, None, why)
+
+
+def _right_foot_above_left(change: Change) -> tuple[bool, int]:
+    return change.foot is Foot.LEFT, change.letter.index
+
+
+def _plan_as_marked(part: HarpPart, plan: PedalPlan, markings: Markings, walk: Walk) -> PedalPlan:
+    """The plan told anew from the marks: openings, changes, and the string of each note."""
+    changes = [change for mark in markings.changes for change in mark.changes]
+    for diagram in markings.diagrams:
+        changes += [
+            Change(
+                letter,
+                _other(diagram.setting, letter),
+                diagram.setting[letter],
+                letter.foot,
+                diagram.place,
+                None,
+                (),
+                None,
+                None,
+                None,
+                "A diagram shows it.",
+            )
+            for letter in diagram.changed
+        ]
+    openings = []
+    for movement in plan.movements:
+        first = next(
+            (
+                diagram.setting
+                for diagram in markings.diagrams
+                if part.bars[diagram.place.bar].movement == movement.movement
+            ),
+            movement.opening,
+        )
+        openings.append(MovementPlan(movement.movement, movement.first_bar, first))
+    return replace(
+        plan,
+        movements=tuple(openings),
+        changes=tuple(sorted(changes, key=lambda each: (each.place, each.letter.index))),
+        strings=_strings(part, plan, walk),
+        entries=(),
+        proved_optimal=False,
+    )
+
+
+def _other(setting: Setting, letter: Letter) -> Position:
+    """Some other position than the one that a diagram shows: where it came from is not printed."""
+    return Position.NATURAL if setting[letter] is not Position.NATURAL else Position.FLAT
+
+
+def _strings(part: HarpPart, plan: PedalPlan, walk: Walk) -> dict[str, StringUse]:
+    """The string of each note with the pedals as marked; the plan's, where it sounds."""
+    strings = dict(plan.strings)
+    pitches = {head.id: (event, head) for event, head in part.notes()}
+    pedals: dict[Letter, Position] = {}
+    settled: set[str] = set()
+    for item in walk.items:
+        for move in item.moves:
+            pedals[move.letter] = move.position
+        for ask in item.asks:
+            for note in ask.notes:
+                use = strings.get(note)
+                if note in settled or use is None or use.sounding is None or not ask.begins:
+                    continue
+                settled.add(note)
+                if pedals.get(use.sounding.letter, use.sounding.position) is use.sounding.position:
+                    continue
+                event, head = pitches[note]
+                pitch = head.pitch
+                if event.harmonic_printed_at_sound:
+                    pitch = replace(pitch, octave=pitch.octave - 1)
+                found = next(
+                    (one for one in strings_for(pitch) if pedals.get(one.letter) is one.position),
+                    None,
+                )
+                if found is not None:
+                    strings[note] = StringUse(note, use.written, found)
+    return strings

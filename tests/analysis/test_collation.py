@@ -1,0 +1,363 @@
+"""The source's own marks against the notes: no false alarm, and every slip at its place."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from corpus_pieces import PIECES, CorpusPiece
+from marked_parts import as_source, diagram, letters, marked, with_marks
+from mutated_marks import BASES, SLIPS, Slip, base, slips
+from part_builder import build_part
+
+from pedalsetter.analysis.collation import (
+    Collation,
+    CollationEntry,
+    EntryKind,
+    MarkSeverity,
+    collate,
+)
+from pedalsetter.analysis.harp import Letter, Position, Setting
+from pedalsetter.analysis.marking import place_marks
+from pedalsetter.analysis.part import HarpPart, Place, SourceMark
+from pedalsetter.analysis.planning import plan_changes
+from pedalsetter.analysis.reading import read_part
+
+D, C, B, E, F, G, A = Letter
+FLAT, NATURAL, SHARP = Position
+C_MAJOR = Setting.of_key(0)
+
+
+def at(bar: int, offset: object = 0) -> Place:
+    """A place."""
+    return Place(bar, Fraction(str(offset)))
+
+
+def check(part: HarpPart, *marks: SourceMark) -> Collation:
+    """The collation of a part with these marks."""
+    whole = with_marks(part, marks)
+    return collate(whole, plan_changes(whole))
+
+
+def kinds(collation: Collation) -> list[tuple[EntryKind, Place]]:
+    """Kind and place of every entry."""
+    return [(entry.kind, entry.place) for entry in collation.entries]
+
+
+def opening(part: HarpPart, setting: Setting = C_MAJOR) -> SourceMark:
+    """A diagram at the beginning."""
+    return diagram("d", at(0), setting, part)
+
+
+# No false alarm.
+
+
+@pytest.mark.parametrize("name", BASES)
+def test_a_part_marked_after_the_plan_is_clean(name: str) -> None:
+    """The replayed plan sounds every note as written, so nothing can be wrong with its marks."""
+    made = base(name)
+    collation = collate(made.part, plan_changes(made.part))
+    assert [each for each in collation.entries if each.severity is not MarkSeverity.REMARK] == []
+    assert not collation.wrong
+    assert collation.marked
+    assert collation.missing == 0
+
+
+@pytest.mark.corpus
+@pytest.mark.parametrize("piece", PIECES, ids=lambda piece: piece.id)
+def test_no_false_alarm_over_the_corpus(piece: CorpusPiece) -> None:
+    """Keyboard music from Bach to Schoenberg, marked after the plan: no entry but remarks.
+
+    Where a mark before grace notes and one after them share a moment, a source cannot tell them
+    apart; two letters of one foot may then seem to move at once.
+    """
+    part = marked(read_part(piece.path, piece.part))
+    collation = collate(part, plan_changes(part))
+    graces = {event.onset for event in part.events if event.grace is not None}
+    assert [
+        each
+        for each in collation.entries
+        if each.severity is not MarkSeverity.REMARK and part.onset_of(each.place) not in graces
+    ] == []
+
+
+@pytest.mark.parametrize("name", BASES)
+def test_marks_may_stand_anywhere_in_their_window(name: str) -> None:
+    """Early frees the foot, late keeps the eye near the note (trade fact M16): both are right.
+
+    Each letter is moved to the very note that needs it, unless its foot moves there already.
+    """
+    made = base(name)
+    moved = dict[str, SourceMark]()
+    taken = {(mark.onset, Letter(mark.pedals[0][0]).foot) for mark in made.part.source_marks}
+    graces = {event.onset for event in made.part.events if event.grace is not None}
+    diagrams = [m.onset for m in made.part.source_marks if m.kind == "diagram"]
+    for change in made.plan.changes:
+        for mark in made.marks_of(change):
+            if change.needed is None or change.needed < change.place:
+                continue
+            onset = made.part.onset_of(change.needed)
+            if (onset, change.foot) in taken or {onset, mark.onset} & graces:
+                continue
+            if any(mark.onset <= other <= onset for other in diagrams):
+                continue
+            taken.add((onset, change.foot))
+            moved[mark.id] = letters(
+                mark.id, change.needed, [(change.letter, change.new)], made.part
+            )
+    part = with_marks(made.part, [moved.get(mark.id, mark) for mark in made.part.source_marks])
+    collation = collate(part, plan_changes(part))
+    assert [each for each in collation.entries if each.severity is MarkSeverity.WRONG] == []
+    assert not [each for each in collation.entries if each.kind is EntryKind.LATE]
+
+
+def test_a_part_without_marks_has_nothing_wrong_with_them() -> None:
+    """All or none: none is right."""
+    part = build_part("C4/h C#4/h")
+    collation = collate(part, plan_changes(part))
+    assert (collation.entries, collation.marked, collation.wrong) == ((), False, False)
+
+
+def test_a_diagram_may_show_several_changes_after_a_rest() -> None:
+    """In a rest one foot has time for three pedals, one after the other."""
+    part = build_part("C4+D4+E4/w", "r/w", "r/w", "C#4+D#4+E4/w")
+    after = Setting.parse("D# C# B E F G A")
+    assert check(part, opening(part), diagram("e", at(3), after, part)).entries == ()
+
+
+def test_an_equivalent_string_is_as_good() -> None:
+    """The plan plays F♯ on F♯; a source that sets G♭ instead is right as well."""
+    part = build_part("F4/h F#4/h")
+    assert check(part, opening(part), letters("c", at(0, 2), [(G, FLAT)], part)).entries == ()
+
+
+def test_marks_hold_on_every_pass() -> None:
+    """A change back before the repeat is no redundant mark, and needed on the second pass."""
+    part = build_part("C4/h C#4/h", "D4/w", repeats={1: 2})
+    there = letters("c", at(0, 2), [(C, SHARP)], part)
+    back = letters("b", at(1), [(C, NATURAL)], part)
+    assert check(part, opening(part), there, back).entries == ()
+    (entry,) = check(part, opening(part), there).entries
+    # The pedal stands at sharp when the first bar comes again; only the diagram there mends it.
+    assert entry.kind is EntryKind.RINGING
+
+
+def test_graces_are_struck_before_their_note() -> None:
+    """A mark at a note with grace notes is obeyed where the first of them needs it."""
+    part = build_part("C4/h C#4/eg D4/h")
+    assert check(part, opening(part), letters("c", at(0, 2), [(C, SHARP)], part)).entries == ()
+
+
+# Every slip.
+
+_CASES = [(kind, name) for kind in SLIPS for name in BASES]
+
+_MAY_FOLLOW = {
+    EntryKind.SOME_NOT_ALL: {EntryKind.MISSING},
+    EntryKind.EARLY: {EntryKind.SAME_FOOT, EntryKind.RINGING},
+    EntryKind.LATE: {EntryKind.SAME_FOOT, EntryKind.RINGING},
+    EntryKind.SAME_FOOT: {EntryKind.RINGING},
+    EntryKind.NO_OPENING: {EntryKind.MISSING, EntryKind.SOME_NOT_ALL, EntryKind.WRONG},
+    EntryKind.TWO_POSITIONS: {EntryKind.SAME_FOOT},
+}
+"""What a slip entails besides: a letter moved onto another's place may meet the same foot."""
+
+
+def found(slip: Slip) -> tuple[list[CollationEntry], list[CollationEntry]]:
+    """(entries that tell of the slip, all other entries that are more than remarks)."""
+    collation = collate(slip.part, plan_changes(slip.part))
+    hits = [
+        entry
+        for entry in collation.entries
+        if entry.kind is slip.kind
+        and entry.place == slip.place
+        and (slip.letter is None or slip.letter in entry.letters)
+        and (slip.should is None or entry.should == slip.should)
+    ]
+    others = [
+        entry
+        for entry in collation.entries
+        if entry not in hits and entry.severity is not MarkSeverity.REMARK
+    ]
+    return hits, others
+
+
+@pytest.mark.parametrize(("kind", "name"), _CASES, ids=lambda value: str(value).rsplit("/", 1)[-1])
+def test_a_slip_is_found_at_its_place(kind: str, name: str) -> None:
+    """One slip in a rightly marked part: named by kind, place and letter, and little else is."""
+    for slip in slips(kind, name, most=3):
+        hits, others = found(slip)
+        assert hits, (slip.kind, slip.place, slip.letter, slip.should)
+        expected = _MAY_FOLLOW.get(slip.kind, {EntryKind.RINGING, EntryKind.MISSING})
+        assert {entry.kind for entry in others} <= expected | {slip.kind}
+        assert len(others) <= 1 or slip.kind in (EntryKind.SOME_NOT_ALL, EntryKind.NO_OPENING)
+
+
+def test_there_are_enough_slips() -> None:
+    """At least 60 mutated parts, of every kind."""
+    count = {kind: sum(len(slips(kind, name, most=3)) for name in BASES) for kind in SLIPS}
+    assert min(count.values()) >= 3
+    assert sum(count.values()) >= 200
+
+
+# Single cases, in words.
+
+
+def test_a_missing_change_names_note_and_pedal() -> None:
+    """C♯ is struck with the C pedal at natural."""
+    part = build_part("C4/h r/h", "C#4/w")
+    (entry,) = check(part, opening(part)).entries
+    assert (entry.kind, entry.place, entry.source, entry.should) == (
+        EntryKind.MISSING,
+        at(1),
+        "",
+        "C♯",
+    )
+    assert entry.why == "C♯4 needs C♯, and the marks leave the pedal at C♮."
+    assert entry.severity is MarkSeverity.WRONG
+    assert len(entry.notes) == 1
+
+
+def test_a_late_mark_names_the_note_before_it() -> None:
+    """Never print a change after the note that needs it (trade fact W12)."""
+    part = build_part("C4/q C#4/q D4/h")
+    (entry,) = check(part, opening(part), letters("c", at(0, 2), [(C, SHARP)], part)).entries
+    assert (entry.kind, entry.source, entry.should, entry.why, entry.marks) == (
+        EntryKind.LATE,
+        "C♯",
+        "C♯ before bar 1, beat 2",
+        "C♯4 in bar 1, beat 2 needs C♯ already.",
+        ("c",),
+    )
+
+
+def test_an_early_mark_names_the_note_that_it_spoils() -> None:
+    """C♯ is printed before a C natural that is still to come."""
+    part = build_part("C4/q C4/q C#4/h")
+    (entry,) = [
+        each
+        for each in check(part, opening(part), letters("c", at(0, 1), [(C, SHARP)], part)).entries
+    ]
+    assert (entry.kind, entry.should) == (EntryKind.EARLY, "C♯ after bar 1, beat 2")
+
+
+def test_a_contradicting_diagram_is_told_with_what_it_contradicts() -> None:
+    """The letter says F♯, the next diagram F♮, and F♯ is what is struck."""
+    part = build_part("F4/h F#4/h", "F#4/w")
+    marks = (
+        opening(part),
+        letters("c", at(0, 2), [(F, SHARP)], part),
+        diagram("e", at(1), C_MAJOR, part),
+    )
+    entries = [each for each in check(part, *marks).entries if each.kind is not EntryKind.RINGING]
+    assert [(each.kind, each.source, each.should) for each in entries] == [
+        (EntryKind.CONTRADICTORY_DIAGRAM, "F♮ in the diagram", "F♯")
+    ]
+
+
+def test_two_letters_of_one_foot_at_one_note() -> None:
+    """D and C are both the left foot's (trade facts I11, M2); right and left may move together."""
+    part = build_part("C4+D4+E4/h r/h", "C#4+D#4+E4/w", "C#4+D#4+Eb4/w")
+    both = letters("c", at(1), [(D, SHARP), (C, SHARP)], part)
+    flat = letters("e", at(2), [(E, FLAT)], part)
+    same = [e for e in check(part, opening(part), both, flat).entries]
+    assert [(each.kind, each.severity) for each in same if each.kind is EntryKind.SAME_FOOT] == [
+        (EntryKind.SAME_FOOT, MarkSeverity.QUESTIONABLE)
+    ]
+    # In the rest before there is time for one after the other.
+    rest = letters("c", at(0, 2), [(D, SHARP), (C, SHARP)], part)
+    assert EntryKind.SAME_FOOT not in [
+        each.kind for each in check(part, opening(part), rest, flat).entries
+    ]
+    split = build_part("C4+E4/w", "C#4+Eb4/w")
+    apart = letters("c", at(1), [(E, FLAT), (C, SHARP)], split)
+    assert check(split, opening(split), apart).entries == ()
+
+
+def test_no_time_at_all_for_one_foot_is_wrong() -> None:
+    """C and D struck, and a tenth of a second later both a semitone higher."""
+    part = build_part("C4+D4/t C#4+D#4/t r/s r/e r/q r/h", tempo=60)
+    marks = letters("c", at(0, "0.125"), [(D, SHARP), (C, SHARP)], part)
+    entries = check(part, opening(part), marks).entries
+    assert (EntryKind.SAME_FOOT, MarkSeverity.WRONG) in [
+        (each.kind, each.severity) for each in entries
+    ] or any(each.kind is EntryKind.WRONG for each in entries)
+
+
+def test_a_pedal_under_a_ringing_string() -> None:
+    """C is held for the whole bar; the C pedal may not move under it (trade fact M14)."""
+    part = build_part("C4/w | E3/h G3/h", "C#4/w | E3/w")
+    mark = letters("c", at(0, 2), [(C, SHARP)], part)
+    assert kinds(check(part, opening(part), mark)) == [(EntryKind.RINGING, at(0, 2))]
+    good = letters("c", at(1), [(C, SHARP)], part)
+    assert check(part, opening(part), good).entries == ()
+
+
+def test_a_pedal_during_a_glissando() -> None:
+    """All strings sound in a glissando: no pedal moves (trade fact M17)."""
+    part = build_part("C4/hgl< C6/hgl>", "F#4/w")
+    mark = letters("c", at(0, 2), [(F, SHARP)], part)
+    assert EntryKind.GLISSANDO in [e.kind for e in check(part, opening(part), mark).entries]
+
+
+def test_a_redundant_mark_and_a_reminder() -> None:
+    """The pedal stands there already; in parentheses it is a reminder and only a remark."""
+    part = build_part("C4/h C#4/h", "C#4/w")
+    there = letters("c", at(0, 2), [(C, SHARP)], part)
+    again = letters("r", at(1), [(C, SHARP)], part)
+    (entry,) = check(part, opening(part), there, again).entries
+    assert (entry.kind, entry.severity) == (EntryKind.REDUNDANT, MarkSeverity.QUESTIONABLE)
+    from dataclasses import replace
+
+    reminder = replace(again, text="(C♯)")
+    (entry,) = check(part, opening(part), there, reminder).entries
+    assert (entry.kind, entry.severity) == (EntryKind.REDUNDANT, MarkSeverity.REMARK)
+
+
+def test_some_but_not_all() -> None:
+    """One change of four is marked: worse than none (trade fact W4)."""
+    part = build_part("C4/h C#4/h", "D4/h D#4/h", "F4/h F#4/h", "G4/h G#4/h")
+    collation = check(part, opening(part), letters("c", at(0, 2), [(C, SHARP)], part))
+    assert [entry.kind for entry in collation.entries].count(EntryKind.MISSING) == 3
+    partial = next(e for e in collation.entries if e.kind is EntryKind.SOME_NOT_ALL)
+    assert (partial.place, partial.source) == (at(1, 2), "1 of 4 changes")
+    assert (collation.made, collation.missing) == (1, 3)
+
+
+def test_no_opening_tells_what_is_unknown() -> None:
+    """Letters without a setting before them leave four pedals in the dark."""
+    part = build_part("C4/h C#4/h")
+    first = letters("a", at(0), [(D, NATURAL), (E, NATURAL), (B, NATURAL)], part)
+    then = letters("c", at(0, 2), [(C, SHARP)], part)
+    entry = check(part, first, then).entries[0]
+    assert entry.kind is EntryKind.NO_OPENING
+    assert entry.why == (
+        "The first note is struck before all pedals are named; unknown: C, F, G and A."
+    )
+
+
+def test_each_movement_has_an_opening() -> None:
+    """A full setting stands at the start of each movement (trade fact W1)."""
+    part = build_part("C4/w", "D4/w", movements=(1,))
+    assert kinds(check(part, opening(part))) == [(EntryKind.NO_OPENING, at(1))]
+
+
+def test_a_partial_setting_may_be_given_in_two_rows() -> None:
+    """Right foot above left, as two texts at one moment: together they are the whole setting."""
+    part = build_part("C4/w")
+    rows = (
+        letters("r", at(0), [(E, NATURAL), (F, NATURAL), (G, NATURAL), (A, NATURAL)], part),
+        letters("l", at(0), [(D, NATURAL), (C, NATURAL), (B, NATURAL)], part),
+    )
+    assert check(part, *rows).entries == ()
+
+
+def test_the_example_of_an_orchestra_is_read_planned_and_collated() -> None:
+    """The plan's marks of the harp among eight parts are clean; without the third letter not."""
+    score = Path(__file__).resolve().parents[2] / "examples" / "orchestral-nocturne.musicxml"
+    plain = read_part(score)
+    plan = plan_changes(plain)
+    marks = as_source(plain, place_marks(plain, plan))
+    part = with_marks(plain, marks)
+    assert not collate(part, plan_changes(part)).wrong
