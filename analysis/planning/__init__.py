@@ -9,11 +9,12 @@ The steps, a file each. *What is asked*: the bars as played (``playing_order``),
 therefore stand where (``demands``, with ``chord`` for notes struck together). *What follows*: the
 barlines that several ways meet at (``junctions``), the changes that must be, each with its window
 (``windows``), and what each costs at each place (``prices``, ``weights``). *What is chosen*: a
-quick schedule of one foot (``feet``), the best one (``optimum``), the settings at the junctions
+quick schedule of one foot (``feet``), the best one (``optimum``, which solves ``clusters`` of
+changes that hurry each other), the settings at the junctions
 (``junction_settings``), and other strings where they pay (``equivalents`` and ``variants`` seek,
 ``exact_strings`` and ``proof`` prove). ``timing`` walks through the music as played and times the
-feet, ``bill`` adds up the cost, ``sentences`` words what cannot be done, ``plan`` puts all
-together.
+feet, ``bill`` adds up the cost, ``telling`` and ``sentences`` word why and what is hard, ``plan``
+puts all together.
 
 The two feet are independent: given the strings, all prices but the haste between two moves of one
 foot belong to one change alone. Begin with :func:`plan_changes`.

@@ -16,7 +16,6 @@ from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import (
     Change,
     Finding,
-    FindingKind,
     MovementPlan,
     PedalPlan,
     Severity,
@@ -30,19 +29,14 @@ from pedalsetter.analysis.planning.exact_strings import best_strings
 from pedalsetter.analysis.planning.feet import Schedule, place_quickly
 from pedalsetter.analysis.planning.junction_settings import Stand, choose_stands, letters_of
 from pedalsetter.analysis.planning.junctions import find_route
-from pedalsetter.analysis.planning.moments import find_moments, number_graces, place_of
+from pedalsetter.analysis.planning.moments import find_moments, number_graces
 from pedalsetter.analysis.planning.optimum import place_best
 from pedalsetter.analysis.planning.playing_order import playing_order
 from pedalsetter.analysis.planning.prices import Prices
 from pedalsetter.analysis.planning.proof import nothing_pays
-from pedalsetter.analysis.planning.sentences import (
-    foot_too_fast,
-    listed,
-    rings_on,
-    seconds_told,
-)
 from pedalsetter.analysis.planning.sustained import Keys
-from pedalsetter.analysis.planning.timing import Move, Timing, time_moves
+from pedalsetter.analysis.planning.telling import Made, Teller
+from pedalsetter.analysis.planning.timing import Move, time_moves
 from pedalsetter.analysis.planning.weights import Weights
 from pedalsetter.analysis.planning.windows import (
     Line,
@@ -62,8 +56,10 @@ def plan_changes(
 ) -> PedalPlan:
     """Return every movement of the feet for ``part``, with what cannot be played as findings.
 
-    Linear in the number of notes and of bars played. The plan always comes out: a note that cannot
-    sound has no string and a finding.
+    The plan is the cheapest under ``weights`` for the strings that it gives the notes, and where
+    ``proved_optimal`` says so, for all strings that the notes could have. It always comes out: a
+    note that cannot sound has no string and a finding. Time grows evenly with the notes and the
+    bars played.
     """
     return _Planner(part, harp, weights, place_best, respell=True).plan()
 
@@ -78,23 +74,13 @@ def plan_quickly(
 
 
 @dataclass(frozen=True, slots=True)
-class _Made:
-    """A change with its place on the page."""
-
-    window: Window
-    place: Place
-    microseconds: int
-    needed: Place | None
-
-
-@dataclass(frozen=True, slots=True)
 class _Attempt:
     """One way to answer the demands, with every change in its place."""
 
     demands: Demands
     settings: list[dict[Letter, Position]]
     """At each junction."""
-    made: list[_Made]
+    made: list[Made]
     failed: list[Window]
     bill: Bill
     proved: bool
@@ -130,10 +116,7 @@ class _Planner:
         self._signatures = {
             number: keys.setting(part.bars[bar].start) for number, bar, _ in self._route.openings
         }
-        self._names = {head.id: (event.staff, head) for event, head in part.notes()}
-        self._place_of = {
-            head.id: place_of(part, event, self._graces) for event, head in part.notes()
-        }
+        self._tell = Teller(part, self._graces, weights)
 
     def plan(self) -> PedalPlan:
         if not self._part.bars:
@@ -272,7 +255,7 @@ class _Planner:
     def _place(self, demands: Demands) -> _Attempt:
         """Choose the settings at the junctions and a place for every change."""
         settings: list[dict[Letter, Position]] = [{} for _ in range(self._route.junctions)]
-        made: list[_Made] = []
+        made: list[Made] = []
         failed: list[Window] = []
         bill, all_proved = Bill(), True
         bill.add_strings(demands.strings, self._weights)
@@ -336,7 +319,7 @@ class _Planner:
         sounding = [bool(demands.needs[moment]) for moment in line.moments]
         return Prices(line, self._moments, demands.frozen, sounding, self._weights)
 
-    def _on_page(self, prices: Prices, window: Window, place: int, later: int) -> _Made:
+    def _on_page(self, prices: Prices, window: Window, place: int, later: int) -> Made:
         """Find the printed place of a change that ``later`` others of its foot share."""
         places = self._moments.places
         line = prices.line
@@ -347,12 +330,12 @@ class _Planner:
             after, halves = places[line.moments[place]], later
             if not later:
                 time = self._moments.microseconds[line.moments[place]]
-                return _Made(window, after, time, needed)
+                return Made(window, after, time, needed)
         before = places[line.moments[place - 1]]
         bar = self._part.bars[before.bar]
         limit = after.offset if after is not None and after.bar == before.bar else bar.length
         offset = before.offset + (limit - before.offset) / 2**halves
-        return _Made(
+        return Made(
             window, Place(before.bar, offset), self._microseconds(bar.start + offset), needed
         )
 
@@ -380,13 +363,13 @@ class _Planner:
         ]
         timings = time_moves(self._order, self._moments, demands, moves, self._bar_times)
         changes = tuple(
-            self._change(one, timing) for one, timing in zip(made, timings, strict=True)
+            self._tell.change(one, timing) for one, timing in zip(made, timings, strict=True)
         )
         findings = list(demands.findings)
         for change, timing in zip(changes, timings, strict=True):
-            findings += self._judge(change, timing)
+            findings += self._tell.judge(change, timing)
         for window in attempt.failed:
-            findings += self._reentry(window)
+            findings += self._tell.reentry(window)
         movements = tuple(
             MovementPlan(number, bar, _whole(settings[node]))
             for number, bar, node in self._route.openings
@@ -406,96 +389,6 @@ class _Planner:
             tempo_assumed=self._clock.assumed,
             entries=self._entries(settings, changes),
         )
-
-    def _change(self, made: _Made, timing: Timing) -> Change:
-        window = made.window
-        need = window.need
-        foot = window.letter.foot
-        free = _seconds(timing.free)
-        same = _seconds(timing.same_foot)
-        text = f"{window.letter.value}{window.new.sign}"
-        if made.needed is not None and need is not None:
-            told = [f"{text} is needed {self._where(made.needed)} by {self._named(need.notes)}"]
-        else:
-            told = [f"{text} is set again for what is played after the barline"]
-        if timing.free_place is not None and free is not None:
-            old = f"{window.letter.value}{window.old.sign}"
-            told.append(
-                f"{old} was last needed {self._where(timing.free_place)} "
-                f"({self._named(timing.free_notes)}), {seconds_told(free)} before the pedal moves"
-            )
-        if same is not None:
-            told.append(f"the {foot.value} foot last moved {seconds_told(same)} before")
-        else:
-            told.append(f"the {foot.value} foot has not moved before")
-        return Change(
-            window.letter,
-            window.old,
-            window.new,
-            foot,
-            made.place,
-            made.needed,
-            need.notes if need is not None else (),
-            timing.free_place,
-            free,
-            same,
-            "; ".join(told) + ".",
-        )
-
-    def _where(self, place: Place) -> str:
-        return f"in bar {self._part.printed_bar(place.bar)}, beat {self._part.printed_beat(place)}"
-
-    def _named(self, notes: Sequence[str]) -> str:
-        pitches = [self._names[note][1].pitch for note in notes]
-        return listed(str(pitch) for pitch in sorted(pitches, key=lambda pitch: pitch.midi))
-
-    def _judge(self, change: Change, timing: Timing) -> list[Finding]:
-        """Findings about one change: too fast, hurried, under a sounding note."""
-        found: list[Finding] = []
-        weights = self._weights
-        factor = weights.two_notches if change.old.notches_to(change.new) == 2 else Fraction(1)
-        notes = change.needed_by
-        given = [
-            (seconds, old)
-            for seconds, old in (
-                (change.seconds_free, self._named(timing.free_notes)),
-                (change.seconds_since_same_foot, None),
-            )
-            if seconds is not None
-        ]
-        if given:
-            seconds, old = min(given, key=lambda one: one[0])
-            impossible = seconds < weights.least_seconds * factor
-            if seconds < weights.comfortable_seconds * factor:
-                found.append(
-                    foot_too_fast(
-                        change.place,
-                        notes,
-                        change.foot,
-                        change.text,
-                        seconds,
-                        impossible=impossible,
-                        old=old,
-                    )
-                )
-        if timing.under > _HARDLY:
-            old = self._named(timing.under_notes)
-            found.append(rings_on(change.place, change.text, old, timing.under_notes))
-        return found
-
-    def _reentry(self, window: Window) -> list[Finding]:
-        """A change that could not be placed at all and has no note that could be given up."""
-        need = window.need or window.before
-        if need is None or not need.notes:
-            return []
-        text = f"{window.letter.value}{window.new.sign}"
-        staff, head = self._names[need.notes[0]]
-        place = self._place_of[head.id]
-        what = f"{text} cannot be set in time for every pass of the repeat."
-        mend = "Write the passage out, or change the notes at the turn."
-        return [
-            Finding(FindingKind.REENTRY, Severity.UNPLAYABLE, place, staff, need.notes, what, mend)
-        ]
 
     def _entries(
         self, settings: Sequence[Mapping[Letter, Position]], changes: Sequence[Change]
@@ -530,16 +423,9 @@ _ANSWERS_AT_TURNS = 4
 """How many other answers are tried next to repeats and jumps: in all, and for one moment. Each
 prices the whole part, so a long part has fewer tries."""
 
-_HARDLY = 1_000
-"""A thousandth of a second, so that rounding is never taken for a string that sounds on."""
-
 
 def _whole(setting: Mapping[Letter, Position]) -> Setting:
     return Setting(tuple(setting[letter] for letter in LETTERS))
-
-
-def _seconds(microseconds: int | None) -> Fraction | None:
-    return None if microseconds is None else Fraction(microseconds, 1_000_000)
 
 
 def _by_place(finding: Finding) -> tuple[Place, int, str]:

@@ -1,0 +1,141 @@
+"""What the plan says about each change: why it is made, and how the feet fare."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from pedalsetter.analysis.part import HarpPart, Place
+from pedalsetter.analysis.pedal_plan import Change, Finding, FindingKind, Severity
+from pedalsetter.analysis.planning.moments import place_of
+from pedalsetter.analysis.planning.sentences import (
+    foot_too_fast,
+    listed,
+    rings_on,
+    seconds_told,
+)
+from pedalsetter.analysis.planning.timing import Timing
+from pedalsetter.analysis.planning.weights import Weights
+from pedalsetter.analysis.planning.windows import Window
+
+__all__ = ["Made", "Teller"]
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """A change with its place on the page."""
+
+    window: Window
+    place: Place
+    microseconds: int
+    needed: Place | None
+
+
+_HARDLY = 1_000
+"""A thousandth of a second, so that rounding is never taken for a string that sounds on."""
+
+
+class Teller:
+    """Words every change of one part, and what is hard about it."""
+
+    def __init__(self, part: HarpPart, graces: Mapping[str, int], weights: Weights) -> None:
+        self._part = part
+        self._weights = weights
+        self._names = {head.id: (event.staff, head) for event, head in part.notes()}
+        self._place_of = {head.id: place_of(part, event, graces) for event, head in part.notes()}
+
+    def change(self, made: Made, timing: Timing) -> Change:
+        """A change as the plan gives it, with its reason in one sentence."""
+        window = made.window
+        need = window.need
+        foot = window.letter.foot
+        free = _seconds(timing.free)
+        same = _seconds(timing.same_foot)
+        text = f"{window.letter.value}{window.new.sign}"
+        if made.needed is not None and need is not None:
+            told = [f"{text} is needed {self._where(made.needed)} by {self._named(need.notes)}"]
+        else:
+            told = [f"{text} is set again for what is played after the barline"]
+        if timing.free_place is not None and free is not None:
+            old = f"{window.letter.value}{window.old.sign}"
+            told.append(
+                f"{old} was last needed {self._where(timing.free_place)} "
+                f"({self._named(timing.free_notes)}), {seconds_told(free)} before the pedal moves"
+            )
+        if same is not None:
+            told.append(f"the {foot.value} foot last moved {seconds_told(same)} before")
+        else:
+            told.append(f"the {foot.value} foot has not moved before")
+        return Change(
+            window.letter,
+            window.old,
+            window.new,
+            foot,
+            made.place,
+            made.needed,
+            need.notes if need is not None else (),
+            timing.free_place,
+            free,
+            same,
+            "; ".join(told) + ".",
+        )
+
+    def _where(self, place: Place) -> str:
+        return f"in bar {self._part.printed_bar(place.bar)}, beat {self._part.printed_beat(place)}"
+
+    def _named(self, notes: Sequence[str]) -> str:
+        pitches = [self._names[note][1].pitch for note in notes]
+        return listed(str(pitch) for pitch in sorted(pitches, key=lambda pitch: pitch.midi))
+
+    def judge(self, change: Change, timing: Timing) -> list[Finding]:
+        """Findings about one change: too fast, hurried, under a sounding note."""
+        found: list[Finding] = []
+        weights = self._weights
+        factor = weights.two_notches if change.old.notches_to(change.new) == 2 else Fraction(1)
+        notes = change.needed_by
+        given = [
+            (seconds, old)
+            for seconds, old in (
+                (change.seconds_free, self._named(timing.free_notes)),
+                (change.seconds_since_same_foot, None),
+            )
+            if seconds is not None
+        ]
+        if given:
+            seconds, old = min(given, key=lambda one: one[0])
+            impossible = seconds < weights.least_seconds * factor
+            if seconds < weights.comfortable_seconds * factor:
+                found.append(
+                    foot_too_fast(
+                        change.place,
+                        notes,
+                        change.foot,
+                        change.text,
+                        seconds,
+                        impossible=impossible,
+                        old=old,
+                    )
+                )
+        if timing.under > _HARDLY:
+            old = self._named(timing.under_notes)
+            found.append(rings_on(change.place, change.text, old, timing.under_notes))
+        return found
+
+    def reentry(self, window: Window) -> list[Finding]:
+        """A change that could not be placed at all and has no note that could be given up."""
+        need = window.need or window.before
+        if need is None or not need.notes:
+            return []
+        text = f"{window.letter.value}{window.new.sign}"
+        staff, head = self._names[need.notes[0]]
+        place = self._place_of[head.id]
+        what = f"{text} cannot be set in time for every pass of the repeat."
+        mend = "Write the passage out, or change the notes at the turn."
+        return [
+            Finding(FindingKind.REENTRY, Severity.UNPLAYABLE, place, staff, need.notes, what, mend)
+        ]
+
+
+def _seconds(microseconds: int | None) -> Fraction | None:
+    return None if microseconds is None else Fraction(microseconds, 1_000_000)
