@@ -32,6 +32,7 @@ PAPER_SIZES = ("a4", "a3", "b4", "letter", "legal", "tabloid")
 
 LAST_PAGES = ("auto", "filled", "ragged")
 MARK_PLACES = ("above", "between", "below")
+PAGE_TURNS = ("free-hand", "anywhere")
 BAR_NUMBERS = ("system", "every", "none")
 
 
@@ -67,11 +68,15 @@ class HouseStyle:
     part_name: bool
     """Whether the part is named on the first page and in the heads of the others."""
     page_numbers: bool
+    page_turns: str
+    """``free-hand``: right-hand pages end where a hand is free, if the music allows; or
+    ``anywhere``."""
 
     def __post_init__(self) -> None:
         _one_of("paper.size", self.paper_size, PAPER_SIZES)
         _one_of("paper.last_page", self.last_page, LAST_PAGES)
         _one_of("marks.place", self.place, MARK_PLACES)
+        _one_of("page.page_turns", self.page_turns, PAGE_TURNS)
         _one_of("page.bar_numbers", self.bar_numbers, BAR_NUMBERS)
         _within("paper.staff_size_points", self.staff_size_points, 12, 26)
         for side in ("top", "bottom", "left", "right"):
@@ -108,7 +113,10 @@ _PLACES: Mapping[str, tuple[str, str]] = {
             "staff_distance_spaces",
         )
     },
-    **{field: ("page", field) for field in ("bar_numbers", "part_name", "page_numbers")},
+    **{
+        field: ("page", field)
+        for field in ("bar_numbers", "part_name", "page_numbers", "page_turns")
+    },
 }
 
 

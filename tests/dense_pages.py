@@ -114,6 +114,7 @@ def page_source(
                 ragged_last_page=adjustments.ragged_last_page,
                 least_systems=adjustments.least_systems,
                 dense=adjustments.dense_pages,
+                free_turns=adjustments.free_turns,
             ),
             "\\header { tagline = ##f }",
             f"marksAbove = \\new MarkRow {{ {marks_above} }}",

@@ -23,7 +23,9 @@ class Adjustments:
     least_systems: int = 1
     """No page has fewer systems, if it can be helped."""
     dense_pages: bool = True
-    """Pages take what fits by its true height; otherwise by the engraver's cautious count."""
+    """Pages take what fits by its true height; otherwise nearly by the engraver's own count."""
+    free_turns: bool = False
+    """Right-hand pages end where a hand is free to turn."""
     room: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
     """Name of a mark to the staff spaces kept free below its row, or if negative above it."""
     shift: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))

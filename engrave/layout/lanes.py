@@ -8,10 +8,11 @@ ends with its printed number.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
+from types import MappingProxyType
 
 from pedalsetter.analysis.harp import Foot, Position
 from pedalsetter.analysis.marking import ChangeMark, Diagram, Markings
@@ -19,6 +20,7 @@ from pedalsetter.analysis.part import HarpPart, NotatedLength, Place
 from pedalsetter.engrave.house_style import HouseStyle
 from pedalsetter.engrave.layout.adjustments import AS_ENGRAVED, Adjustments
 from pedalsetter.engrave.layout.moments import PrintedMoment, PrintedMoments
+from pedalsetter.engrave.layout.page_turns import turn_bars
 from pedalsetter.engrave.notation.timeline import BarUnit, bar_comment
 
 __all__ = ["Lanes", "build_lanes", "diagram_pattern", "mark_places", "skip"]
@@ -87,7 +89,7 @@ def build_lanes(
         for second in (False, True)
     )
     return Lanes(
-        _lane(part, diagram_events, units, grace_times, adjustments.breaks),
+        _lane(part, diagram_events, units, grace_times, _openings(part, adjustments)),
         _lane(part, letter_events, units, grace_times),
         _lane(part, second_events, units, grace_times) if second_events else "",
         marks,
@@ -152,9 +154,12 @@ def _lane(
     events: Iterable[tuple[PrintedMoment, str]],
     units: Sequence[BarUnit],
     grace_times: Mapping[Fraction, Fraction],
-    breaks: Set[int] = frozenset(),
+    openings: Mapping[int, str] = MappingProxyType({}),
 ) -> str:
-    """One line a bar; ``events`` are (moment, post-event), by moment."""
+    """One line a bar; ``events`` are (moment, post-event), by moment.
+
+    ``openings`` are what stands before a bar, by its index.
+    """
     waiting = deque(events)
     graces = deque(sorted(grace_times.items()))
     lines = []
@@ -167,11 +172,20 @@ def _lane(
         while graces and graces[0][0] < end:
             time, length = graces.popleft()
             graces_here[time] = length
-        opening = "\\break " if unit.first in breaks else ""
+        opening = openings.get(unit.first, "")
         lines.append(
             f"{opening}{' '.join(_bar(unit, here, graces_here))} | % {bar_comment(part, unit)}"
         )
     return "\n".join(lines)
+
+
+def _openings(part: HarpPart, adjustments: Adjustments) -> dict[int, str]:
+    """The turns and breaks before bars."""
+    turns = turn_bars(part) if adjustments.free_turns else frozenset()
+    return {
+        **dict.fromkeys(sorted(turns), "\\allowPageTurn "),
+        **dict.fromkeys(sorted(adjustments.breaks), "\\break "),
+    }
 
 
 def _bar(

@@ -14,6 +14,7 @@ A remedy that cannot apply is passed over.
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
@@ -25,6 +26,7 @@ from pedalsetter.engrave.house_style import HouseStyle
 from pedalsetter.engrave.layout.adjustments import Adjustments
 from pedalsetter.engrave.layout.collisions import Nearness
 from pedalsetter.engrave.layout.geometry import Line
+from pedalsetter.engrave.layout.page_turns import turn_bars, turns_suffice
 from pedalsetter.engrave.layout.placement import PlacedMark, Placement
 from pedalsetter.engrave.layout.proof import LayoutProof
 
@@ -39,6 +41,9 @@ LOOSE = 15.0
 FEW_COLUMNS = 320
 """Moments with notes that fill hardly more than eight systems, which make one page or two."""
 
+MANY_COLUMNS = 600
+"""Moments with notes that fill three pages or more; two pages lie open side by side."""
+
 SEVERAL_SYSTEMS = 120
 """Moments with notes that fill at least three systems."""
 
@@ -51,7 +56,16 @@ def first_adjustments(part: HarpPart, style: HouseStyle) -> Adjustments:
     """
     columns = len({event.onset for event in part.events if event.heads})
     few = columns <= FEW_COLUMNS if style.last_page == "auto" else style.last_page == "ragged"
-    return Adjustments(ragged_last_page=few, least_systems=2 if columns >= SEVERAL_SYSTEMS else 1)
+    return Adjustments(
+        ragged_last_page=few,
+        least_systems=2 if columns >= SEVERAL_SYSTEMS else 1,
+        dense_pages=columns <= FEW_COLUMNS,
+        free_turns=(
+            style.page_turns == "free-hand"
+            and columns > MANY_COLUMNS
+            and turns_suffice(part, turn_bars(part))
+        ),
+    )
 
 
 def adjust(
@@ -60,8 +74,12 @@ def adjust(
     placement: Placement,
     proof: LayoutProof,
     before: Adjustments,
+    *,
+    crowded: bool = False,
 ) -> Adjustments | None:
     """What the next engraving should have otherwise, or None if nothing would help.
+
+    ``crowded`` tells that the engraver had to press a page together: pages then get less.
 
     Where filled pages are torn apart, the last one is left ragged. A diagram that would stand
     behind the last note of a system moves to the beginning of the next one.
@@ -69,6 +87,10 @@ def adjust(
     after = before
     if style.last_page == "auto" and not before.ragged_last_page and _is_loose(placement):
         after = replace(after, ragged_last_page=True)
+    if crowded:
+        after = replace(after, dense_pages=False)
+    if before.free_turns and _has_gaps(placement):
+        after = replace(after, free_turns=False)
     moved = _moved(part, placement, before)
     if moved:
         after = replace(after, moved=MappingProxyType({**before.moved, **moved}))
@@ -93,6 +115,12 @@ def _is_loose(placement: Placement) -> bool:
         if above.page == below.page
     ]
     return bool(gaps) and sum(gaps) / len(gaps) > LOOSE
+
+
+def _has_gaps(placement: Placement) -> bool:
+    """Whether a page before the last holds so little that a turn has torn the part."""
+    count = Counter(line.page for line in placement.boxes.lines if line.is_system)
+    return any(count[page.number] < 3 for page in placement.boxes.pages[:-1])
 
 
 def _moved(part: HarpPart, placement: Placement, before: Adjustments) -> dict[str, Place]:

@@ -84,7 +84,13 @@ def lilypond_source(
     pieces = [
         _opening(part),
         stylesheet() if standalone else f'\\include "{STYLESHEET}"\n',
-        paper_block(style, ragged_last_page=chosen.ragged_last_page, dense=chosen.dense_pages),
+        paper_block(
+            style,
+            ragged_last_page=chosen.ragged_last_page,
+            least_systems=chosen.least_systems,
+            dense=chosen.dense_pages,
+            free_turns=chosen.free_turns,
+        ),
         header_block(part, style),
         *(f"{name} = {text.strip()}" for name, text in music.items()),
         score_block(style, second_row=second_row),

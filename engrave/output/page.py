@@ -82,14 +82,21 @@ def stylesheet() -> str:
 
 
 def paper_block(
-    style: HouseStyle, *, ragged_last_page: bool = False, least_systems: int = 1, dense: bool = True
+    style: HouseStyle,
+    *,
+    ragged_last_page: bool = False,
+    least_systems: int = 1,
+    dense: bool = True,
+    free_turns: bool = False,
 ) -> str:
     """Staff size, paper, margins and distances of a house style, and where the titles stand.
 
-    ``dense`` pages take what fits by its true height; otherwise the engraver's own, cautious count
-    holds. No page has fewer than ``least_systems`` if it can be helped.
+    ``dense`` pages take what fits by its true height; otherwise pages are filled with more caution.
+    With ``free_turns`` right-hand pages end only where the music allows a turn. No page has fewer
+    than ``least_systems`` if it can be helped.
     """
-    give_back = _OVERCOUNTED if dense else 0.0
+    give_back = _OVERCOUNTED if dense else _OVERCOUNTED / 2
+    turning = "  page-breaking = #ly:page-turn-breaking\n" if free_turns else ""
     least = f"  min-systems-per-page = {least_systems}\n" if least_systems > 1 else ""
     numbered = "" if style.page_numbers else "  print-page-number = ##f\n"
     return (
@@ -111,7 +118,7 @@ def paper_block(
         "  % Before pages are filled, rows are counted at their full height along the whole line;\n"
         "  % what that is too much is given back here.\n"
         f"  page-breaking-system-system-spacing.padding = {_SYSTEM_PADDING - give_back:g}\n"
-        f"{least}"
+        f"{least}{turning}"
         f"{_TITLES}"
         "}"
     )

@@ -66,7 +66,8 @@ def engrave_part(
         placement = place(document.marks, engraving.boxes)
         proof = prove(part, placement)
         result = EngravedPart(document, engraving, placement, proof, adjustments, count)
-        wanted = adjust(part, style, placement, proof, adjustments)
+        crowded = any("over-full page" in warning for warning in engraving.warnings)
+        wanted = adjust(part, style, placement, proof, adjustments, crowded=crowded)
         if wanted is None:
             break
         adjustments = wanted

@@ -1,0 +1,61 @@
+"""Where a page may be turned: at barlines at which a hand is free."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from fractions import Fraction
+from itertools import pairwise
+
+from pedalsetter.analysis.part import HarpPart
+from pedalsetter.analysis.planning.clock import Clock
+
+__all__ = ["TURN_SECONDS", "turn_bars", "turns_suffice"]
+
+TURN_SECONDS = Fraction(2)
+"""How long a hand takes to turn a page and come back (common practice, no source)."""
+
+COLUMNS_A_PAGE = 200
+"""Moments with notes that fill a page of five systems."""
+
+
+def turn_bars(part: HarpPart) -> frozenset[int]:
+    """Indices of the bars before which a page may be turned.
+
+    The notes of one staff stand for one hand. A plucked string sounds on by itself, so a long note
+    leaves the hand as free as a rest does: what counts is the time from the strike before the
+    barline to the next one after it. A strike on the barline itself is read from the new page.
+    """
+    clock = Clock(part)
+    strikes: defaultdict[int, set[Fraction]] = defaultdict(set)
+    for event in part.events:
+        if event.heads and not event.cue:
+            strikes[event.staff].add(event.onset)
+    end = part.bars[-1].end
+    free: list[tuple[Fraction, Fraction]] = []
+    for staff in range(1, part.staves + 1):
+        moments = [Fraction(0), *sorted(strikes[staff]), end]
+        free += [
+            (last, following)
+            for last, following in pairwise(moments)
+            if clock.seconds(following) - clock.seconds(last) >= TURN_SECONDS
+        ]
+    return frozenset(
+        bar.index
+        for bar in part.bars[1:]
+        if any(last < bar.start <= following for last, following in free)
+    )
+
+
+def turns_suffice(part: HarpPart, turns: frozenset[int]) -> bool:
+    """Whether the places for turns are close enough: one on the first page, then on every other.
+
+    The first page is a right-hand one. Judged by the number of moments with notes.
+    """
+    moments = sorted({event.onset for event in part.events if event.heads})
+    places = [part.bars[index].start for index in sorted(turns)]
+    edges = [Fraction(0), *places, part.bars[-1].end]
+    for number, (start, stop) in enumerate(pairwise(edges)):
+        columns = sum(start <= moment < stop for moment in moments)
+        if columns > COLUMNS_A_PAGE * (1 if number == 0 else 2):
+            return False
+    return bool(places)
