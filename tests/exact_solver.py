@@ -153,9 +153,12 @@ class _Model:
             if (number and index != bars[number - 1] + 1) or not number:
                 shift = end - self.microseconds(bar.start)
             events: dict[Fraction, list] = {}
+            rests = set()
             for event in part.events:
                 if event.bar == index and event.heads:
                     events.setdefault(event.onset - bar.start, []).append(event)
+                elif event.bar == index and event.visible:
+                    rests.add(event.onset - bar.start)
             beats = set()
             beat = Fraction(0)
             while beat < bar.length:
@@ -167,7 +170,7 @@ class _Model:
                 ]
                 for offset, sounding in events.items()
             }
-            for offset in sorted(beats | set(events)):
+            for offset in sorted(beats | rests | set(events)):
                 heads = struck.get(offset, [])
                 price = 0 if not offset else weights.beat if offset in beats else weights.off_beat
                 time = self.microseconds(bar.start + offset) + shift

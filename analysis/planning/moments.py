@@ -1,6 +1,6 @@
-"""The moments at which a pedal may move: onsets, and beats or barlines without one.
+"""The moments at which a pedal may move: onsets of notes and rests, beats and barlines.
 
-Moments stand in score order. A move printed at a moment takes effect just before the notes struck
+A printed rest is a place where the eye can read a mark and a foot is heard least. Moments stand in score order. A move printed at a moment takes effect just before the notes struck
 there. Grace notes have moments of their own before their main note, a tenth of a second each.
 """
 
@@ -92,6 +92,8 @@ def find_moments(part: HarpPart, clock: Clock, graces: Mapping[str, int]) -> Mom
             places[event.bar].add((place.offset, place.grace))
             if place.grace:
                 places[event.bar].add((place.offset, 0))
+        elif event.is_rest and event.visible and not event.cue:
+            places[event.bar].add((event.onset - part.bars[event.bar].start, 0))
     found: list[Place] = []
     times: list[int] = []
     strengths: list[Strength] = []
