@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
+from fractions import Fraction
 
 from pedalsetter.analysis.collation import Collation, collate
 from pedalsetter.analysis.collation.replay import Fault, replay_marks
@@ -71,7 +72,17 @@ def edit_marks(
         return Edition(markings, plan, collation, Collation((), 0, 0, ""))
     marks = list(part.source_marks)
     if mode is SourceMarks.COMPLETE:
-        marks += _additions(part, plan, harp)
+        added = _additions(part, plan, harp)
+        whole = {(mark.bar, mark.onset) for mark in added if mark.kind == "diagram"}
+        # The whole setting beside a diagram that is none says what it says.
+        marks = [
+            mark
+            for mark in marks
+            if mark.kind != "diagram"
+            or mark.setting() is not None
+            or (mark.bar, mark.onset) not in whole
+        ]
+        marks += added
     edited = replace(part, source_marks=_in_order(marks))
     walk = lay_walk(edited, plan, harp)
     merged = _Printer(edited, plan, walk).markings()
@@ -111,6 +122,7 @@ def _additions(part: HarpPart, plan: PedalPlan, harp: Harp) -> list[SourceMark]:
     fewer faults; those that stay are the source's own contradictions.
     """
     added = _missing_openings(part, plan, harp)
+    added += _whole_diagrams(part, plan, {(mark.bar, mark.onset) for mark in added})
     hopeless: set[tuple[Place, Letter]] = set()
     for _ in range(_MOST_ROUNDS):
         edited = replace(part, source_marks=_in_order((*part.source_marks, *added)))
@@ -156,6 +168,35 @@ def _missing_openings(part: HarpPart, plan: PedalPlan, harp: Harp) -> list[Sourc
         if missing:
             found.append(SourceMark(name, bar.index, bar.start, None, "diagram", pedals))
     return found
+
+
+def _whole_diagrams(
+    part: HarpPart, plan: PedalPlan, given: set[tuple[int, Fraction]]
+) -> list[SourceMark]:
+    """A whole setting for each diagram of the source that leaves some pedals unsaid.
+
+    What it names stays; the rest stands as planned.
+    """
+    found = []
+    for mark in part.source_marks:
+        named = {
+            Letter(name): Position(alter) for name, alter in mark.pedals if alter in (-1, 0, 1)
+        }
+        if mark.kind != "diagram" or mark.setting() is not None or len(named) < _MOST_OF_A_DIAGRAM:
+            continue
+        if (mark.bar, mark.onset) in given:
+            continue
+        setting = plan.setting_at(Place(mark.bar, mark.onset - part.bars[mark.bar].start))
+        pedals = tuple(
+            (letter.value, int(named.get(letter, position))) for letter, position in setting
+        )
+        name = f"{_ADDED}whole-{mark.id}"
+        found.append(SourceMark(name, mark.bar, mark.onset, mark.staff, "diagram", pedals))
+    return found
+
+
+_MOST_OF_A_DIAGRAM = 4
+"""What names fewer pedals is taken for changes rather than for a setting."""
 
 
 def _letter(
@@ -216,7 +257,10 @@ class _Printer:
         self.places: dict[tuple[str, Letter], Place] = {}
         self.before: dict[tuple[str, Letter], Position] = {}
         pedals: dict[Letter, Position] = {}
+        movement = -1
         for item in walk.items:
+            if item.movement != movement:
+                movement, pedals = item.movement, {}
             for move in item.moves:
                 self.places.setdefault(move.key, move.place)
                 if move.letter in pedals:
@@ -229,7 +273,6 @@ class _Printer:
         """All diagrams and letters by place; a stack is either the source's or the editor's."""
         diagrams: list[Diagram] = []
         stacks: dict[tuple[Place, bool], list[Change]] = {}
-        shown: set[tuple[Place, Letter]] = set()
         for mark in self.part.source_marks:
             added = mark.id.startswith(_ADDED)
             origin = Origin.PLANNED if added else Origin.SOURCE
@@ -242,7 +285,6 @@ class _Printer:
             if setting is not None:
                 place = min(self.places[mark.id, letter] for letter in LETTERS)
                 diagrams.append(self._diagram(mark, place, setting, origin, added))
-                shown |= {(place, letter) for letter in LETTERS}
                 continue
             for letter, position in pedals:
                 place = self.places[mark.id, letter]
@@ -271,7 +313,6 @@ class _Printer:
         reason = Reason.CAUTIONARY
         if place.bar in self.starts and not place.offset:
             reason = Reason.START
-            changed = ()
         elif place.bar in self.sections:
             reason = Reason.SECTION
         return Diagram(place, setting, changed, reason, origin, editorial=added)

@@ -24,7 +24,7 @@ from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_part
 from pedalsetter.analysis.respelling import strings_for
 
-__all__ = ["BASES", "SLIPS", "Base", "Slip", "base", "slips"]
+__all__ = ["BASES", "SLIPS", "Base", "Slip", "base", "plan_of", "slips"]
 
 _EXAMPLES = Path(__file__).resolve().parent.parent / "examples"
 
@@ -545,6 +545,15 @@ SLIPS: dict[str, Callable[[Base], Iterator[Slip]]] = {
         some_not_all,
     )
 }
+
+
+def plan_of(slip: Slip, name: str) -> PedalPlan:
+    """The plan of a mutated part; marks tell the planner something only at a glissando."""
+    made = base(name)
+    lines = any(
+        end.kind in ("glissando", "slide") for _, head in made.part.notes() for end in head.spanners
+    )
+    return plan_changes(slip.part) if lines else made.plan
 
 
 def slips(kind: str, name: str, most: int = 12) -> list[Slip]:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
 from corpus_pieces import PIECES, CorpusPiece
 from marked_parts import as_source, diagram, letters, marked, with_marks
-from mutated_marks import BASES, SLIPS, Slip, base, slips
+from mutated_marks import BASES, SLIPS, Slip, base, plan_of, slips
 from part_builder import build_part
 
 from pedalsetter.analysis.collation import (
@@ -57,7 +58,7 @@ def opening(part: HarpPart, setting: Setting = C_MAJOR) -> SourceMark:
 def test_a_part_marked_after_the_plan_is_clean(name: str) -> None:
     """The replayed plan sounds every note as written, so nothing can be wrong with its marks."""
     made = base(name)
-    collation = collate(made.part, plan_changes(made.part))
+    collation = collate(made.part, made.plan)
     assert [each for each in collation.entries if each.severity is not MarkSeverity.REMARK] == []
     assert not collation.wrong
     assert collation.marked
@@ -107,7 +108,7 @@ def test_marks_may_stand_anywhere_in_their_window(name: str) -> None:
                 mark.id, change.needed, [(change.letter, change.new)], made.part
             )
     part = with_marks(made.part, [moved.get(mark.id, mark) for mark in made.part.source_marks])
-    collation = collate(part, plan_changes(part))
+    collation = collate(part, made.plan)
     assert [each for each in collation.entries if each.severity is MarkSeverity.WRONG] == []
     assert not [each for each in collation.entries if each.kind is EntryKind.LATE]
 
@@ -164,9 +165,9 @@ _MAY_FOLLOW = {
 """What a slip entails besides: a letter moved onto another's place may meet the same foot."""
 
 
-def found(slip: Slip) -> tuple[list[CollationEntry], list[CollationEntry]]:
+def found(slip: Slip, name: str) -> tuple[list[CollationEntry], list[CollationEntry]]:
     """(entries that tell of the slip, all other entries that are more than remarks)."""
-    collation = collate(slip.part, plan_changes(slip.part))
+    collation = collate(slip.part, plan_of(slip, name))
     hits = [
         entry
         for entry in collation.entries
@@ -187,7 +188,7 @@ def found(slip: Slip) -> tuple[list[CollationEntry], list[CollationEntry]]:
 def test_a_slip_is_found_at_its_place(kind: str, name: str) -> None:
     """One slip in a rightly marked part: named by kind, place and letter, and little else is."""
     for slip in slips(kind, name, most=3):
-        hits, others = found(slip)
+        hits, others = found(slip, name)
         assert hits, (slip.kind, slip.place, slip.letter, slip.should)
         expected = _MAY_FOLLOW.get(slip.kind, {EntryKind.RINGING, EntryKind.MISSING})
         assert {entry.kind for entry in others} <= expected | {slip.kind}
@@ -261,7 +262,7 @@ def test_two_letters_of_one_foot_at_one_note() -> None:
     part = build_part("C4+D4+E4/h r/h", "C#4+D#4+E4/w", "C#4+D#4+Eb4/w")
     both = letters("c", at(1), [(D, SHARP), (C, SHARP)], part)
     flat = letters("e", at(2), [(E, FLAT)], part)
-    same = [e for e in check(part, opening(part), both, flat).entries]
+    same = check(part, opening(part), both, flat).entries
     assert [(each.kind, each.severity) for each in same if each.kind is EntryKind.SAME_FOOT] == [
         (EntryKind.SAME_FOOT, MarkSeverity.QUESTIONABLE)
     ]
@@ -308,8 +309,6 @@ def test_a_redundant_mark_and_a_reminder() -> None:
     again = letters("r", at(1), [(C, SHARP)], part)
     (entry,) = check(part, opening(part), there, again).entries
     assert (entry.kind, entry.severity) == (EntryKind.REDUNDANT, MarkSeverity.QUESTIONABLE)
-    from dataclasses import replace
-
     reminder = replace(again, text="(C♯)")
     (entry,) = check(part, opening(part), there, reminder).entries
     assert (entry.kind, entry.severity) == (EntryKind.REDUNDANT, MarkSeverity.REMARK)

@@ -1,0 +1,302 @@
+"""The critical report of an edition: what the source prints, what the edition prints, and why.
+
+Markdown for the notes of an edition, and one self-contained HTML page with the engraved system
+beside each entry. Everything that comes from a score is escaped.
+"""
+
+from __future__ import annotations
+
+import base64
+import html
+import io
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+
+from PIL import Image, ImageDraw, ImageFont
+
+from pedalsetter.analysis.collation import CollationEntry
+from pedalsetter.analysis.editing import Edition
+from pedalsetter.analysis.marking import ChangeMark, Diagram
+from pedalsetter.analysis.part import HarpPart, Place
+from pedalsetter.engrave.layout.geometry import Box, Line
+from pedalsetter.engrave.layout.placement import Placement
+from pedalsetter.engrave.output.raster import as_png
+
+__all__ = ["CriticalNote", "critical_html", "critical_markdown", "critical_notes"]
+
+HEADINGS = ("No.", "Bar", "Beat", "Source", "Edition", "Reason")
+
+
+@dataclass(frozen=True, slots=True)
+class CriticalNote:
+    """One line of the report."""
+
+    number: int
+    place: Place
+    bar: str
+    beat: str
+    source: str
+    """What the source prints; empty where it prints nothing."""
+    edition: str
+    """What the edition prints; additions in brackets."""
+    reason: str
+
+
+def critical_notes(part: HarpPart, edition: Edition) -> tuple[CriticalNote, ...]:
+    """Every slip of the source and every addition of the edition, by place.
+
+    An addition that mends a slip at its place is told with it, in one note.
+    """
+    added: dict[Place, list[str]] = {}
+    for mark in _editorial(edition):
+        added.setdefault(mark.place, []).append(f"[{_printed(mark)}]")
+    rows: list[tuple[Place, str, str, str]] = []
+    told: set[Place] = set()
+    for entry in edition.collation.entries:
+        here = [] if entry.place in told else added.get(entry.place, [])
+        told.add(entry.place)
+        rows.append((entry.place, entry.source, _edition(entry, here), _reason(entry)))
+    for place, texts in added.items():
+        if place not in told:
+            reason = "Added: a note further on needs it, and the source has no mark for it."
+            rows.append((place, "", " ".join(texts), reason))
+    rows.sort(key=lambda row: row[0])
+    return tuple(
+        CriticalNote(number, place, part.printed_bar(place.bar), part.printed_beat(place), *texts)
+        for number, (place, *texts) in enumerate(rows, start=1)
+    )
+
+
+def _editorial(edition: Edition) -> Iterator[Diagram | ChangeMark]:
+    marks: list[Diagram | ChangeMark] = [*edition.markings.diagrams, *edition.markings.changes]
+    return (mark for mark in marks if mark.editorial)
+
+
+def _printed(mark: Diagram | ChangeMark) -> str:
+    if isinstance(mark, Diagram):
+        return str(mark.setting)
+    return " ".join(change.text for change in mark.changes)
+
+
+def _edition(entry: CollationEntry, added: Sequence[str]) -> str:
+    if added:
+        kept = f"{entry.source} " if entry.source else ""
+        return kept + " ".join(added)
+    return entry.source or "–"
+
+
+def _reason(entry: CollationEntry) -> str:
+    should = f" Should be: {entry.should}." if entry.should else ""
+    return f"{entry.kind.value.capitalize()}. {entry.why}{should}"
+
+
+def critical_markdown(part: HarpPart, edition: Edition) -> str:
+    """The report as Markdown, ready for an edition's notes; ends with a newline."""
+    notes = critical_notes(part, edition)
+    lines = [f"# {_plain(_title(part))}", "", *(_plain(each) for each in _introduction(part))]
+    lines.append("")
+    if notes:
+        lines += [f"| {' | '.join(HEADINGS)} |", f"|{' --- |' * len(HEADINGS)}"]
+        lines += [f"| {' | '.join(_plain(cell) for cell in _cells(note))} |" for note in notes]
+    else:
+        lines.append("The source needs no comment.")
+    if part.doubtful_words:
+        lines += ["", "## Doubtful words", ""]
+        lines += [f"* {_plain(each)}" for each in _doubts(part)]
+    return "\n".join(lines) + "\n"
+
+
+def critical_html(
+    part: HarpPart,
+    edition: Edition,
+    pages: Sequence[bytes] = (),
+    placement: Placement | None = None,
+) -> str:
+    """The report as one HTML page that needs nothing else.
+
+    ``pages`` are the engraved pages as PNG and ``placement`` tells where their systems stand; each
+    system stands once beside the entries that belong to it, the entries' numbers at their marks.
+    Without them the table stands alone.
+    """
+    notes = critical_notes(part, edition)
+    pictures = None if placement is None or not pages else _Pictures(part, pages, placement)
+    rows = []
+    systems = groupby(notes, key=lambda note: None if pictures is None else pictures.line(note))
+    for line, group in systems:
+        members = list(group)
+        for number, note in enumerate(members):
+            cells = "".join(f"<td>{html.escape(cell)}</td>" for cell in _cells(note))
+            picture = ""
+            if pictures is not None and number == 0:
+                picture = (
+                    f'<td class="system" rowspan="{len(members)}">'
+                    f"{pictures.image(line, members)}</td>"
+                )
+            rows.append(f'<tr id="n{note.number}">{cells}{picture}</tr>')
+    head = "".join(f'<th scope="col">{heading}</th>' for heading in HEADINGS)
+    if pictures is not None:
+        head += '<th scope="col">Engraving</th>'
+    body = "".join(f"<p>{html.escape(each)}</p>\n" for each in _introduction(part))
+    if rows:
+        body += (
+            f"<table>\n<thead><tr>{head}</tr></thead>\n<tbody>\n"
+            + "\n".join(rows)
+            + "\n</tbody>\n</table>\n"
+        )
+    else:
+        body += "<p>The source needs no comment.</p>\n"
+    if part.doubtful_words:
+        items = "".join(f"<li>{html.escape(each)}</li>" for each in _doubts(part))
+        body += f"<h2>Doubtful words</h2>\n<ul>{items}</ul>\n"
+    title = html.escape(_title(part))
+    return (
+        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
+        f'<meta name="viewport" content="width=device-width">\n<title>{title}</title>\n'
+        f"<style>{_STYLE}</style>\n</head>\n<body>\n<h1>{title}</h1>\n{body}</body>\n</html>\n"
+    )
+
+
+_STYLE = """
+body { font-family: Georgia, 'Times New Roman', serif; margin: 2em auto; max-width: 110em;
+  padding: 0 1.5em; color: #222; line-height: 1.4; }
+h1 { font-weight: normal; border-bottom: 1px solid #999; padding-bottom: .3em; }
+table { border-collapse: collapse; width: 100%; }
+th { text-align: left; font-weight: normal; font-style: italic; border-bottom: 2px solid #555; }
+th, td { padding: .45em .7em; vertical-align: top; }
+td { border-bottom: 1px solid #ccc; }
+td:nth-child(-n+3) { white-space: nowrap; }
+td.system { width: 46%; }
+td.system img { width: 100%; height: auto; display: block; }
+td.system p { color: #777; margin: 0; }
+@media print { tr { break-inside: avoid; } body { margin: 0; max-width: none; } }
+"""
+
+
+def _title(part: HarpPart) -> str:
+    return f"Critical report: {part.title or part.source.file}"
+
+
+def _introduction(part: HarpPart) -> list[str]:
+    made = f"{part.composer}: {part.title}" if part.composer and part.title else part.title
+    lines = [f"Source: {part.source.file}{f' ({made})' if made else ''}, {part.part_name}."]
+    if part.source_language:
+        lines.append(f"The pedal letters of the source are in {part.source_language}.")
+    lines.append(
+        "What stands in brackets was added by the editor. The marks are a proposal; the harpist "
+        "decides."
+    )
+    return lines
+
+
+def _cells(note: CriticalNote) -> tuple[str, ...]:
+    return (
+        str(note.number),
+        note.bar,
+        note.beat,
+        note.source or "–",
+        note.edition,
+        note.reason,
+    )
+
+
+def _doubts(part: HarpPart) -> list[str]:
+    found = []
+    for doubt in part.doubtful_words:
+        place = Place(doubt.bar, doubt.onset - part.bars[doubt.bar].start)
+        words = " ".join(doubt.text.split())
+        where = f"Bar {part.printed_bar(doubt.bar)}, beat {part.printed_beat(place)}"
+        found.append(f"{where}: “{words}”. {doubt.why}")
+    return found
+
+
+def _plain(text: str) -> str:
+    """Text that Markdown prints as it is."""
+    one_line = " ".join(text.split())
+    escaped = "".join(f"\\{sign}" if sign in r"\`*_{}[]<>#|!" else sign for sign in one_line)
+    return escaped.replace("&", "&amp;")
+
+
+class _Pictures:
+    """Systems cut out of the engraved pages."""
+
+    def __init__(self, part: HarpPart, pages: Sequence[bytes], placement: Placement) -> None:
+        self.part = part
+        self.boxes = placement.boxes
+        self.marks = placement.marks
+        self.sizes = {page.number: page for page in self.boxes.pages}
+        self.pages = pages
+
+    def line(self, note: CriticalNote) -> Line | None:
+        """The system that shows a note's place."""
+        return self.boxes.system_at(self.part.onset_of(note.place))
+
+    def image(self, line: Line | None, notes: Sequence[CriticalNote]) -> str:
+        """The system as an ``<img>`` that holds its picture, the notes' numbers above it."""
+        numbers = ", ".join(str(note.number) for note in notes)
+        if line is None or line.page > len(self.pages):
+            return "<p>The place stands on no page.</p>"
+        with Image.open(io.BytesIO(self.pages[line.page - 1])) as opened:
+            page = opened.convert("L")
+        scale = page.width / self.sizes[line.page].width
+        system = 1 + sum(
+            other.is_system and other.page == line.page and other.line < line.line
+            for other in self.boxes.lines
+        )
+        inside = [
+            mark.box for mark in self.marks if (mark.page, mark.system) == (line.page, system)
+        ]
+        top = min([line.box.top, *(box.top for box in inside)]) - 3.0
+        bottom = line.box.bottom + 1.0
+        cut = page.crop((0, max(0, round(top * scale)), page.width, round(bottom * scale)))
+        self._number(cut, notes, line, top, scale)
+        data = base64.b64encode(as_png(cut, None)).decode("ascii")
+        text = f"Page {line.page}, the system with {_of(notes)} {numbers}"
+        return (
+            f'<img alt="{html.escape(text, quote=True)}" width="{cut.width}" '
+            f'height="{cut.height}" src="data:image/png;base64,{data}">'
+        )
+
+    def _box(self, note: CriticalNote, line: Line) -> Box | None:
+        """Around all marks that are printed at a note's place."""
+        boxes = [
+            mark.box
+            for mark in self.marks
+            if mark.mark.place == note.place and mark.page == line.page
+        ]
+        if not boxes:
+            return None
+        return Box(
+            min(box.left for box in boxes),
+            min(box.top for box in boxes),
+            max(box.right for box in boxes),
+            max(box.bottom for box in boxes),
+        )
+
+    def _number(
+        self,
+        picture: Image.Image,
+        notes: Sequence[CriticalNote],
+        line: Line,
+        top: float,
+        scale: float,
+    ) -> None:
+        """Frame the marks of the notes and write their numbers above them."""
+        drawing = ImageDraw.Draw(picture)
+        font = ImageFont.load_default(size=max(8.0, 2.0 * scale))
+        for note in notes:
+            box = self._box(note, line)
+            if box is None:
+                continue
+            frame = (
+                (box.left - 0.6) * scale,
+                (box.top - top - 0.6) * scale,
+                (box.right + 0.6) * scale,
+                (box.bottom - top + 0.6) * scale,
+            )
+            drawing.rectangle(frame, outline=96, width=max(1, round(0.15 * scale)))
+            drawing.text((frame[0], frame[1]), str(note.number), fill=96, font=font, anchor="ls")
+
+
+def _of(notes: Sequence[CriticalNote]) -> str:
+    return "note" if len(notes) == 1 else "notes"
