@@ -10,7 +10,7 @@ from PIL import ImageChops
 
 from pedalsetter.engrave.layout.geometry import Box, PageBoxes
 
-DPI = 200
+DPI = 300
 
 BEARING = 0.4
 """Staff spaces of white that the font keeps beside a letter within its box."""
