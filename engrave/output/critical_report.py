@@ -9,13 +9,13 @@ from __future__ import annotations
 import base64
 import html
 import io
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
 from PIL import Image, ImageDraw, ImageFont
 
-from pedalsetter.analysis.collation import CollationEntry
+from pedalsetter.analysis.collation import CollationEntry, EntryKind
 from pedalsetter.analysis.editing import Edition
 from pedalsetter.analysis.marking import ChangeMark, Diagram
 from pedalsetter.analysis.part import HarpPart, Place
@@ -41,6 +41,8 @@ class CriticalNote:
     edition: str
     """What the edition prints; additions in brackets."""
     reason: str
+    mark_place: Place
+    """Where the edition prints its mark; the note's own place where it adds none."""
 
 
 def critical_notes(part: HarpPart, edition: Edition) -> tuple[CriticalNote, ...]:
@@ -48,23 +50,35 @@ def critical_notes(part: HarpPart, edition: Edition) -> tuple[CriticalNote, ...]
 
     An addition that mends a slip at its place is told with it, in one note.
     """
-    added: dict[Place, list[str]] = {}
-    for mark in _editorial(edition):
-        added.setdefault(mark.place, []).append(f"[{_printed(mark)}]")
-    rows: list[tuple[Place, str, str, str]] = []
+    added = {mark.place: mark for mark in _editorial(edition)}
+    rows: list[tuple[Place, str, str, str, Place]] = []
     told: set[Place] = set()
     for entry in edition.collation.entries:
-        here = [] if entry.place in told else added.get(entry.place, [])
-        told.add(entry.place)
-        rows.append((entry.place, entry.source, _edition(entry, here), _reason(entry)))
-    for place, texts in added.items():
-        if place not in told:
+        mark = _mending(entry, added)
+        if mark is not None and mark.place in told:
+            mark = None
+        if mark is not None:
+            told.add(mark.place)
+        at = entry.place if mark is None else mark.place
+        edited = _edition(part, entry, mark)
+        rows.append((entry.place, entry.source, edited, _reason(entry), at))
+    for mark in _editorial(edition):
+        if mark.place not in told:
             reason = "Added: a note further on needs it, and the source has no mark for it."
-            rows.append((place, "", " ".join(texts), reason))
+            rows.append((mark.place, "", f"[{_printed(mark)}]", reason, mark.place))
     rows.sort(key=lambda row: row[0])
     return tuple(
-        CriticalNote(number, place, part.printed_bar(place.bar), part.printed_beat(place), *texts)
-        for number, (place, *texts) in enumerate(rows, start=1)
+        CriticalNote(
+            number,
+            place,
+            part.printed_bar(place.bar),
+            part.printed_beat(place),
+            source,
+            edited,
+            reason,
+            mark_place,
+        )
+        for number, (place, source, edited, reason, mark_place) in enumerate(rows, start=1)
     )
 
 
@@ -79,11 +93,32 @@ def _printed(mark: Diagram | ChangeMark) -> str:
     return " ".join(change.text for change in mark.changes)
 
 
-def _edition(entry: CollationEntry, added: Sequence[str]) -> str:
-    if added:
-        kept = f"{entry.source} " if entry.source else ""
-        return kept + " ".join(added)
-    return entry.source or "–"
+def _mending(
+    entry: CollationEntry, added: Mapping[Place, Diagram | ChangeMark]
+) -> Diagram | ChangeMark | None:
+    """The addition that mends a slip: at its place, or the last one of its letter before it."""
+    if entry.place in added:
+        return added[entry.place]
+    if entry.kind not in (EntryKind.MISSING, EntryKind.LATE):
+        return None
+    before = [
+        mark
+        for mark in added.values()
+        if mark.place < entry.place
+        and isinstance(mark, ChangeMark)
+        and any(change.letter in entry.letters for change in mark.changes)
+    ]
+    return max(before, key=lambda mark: mark.place, default=None)
+
+
+def _edition(part: HarpPart, entry: CollationEntry, added: Diagram | ChangeMark | None) -> str:
+    if added is None:
+        return entry.source or "–"
+    text = f"[{_printed(added)}]"
+    if added.place != entry.place:
+        bar, beat = part.printed_bar(added.place.bar), part.printed_beat(added.place)
+        text += f" in bar {bar}, beat {beat}"
+    return f"{entry.source}, {text}" if entry.source else text
 
 
 def _reason(entry: CollationEntry) -> str:
@@ -217,6 +252,9 @@ def _plain(text: str) -> str:
     return escaped.replace("&", "&amp;")
 
 
+_ROOM_SPACES = 3.0
+
+
 class _Pictures:
     """Systems cut out of the engraved pages."""
 
@@ -246,15 +284,19 @@ class _Pictures:
         inside = [
             mark.box for mark in self.marks if (mark.page, mark.system) == (line.page, system)
         ]
-        top = min([line.box.top, *(box.top for box in inside)]) - 3.0
-        bottom = line.box.bottom + 1.0
+        top = min([line.box.top, *(box.top for box in inside)]) - 0.5
+        bottom = line.box.bottom + 0.5
         cut = page.crop((0, max(0, round(top * scale)), page.width, round(bottom * scale)))
-        self._number(cut, notes, line, top, scale)
-        data = base64.b64encode(as_png(cut, None)).decode("ascii")
+        # Room above for the numbers, without the foot of the system before.
+        room = round(_ROOM_SPACES * scale)
+        picture = Image.new("L", (cut.width, cut.height + room), 255)
+        picture.paste(cut, (0, room))
+        self._number(picture, notes, line, top - _ROOM_SPACES, scale)
+        data = base64.b64encode(as_png(picture, None)).decode("ascii")
         text = f"Page {line.page}, the system with {_of(notes)} {numbers}"
         return (
-            f'<img alt="{html.escape(text, quote=True)}" width="{cut.width}" '
-            f'height="{cut.height}" src="data:image/png;base64,{data}">'
+            f'<img alt="{html.escape(text, quote=True)}" width="{picture.width}" '
+            f'height="{picture.height}" src="data:image/png;base64,{data}">'
         )
 
     def _box(self, note: CriticalNote, line: Line) -> Box | None:
@@ -262,7 +304,7 @@ class _Pictures:
         boxes = [
             mark.box
             for mark in self.marks
-            if mark.mark.place == note.place and mark.page == line.page
+            if mark.mark.place == note.mark_place and mark.page == line.page
         ]
         if not boxes:
             return None
@@ -283,7 +325,7 @@ class _Pictures:
     ) -> None:
         """Frame the marks of the notes and write their numbers above them."""
         drawing = ImageDraw.Draw(picture)
-        font = ImageFont.load_default(size=max(8.0, 2.0 * scale))
+        font = ImageFont.load_default(size=max(8.0, 2.4 * scale))
         for note in notes:
             box = self._box(note, line)
             if box is None:
@@ -294,8 +336,8 @@ class _Pictures:
                 (box.right + 0.6) * scale,
                 (box.bottom - top + 0.6) * scale,
             )
-            drawing.rectangle(frame, outline=96, width=max(1, round(0.15 * scale)))
-            drawing.text((frame[0], frame[1]), str(note.number), fill=96, font=font, anchor="ls")
+            drawing.rectangle(frame, outline=40, width=max(1, round(0.15 * scale)))
+            drawing.text((frame[0], frame[1]), str(note.number), fill=40, font=font, anchor="ls")
 
 
 def _of(notes: Sequence[CriticalNote]) -> str:

@@ -1,0 +1,139 @@
+"""Editions: source marks kept, completed or replaced, and every result replayed."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+from marked_parts import as_source, diagram, letters, with_marks
+from mutated_marks import BASES, Base, base, plan_of, slips
+from part_builder import build_part
+from replay import replay
+
+from pedalsetter.analysis.collation import EntryKind
+from pedalsetter.analysis.editing import Edition, SourceMarks, edit_marks, merge_marks
+from pedalsetter.analysis.harp import Letter, Position, Setting
+from pedalsetter.analysis.marking import Origin, place_marks
+from pedalsetter.analysis.part import HarpPart, Place
+from pedalsetter.analysis.planning import plan_changes
+
+C, F = Letter.C, Letter.F
+SHARP = Position.SHARP
+
+
+def edit(part: HarpPart, mode: SourceMarks) -> Edition:
+    """An edition of a part as its plan and its marks are."""
+    plan = plan_changes(part)
+    return edit_marks(part, plan, place_marks(part, plan), mode)
+
+
+def editorial(edition: Edition) -> list[str]:
+    """Texts of what was added."""
+    marks = edition.markings
+    return [str(each.setting) for each in marks.diagrams if each.editorial] + [
+        change.text for each in marks.changes if each.editorial for change in each.changes
+    ]
+
+
+@pytest.mark.parametrize("mode", SourceMarks)
+@pytest.mark.parametrize("name", BASES)
+def test_right_marks_need_nothing(name: str, mode: SourceMarks) -> None:
+    """A rightly marked source is printed as it stands, and every note sounds on every pass."""
+    made: Base = base(name)
+    edition = edit_marks(made.part, made.plan, place_marks(made.part, made.plan), mode)
+    assert editorial(edition) == []
+    assert replay(made.part, edition.plan, edition.markings) == []
+    kept = {mark.origin for mark in (*edition.markings.diagrams, *edition.markings.changes)}
+    assert kept == {Origin.PLANNED if mode is SourceMarks.REPLACE else Origin.SOURCE}
+    if mode is not SourceMarks.REPLACE:
+        printed = sorted(
+            (mark.onset, mark.pedals) for mark in as_source(made.part, edition.markings)
+        )
+        assert printed == sorted((mark.onset, mark.pedals) for mark in made.part.source_marks)
+
+
+@pytest.mark.parametrize("kind", ["drop", "no_opening", "some_not_all", "incomplete"])
+@pytest.mark.parametrize("name", BASES)
+def test_what_is_missing_is_added_in_brackets(name: str, kind: str) -> None:
+    """Source marks stay, additions are flagged, and the completed part sounds as written."""
+    for slip in slips(kind, name, most=3):
+        plan = plan_of(slip, name)
+        edition = edit_marks(slip.part, plan, place_marks(slip.part, plan), SourceMarks.COMPLETE)
+        assert replay(slip.part, edition.plan, edition.markings) == []
+        assert editorial(edition)
+        assert not edition.remaining.wrong or {
+            entry.kind for entry in edition.remaining.entries
+        } <= {EntryKind.RINGING, EntryKind.REDUNDANT, EntryKind.WRONG}
+
+
+@pytest.mark.parametrize("kind", ["late", "early", "wrong_position", "contradiction"])
+@pytest.mark.parametrize("name", BASES)
+def test_what_the_source_contradicts_is_said(name: str, kind: str) -> None:
+    """A wrong mark of the source stays; where no addition can mend it, it remains told."""
+    for slip in slips(kind, name, most=2):
+        plan = plan_of(slip, name)
+        edition = edit_marks(slip.part, plan, place_marks(slip.part, plan), SourceMarks.COMPLETE)
+        faults = replay(slip.part, edition.plan, edition.markings)
+        assert not faults or edition.remaining.entries or "foot" in faults[0]
+        source = {mark.id for mark in slip.part.source_marks}
+        assert source
+        assert edition.collation.wrong
+
+
+def test_keep_adds_nothing() -> None:
+    """The source's only letter stays alone; the report tells what is missing."""
+    part = build_part("C4/h C#4/h", "F4/h F#4/h")
+    part = with_marks(
+        part,
+        [
+            diagram("d", Place(0, Fraction(0)), Setting.of_key(0), part),
+            letters("c", Place(0, Fraction(2)), [(C, SHARP)], part),
+        ],
+    )
+    edition = edit(part, SourceMarks.KEEP)
+    assert [change.text for mark in edition.markings.changes for change in mark.changes] == ["C♯"]
+    assert editorial(edition) == []
+    assert [entry.should for entry in edition.collation.entries] == ["F♯"]
+    completed = edit(part, SourceMarks.COMPLETE)
+    assert editorial(completed) == ["F♯"]
+    assert not completed.remaining.wrong
+    replaced = merge_marks(
+        part, plan_changes(part), place_marks(part, plan_changes(part)), SourceMarks.REPLACE
+    )
+    assert replaced == place_marks(part, plan_changes(part))
+
+
+def test_an_added_opening_agrees_with_what_the_source_prints_next() -> None:
+    """The source begins with a letter: the opening in brackets stands before it."""
+    part = build_part("F#4/h C4/h", "C#4/w")
+    part = with_marks(part, [letters("c", Place(1, Fraction(0)), [(C, SHARP)], part)])
+    edition = edit(part, SourceMarks.COMPLETE)
+    assert editorial(edition) == ["D♮ C♮ B♮ | E♮ F♯ G♮ A♮"]
+    assert replay(part, edition.plan, edition.markings) == []
+
+
+def test_an_equivalent_of_the_source_gets_its_string() -> None:
+    """The source sets G♭ for the written F♯: the note is then played on the G string."""
+    part = build_part("F4/h F#4/h")
+    part = with_marks(
+        part,
+        [
+            diagram("d", Place(0, Fraction(0)), Setting.of_key(0), part),
+            letters("g", Place(0, Fraction(2)), [(Letter.G, Position.FLAT)], part),
+        ],
+    )
+    edition = edit(part, SourceMarks.COMPLETE)
+    assert editorial(edition) == []
+    played = [use.sounding.name for use in edition.plan.strings.values() if use.sounding]
+    assert played == ["F♮", "G♭"]
+    assert replay(part, edition.plan, edition.markings) == []
+
+
+def test_a_part_without_marks_is_completed_by_the_plan() -> None:
+    """There is nothing to add to: the planned marks stand without brackets."""
+    part = build_part("C4/h C#4/h")
+    edition = edit(part, SourceMarks.COMPLETE)
+    plan = plan_changes(part)
+    assert edition.markings == place_marks(part, plan)
+    assert edit(replace(part), SourceMarks.KEEP).markings.diagrams == ()
