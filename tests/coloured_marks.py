@@ -51,7 +51,7 @@ def colour_of(number: int) -> tuple[int, int, int]:
 
 
 def disagreements(pdf: bytes, boxes: PageBoxes, names: list[str]) -> list[Disagreement]:
-    """The marks whose coloured ink is not what their box encloses, to two pixels."""
+    """The marks whose coloured ink is not what their box encloses, to two pixels and a half."""
     numbers = {colour_of(number): name for number, name in enumerate(names)}
     found: list[Disagreement] = []
     document = pdfium.PdfDocument(pdf)
@@ -82,7 +82,7 @@ def disagreements(pdf: bytes, boxes: PageBoxes, names: list[str]) -> list[Disagr
                 left, top, right, bottom = seen
                 where = Box(left / space, top / space, (right + 1) / space, (bottom + 1) / space)
             bearing = 0.0 if mark.row == "pedal-diagram" else BEARING
-            if where is None or not _agree(mark.ink, where, 2.0 / space, bearing):
+            if where is None or not _agree(mark.ink, where, 2.5 / space, bearing):
                 found.append(Disagreement(mark.name, page.number, mark.ink, where))
     return found
 
