@@ -282,6 +282,9 @@ def _asks(
         ):
             continue
         sliding.update(range(first + 1, last + 1))
+        if not line.from_source and _has_its_diagram(part, moments, strikes, first):
+            # The line's letters were inferred from key and accidentals; the diagram knows better.
+            continue
         for letter, position in line.setting.items():
             if settings[first][letter] is not position:
                 # Not what the plan could give either; the plan's findings say so.
@@ -299,6 +302,19 @@ def _asks(
                     )
                 )
     return asks, frozenset(sliding)
+
+
+def _has_its_diagram(
+    part: HarpPart, moments: Moments, strikes: Mapping[int, Sequence[Strike]], first: int
+) -> bool:
+    """Whether the source prints a setting for a glissando: after the last note struck before it."""
+    before = max((moment for moment in strikes if moment < first), default=None)
+    since = Place(-1, Fraction(0)) if before is None else moments.places[before]
+    return any(
+        mark.setting() is not None
+        and since < Place(mark.bar, mark.onset - part.bars[mark.bar].start) <= moments.places[first]
+        for mark in part.source_marks
+    )
 
 
 def _ask(

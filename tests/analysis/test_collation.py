@@ -290,6 +290,13 @@ def test_a_pedal_during_a_glissando() -> None:
     assert EntryKind.GLISSANDO in [e.kind for e in check(part, opening(part), mark).entries]
 
 
+def test_a_diagram_before_a_glissando_says_what_it_sounds() -> None:
+    """A whole-tone setting a beat before the line (trade fact W15): no key makes it wrong."""
+    part = build_part("r/q C4/qgl< C6/hgl>", "C4/w")
+    whole_tone = Setting.parse_pattern("nnb|nbbb")
+    assert check(part, diagram("d", at(0), whole_tone, part)).entries == ()
+
+
 def test_a_redundant_mark_and_a_reminder() -> None:
     """The pedal stands there already; in parentheses it is a reminder and only a remark."""
     part = build_part("C4/h C#4/h", "C#4/w")
