@@ -307,12 +307,14 @@ def _asks(
 def _has_its_diagram(
     part: HarpPart, moments: Moments, strikes: Mapping[int, Sequence[Strike]], first: int
 ) -> bool:
-    """Whether the source prints a setting for a glissando: after the last note struck before it."""
+    """Whether the source prints a setting for a glissando: at the last note before it or later."""
     before = max((moment for moment in strikes if moment < first), default=None)
     since = Place(-1, Fraction(0)) if before is None else moments.places[before]
     return any(
         mark.setting() is not None
-        and since < Place(mark.bar, mark.onset - part.bars[mark.bar].start) <= moments.places[first]
+        and since
+        <= Place(mark.bar, mark.onset - part.bars[mark.bar].start)
+        <= moments.places[first]
         for mark in part.source_marks
     )
 

@@ -295,6 +295,9 @@ def test_a_diagram_before_a_glissando_says_what_it_sounds() -> None:
     part = build_part("r/q C4/qgl< C6/hgl>", "C4/w")
     whole_tone = Setting.parse_pattern("nnb|nbbb")
     assert check(part, diagram("d", at(0), whole_tone, part)).entries == ()
+    chord = build_part("G3/q C4/qgl< C6/hgl>", "C4/w")
+    setting = Setting.parse_pattern("nsb|nbnb")
+    assert check(chord, diagram("d", at(0), setting.moved(C, NATURAL), chord)).entries == ()
 
 
 def test_a_redundant_mark_and_a_reminder() -> None:
