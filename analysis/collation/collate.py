@@ -192,6 +192,8 @@ class _Writer:
     def _told(self, slip: Slip) -> tuple[str, str]:
         """(what should stand, why)."""
         names = _notes(slip.asks)
+        many = len(dict.fromkeys(ask.name for ask in slip.asks)) > 1
+        need, is_ = ("need", "are") if many else ("needs", "is")
         needed = slip.place if slip.needed_at is None else slip.needed_at
         at = f" in {where(self.part, needed)}"
         wanted = " ".join(called(letter, position) for letter, position in slip.wanted)
@@ -202,23 +204,26 @@ class _Writer:
         )
         match slip.kind:
             case EntryKind.MISSING:
-                return wanted, f"{names} needs {wanted}, and the marks leave the pedal at {stands}."
+                return (
+                    wanted,
+                    f"{names} {need} {wanted}, and the marks leave the pedal at {stands}.",
+                )
             case EntryKind.LATE:
                 return (
                     f"{wanted} before {where(self.part, needed)}",
-                    f"{names}{at} needs {wanted} already.",
+                    f"{names}{at} {need} {wanted} already.",
                 )
             case EntryKind.EARLY:
                 moved = called(slip.moves[0].letter, slip.moves[0].position)
                 return (
                     f"{moved} after {where(self.part, needed)}",
-                    f"{names}{at} still needs {wanted}.",
+                    f"{names}{at} still {need} {wanted}.",
                 )
             case EntryKind.WRONG:
-                return self._told_wrong(slip, names, at)
+                return self._told_wrong(slip, f"{names}{at} {need}")
             case EntryKind.CONTRADICTORY_DIAGRAM:
                 return wanted, (
-                    f"The marks before leave the pedal at {wanted}, as {names}{at} needs it."
+                    f"The marks before leave the pedal at {wanted}, as {names}{at} {need} it."
                 )
             case EntryKind.TWO_POSITIONS:
                 both = listed(called(move.letter, move.position) for move in slip.moves)
@@ -232,21 +237,21 @@ class _Writer:
                 )
             case EntryKind.RINGING:
                 moved = called(slip.moves[0].letter, slip.moves[0].position)
-                return f"{moved} later", f"{names} is still written to sound."
+                return f"{moved} later", f"{names} {is_} still written to sound."
             case _:
                 moved = called(slip.moves[0].letter, slip.moves[0].position)
                 return f"{moved} before or after it", "All strings of the glissando sound."
 
-    def _told_wrong(self, slip: Slip, names: str, at: str) -> tuple[str, str]:
+    def _told_wrong(self, slip: Slip, need: str) -> tuple[str, str]:
         move = slip.moves[0]
         given = called(move.letter, move.position)
         if not slip.wanted:
             stood = f"{move.letter.value} as it stood before"
-            return "", f"{names}{at} needs {stood}, and nothing needs {given}."
+            return "", f"{need} {stood}, and nothing needs {given}."
         letter, position = slip.wanted[0]
         wanted = called(letter, position)
         if letter is move.letter:
-            return wanted, f"{names}{at} needs {wanted}, not {given}."
+            return wanted, f"{need} {wanted}, not {given}."
         return wanted, f"Nothing needs {given} here, but {wanted} is needed and not marked."
 
     def redundant(self, move: Move) -> CollationEntry:

@@ -282,11 +282,11 @@ def _asks(
         ):
             continue
         sliding.update(range(first + 1, last + 1))
-        if not line.from_source and _has_its_diagram(part, moments, strikes, first):
-            # The line's letters were inferred from key and accidentals; the diagram knows better.
-            continue
-        for letter, position in line.setting.items():
-            if settings[first][letter] is not position:
+        # Of the line's letters only the ends are written; the source's own diagram knows better.
+        given = None if line.from_source else _diagram_before(part, moments, strikes, first)
+        for letter, inferred in line.setting.items():
+            position = inferred if given is None else given[letter]
+            if given is None and settings[first][letter] is not position:
                 # Not what the plan could give either; the plan's findings say so.
                 continue
             for moment in range(first, last + 1):
@@ -304,19 +304,18 @@ def _asks(
     return asks, frozenset(sliding)
 
 
-def _has_its_diagram(
+def _diagram_before(
     part: HarpPart, moments: Moments, strikes: Mapping[int, Sequence[Strike]], first: int
-) -> bool:
-    """Whether the source prints a setting for a glissando: at the last note before it or later."""
+) -> Setting | None:
+    """The setting that the source prints for a glissando, at the last note before it or later."""
     before = max((moment for moment in strikes if moment < first), default=None)
     since = Place(-1, Fraction(0)) if before is None else moments.places[before]
-    return any(
-        mark.setting() is not None
-        and since
-        <= Place(mark.bar, mark.onset - part.bars[mark.bar].start)
-        <= moments.places[first]
-        for mark in part.source_marks
-    )
+    found = None
+    for mark in part.source_marks:
+        place = Place(mark.bar, mark.onset - part.bars[mark.bar].start)
+        if since <= place <= moments.places[first]:
+            found = mark.setting() or found
+    return found
 
 
 def _ask(
