@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import sys
+from dataclasses import replace
 from importlib.metadata import version
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
 __all__ = ["app", "main"]
 
 _EXIT_CODES = (
-    "Exit codes: 0 done; 1 done, but findings remain and --strict was given; "
+    "Exit codes: 0 done; 1 done, but something is wrong (check) or findings remain (--strict); "
     "2 wrong use or unreadable input; 3 the engraver is missing or failed, or a mark stands badly."
 )
 
@@ -118,6 +119,13 @@ def mark(
             help="Whether the stylesheet stands in STEM.ly, or beside it as pedals.ily.",
         ),
     ] = True,
+    write: Annotated[
+        bool,
+        typer.Option(
+            "--write-back",
+            help="Also write the marks into a copy of the score itself (MusicXML, MXL or MEI).",
+        ),
+    ] = False,
     strict: StrictOption = False,
     quiet: QuietOption = False,
     traceback: TracebackOption = False,
@@ -155,11 +163,18 @@ def mark(
             files[f"{stem}-pages.png"] = result.contact_sheet
         if result.stylesheet is not None:
             files["pedals.ily"] = result.stylesheet.encode()
+        notices = result.notices
+        if write:
+            from pedalsetter.engrave.output.marked_copy import marked_copy
+
+            copy = marked_copy(score, planned.part, planned.markings)
+            files[f"{stem}-pedals{copy.suffix}"] = copy.data
+            notices = (*notices, *copy.notices)
         written = write_files(folder, files, score)
     if not quiet:
         from pedalsetter.engrave.output.report import print_summary
 
-        print_summary(result, written)
+        print_summary(replace(result, notices=notices), written)
     if not result.proof.holds:
         for failure in result.proof.failures:
             typer.echo(f"pedalsetter: {score.name}, {failure}", err=True)
@@ -192,6 +207,40 @@ def plan(
 
         print_plan(planned)
     _exit_for(planned.plan.findings, strict)
+
+
+@app.command(epilog=f"Example: pedalsetter check sonata.musicxml --csv.  {_EXIT_CODES}")
+def check(
+    score: Score,
+    part: PartOption = None,
+    json: Annotated[bool, typer.Option("--json", help="Print the entries as JSON.")] = False,
+    csv: Annotated[bool, typer.Option("--csv", help="Print the entries as CSV.")] = False,
+    quiet: QuietOption = False,
+    traceback: TracebackOption = False,
+) -> None:
+    """Hold the pedal marks that the score already carries against its notes.
+
+    Exits with 1 if any of them is wrong, or one is missing.
+    """
+    if json and csv:
+        raise typer.BadParameter("give either --json or --csv")
+    with _Told(traceback), _Steps(quiet) as progress:
+        from pedalsetter.analysis.collation import collate
+        from pedalsetter.engrave.road import plan_score
+
+        planned = plan_score(score, part, progress)
+        collation = collate(planned.part, planned.plan)
+    from pedalsetter.engrave.output import collation_report
+
+    if json:
+        told = collation_report.collation_json(planned.part, planned.plan, collation)
+        sys.stdout.write(told)
+    elif csv:
+        sys.stdout.write(collation_report.collation_csv(planned.part, collation))
+    else:
+        collation_report.print_collation(planned.part, collation)
+    if collation.wrong:
+        raise typer.Exit(1)
 
 
 def _exit_for(findings: tuple[object, ...], strict: bool) -> None:

@@ -1,7 +1,8 @@
 """The moments at which a pedal may move: onsets of notes and rests, beats and barlines.
 
-A printed rest is a place where the eye can read a mark and a foot is heard least. Moments stand in score order. A move printed at a moment takes effect just before the notes struck
-there. Grace notes have moments of their own before their main note, a tenth of a second each.
+A printed rest is a place where the eye can read a mark and a foot is heard least. Moments stand in
+score order. A move printed at a moment takes effect just before the notes struck there. Grace notes
+have moments of their own before their main note, a tenth of a second each.
 """
 
 from __future__ import annotations

@@ -28,6 +28,7 @@ from pedalsetter.analysis.reading.printed_text import (
     joined_words,
     points,
     speed_of_figure,
+    without_private_signs,
 )
 from pedalsetter.analysis.reading.source_marks import letters_of_words, pedals_of_diagram
 from pedalsetter.analysis.reading.source_words import may_be_pedal_words
@@ -187,7 +188,11 @@ class _Reader:
     def _words(
         self, elements: list[etree._Element], sound: etree._Element | None, has_metronome: bool
     ) -> str:
-        text = joined_words([element.text or "" for element in elements])
+        said = joined_words([element.text or "" for element in elements])
+        text = without_private_signs(said)
+        if text != said:
+            # Its meaning is the source's own font's; another font would print anything for it.
+            self.notices.add("a sign of the source's own font was left out of its words")
         if not text:
             return ""
         first = elements[0]

@@ -128,7 +128,7 @@ def read_musicxml(
         ),
         title=header.title,
         composer=header.composer,
-        part_name=choice.name,
+        part_name="Harp" if choice.name in _PLACEHOLDERS else choice.name,
         staves=staves,
         bars=tuple(bars),
         events=events,
@@ -157,6 +157,10 @@ def read_musicxml(
             whole.printed_bar, lambda bar, offset: whole.printed_beat(Place(bar, offset))
         ),
     )
+
+
+_PLACEHOLDERS = ("MusicXML Part",)
+"""Names that exporters give to a part without a name of its own."""
 
 
 def _joined(halves: Sequence[list[MeasureDraft]], notices: Notices) -> list[MeasureDraft]:

@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Sequence
 from fractions import Fraction
 
 from pedalsetter.analysis.reading.figures import decimal
 
-__all__ = ["joined_dynamics", "joined_words", "points", "speed_of_figure"]
+__all__ = ["joined_dynamics", "joined_words", "points", "speed_of_figure", "without_private_signs"]
+
+
+_SMUFL = str.maketrans({"\ue260": "♭", "\ue261": "♮", "\ue262": "♯"})
+"""Accidentals of SMuFL, which every font has in plain Unicode too."""
 
 
 def joined_words(texts: Sequence[str]) -> str:
@@ -18,8 +23,14 @@ def joined_words(texts: Sequence[str]) -> str:
         if whole and text and whole[-1].isalnum() and text[0].isalnum():
             whole += " "
         whole += text
+    whole = whole.translate(_SMUFL)
     lines = [" ".join(line.split()) for line in whole.replace("\r\n", "\n").split("\n")]
     return "\n".join(lines).strip("\n").strip()
+
+
+def without_private_signs(text: str) -> str:
+    """The text without signs of private use, which mean something in one font only."""
+    return "".join(sign for sign in text if unicodedata.category(sign) != "Co").strip()
 
 
 def joined_dynamics(marks: list[str]) -> str:

@@ -195,6 +195,37 @@ def test_strict_tells_of_findings_by_its_exit_code() -> None:
     assert run("plan", SOLO, "--strict").exit_code == 0
 
 
+def test_check_holds_the_marks_of_a_score_against_its_notes(tmp_path: Path) -> None:
+    """A part marked by us has nothing wrong; with one letter falsified, check says so and where."""
+    run("mark", SOLO, "-o", tmp_path, "--no-png", "--write-back", "--quiet")
+    marked = tmp_path / "evening-water-pedals.musicxml"
+    clean = run("check", marked)
+    text = marked.read_text(encoding="utf-8")
+    falsified = tmp_path / "false.musicxml"
+    falsified.write_text(text.replace(">D♮<", ">D♭<", 1), encoding="utf-8")
+    told = run("check", falsified, "--json")
+
+    assert clean.exit_code == 0, clean.output
+    assert ">D♮<" in text
+    assert told.exit_code == 1
+    assert any(entry["bar"] == "13" for entry in json.loads(told.stdout)["entries"])
+    assert run("check", falsified, "--csv").stdout.count("\n") > 1
+
+
+def test_marks_go_into_no_format_that_cannot_hold_them(tmp_path: Path) -> None:
+    """A tune in ABC is engraved, but not written back; one line says so, and no file is left."""
+    tune = tmp_path / "tune.abc"
+    tune.write_text("X:1\nT:Tune\nM:4/4\nL:1/4\nK:C\nCDEF|GABc|\n", encoding="utf-8")
+    result = run("mark", tune, "-o", tmp_path / "out", "--write-back")
+
+    assert result.exit_code == 2
+    assert result.stderr == (
+        "pedalsetter: tune.abc: marks cannot be written into a file of the format abc. "
+        "Export the score as MusicXML or MEI and give that.\n"
+    )
+    assert not (tmp_path / "out").exists()
+
+
 def test_a_missing_file_is_one_line_and_exit_2(tmp_path: Path) -> None:
     """A user's mistake gets one line on stderr, no traceback, nothing on stdout, no folder."""
     result = run("mark", tmp_path / "missing.musicxml", "-o", tmp_path / "out")

@@ -55,6 +55,17 @@ def test_words_with_their_look() -> None:
     assert (found.enclosure, found.placement, found.staff) == ("rectangle", "below", 2)
 
 
+def test_signs_of_private_use_are_left_out_and_told() -> None:
+    """U+E167 means something in the source's own font only (Unicode, private use area)."""
+    part = read(bars(words("\ue167") + words("dolce \ue167") + note("C4", 4)))
+
+    assert [direction.text for direction in part.directions] == ["dolce"]
+    assert told(part) == [
+        "bar 1, beat 1: a sign of the source's own font was left out of its words "
+        "(and 1 more like it)"
+    ]
+
+
 def test_formatted_runs_are_one_text() -> None:
     """Runs of one text in several elements: spaces only where words would grow together."""
     found = only(
