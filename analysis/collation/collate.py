@@ -227,8 +227,8 @@ class _Writer:
                 )
             case EntryKind.TWO_POSITIONS:
                 both = listed(called(move.letter, move.position) for move in slip.moves)
-                need = self.plan.setting_at(slip.place)[slip.letters[0]]
-                return called(slip.letters[0], need), f"{both} cannot both be meant."
+                wanted_there = self.plan.setting_at(slip.place)[slip.letters[0]]
+                return called(slip.letters[0], wanted_there), f"{both} cannot both be meant."
             case EntryKind.SAME_FOOT:
                 foot = slip.letters[0].foot.value
                 both = listed(letter.value for letter in slip.letters)
