@@ -159,17 +159,17 @@ class Glissando:
 def find_glissandi(part: HarpPart, keys: Keys, graces: Mapping[str, int]) -> list[Glissando]:
     """Every glissando line with the setting that it sounds.
 
-    A full diagram of the source at the start gives it. Otherwise the letters that the line passes
+    A full diagram of the source in its bar, at the start or before it, gives it. Otherwise the letters that the line passes
     stand as the heads at its ends want them, else as an accidental earlier in the bar has them,
     else as in the key signature.
     """
     waiting: dict[tuple[str, int], tuple[Event, Head]] = {}
     lines: list[Glissando] = []
-    diagrams: dict[Place, Setting] = {}
-    for mark in part.source_marks:
+    diagrams: dict[int, list[tuple[Fraction, Setting]]] = {}
+    for mark in sorted(part.source_marks, key=lambda mark: mark.onset):
         setting = mark.setting()
         if setting is not None:
-            diagrams[Place(mark.bar, mark.onset - part.bars[mark.bar].start)] = setting
+            diagrams.setdefault(mark.bar, []).append((mark.onset, setting))
     altered: dict[Letter, int] = {}
     bar = -1
     for event in part.events:
@@ -188,7 +188,13 @@ def find_glissandi(part: HarpPart, keys: Keys, graces: Mapping[str, int]) -> lis
                 elif key in waiting:
                     start, first = waiting.pop(key)
                     place = place_of(part, start, graces)
-                    given = diagrams.get(Place(place.bar, place.offset))
+                    # Scores often print the diagram at the bar's beginning, some notes before.
+                    before = [
+                        setting
+                        for onset, setting in diagrams.get(place.bar, ())
+                        if onset <= start.onset
+                    ]
+                    given = before[-1] if before else None
                     fallback = keys.setting(start.onset, start.staff)
                     within = altered if start.bar == event.bar else {}
                     lines.append(_line(start, event, (first, head), given, fallback, within))

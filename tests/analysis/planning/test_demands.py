@@ -166,6 +166,16 @@ def test_a_glissando_follows_the_sources_diagram() -> None:
     assert plan_changes(part).movements[0].opening.pattern == "nns|nsss"
 
 
+def test_the_sources_diagram_may_stand_earlier_in_the_bar() -> None:
+    """Scores often print a glissando's setting at the barline, a note or rest before the line."""
+    whole_tone = (("D", 0), ("C", 0), ("B", 1), ("E", 0), ("F", 1), ("G", 1), ("A", 1))
+    mark = SourceMark("m", 0, Fraction(0), 1, "diagram", whole_tone)
+    later = SourceMark("l", 0, Fraction(3), 1, "diagram", tuple((name, 0) for name in "DCBEFGA"))
+    part = build_part("r/q C4/qgl< C6/qgl> r/q", source_marks=(later, mark))
+
+    assert plan_changes(part).movements[0].opening.pattern == "nns|nsss"
+
+
 def test_a_glissando_keeps_an_accidental_of_its_bar() -> None:
     """An F♯ written earlier in the bar is still in force when the line passes F."""
     part = build_part("F#4/q C4/qgl< C6/qgl> r/q")
