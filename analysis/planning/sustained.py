@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from pedalsetter.analysis.harp import LETTERS, Letter, Position, Setting
-from pedalsetter.analysis.part import Event, HarpPart, Head, Place
+from pedalsetter.analysis.part import Event, HarpPart, Head
 from pedalsetter.analysis.planning.moments import is_struck, place_of
 from pedalsetter.analysis.respelling import Pitch
 
@@ -159,8 +159,8 @@ class Glissando:
 def find_glissandi(part: HarpPart, keys: Keys, graces: Mapping[str, int]) -> list[Glissando]:
     """Every glissando line with the setting that it sounds.
 
-    A full diagram of the source in its bar, at the start or before it, gives it. Otherwise the letters that the line passes
-    stand as the heads at its ends want them, else as an accidental earlier in the bar has them,
+    A full diagram of the source in its bar, at the start or before it, gives it. Otherwise the
+    letters that the line passes stand as the heads at its ends want them, else as an accidental earlier in the bar has them,
     else as in the key signature.
     """
     waiting: dict[tuple[str, int], tuple[Event, Head]] = {}
