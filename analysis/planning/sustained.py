@@ -160,8 +160,8 @@ def find_glissandi(part: HarpPart, keys: Keys, graces: Mapping[str, int]) -> lis
     """Every glissando line with the setting that it sounds.
 
     A full diagram of the source in its bar, at the start or before it, gives it. Otherwise the
-    letters that the line passes stand as the heads at its ends want them, else as an accidental earlier in the bar has them,
-    else as in the key signature.
+    letters that the line passes stand as the heads at its ends want them, else as an accidental
+    earlier in the bar has them, else as in the key signature.
     """
     waiting: dict[tuple[str, int], tuple[Event, Head]] = {}
     lines: list[Glissando] = []
