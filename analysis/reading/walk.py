@@ -111,6 +111,7 @@ class _Walk:
         self.order = 0
         self.told = ZERO
         self.staves = 1
+        self.ossias: set[int] = set()
 
     def walk(self, part: etree._Element) -> list[MeasureDraft]:
         measures = part.findall("measure")
@@ -218,6 +219,7 @@ class _Walk:
             event.bar = draft.index
             draft.events.append(event)
             self.told = length
+            event.cue = event.cue or event.staff in self.ossias
             self.staves = max(self.staves, event.staff - self.staff_shift)
         elif length != self.told and event.grace is None and not _is_printed_as(event, element):
             self.notices.add("the notes of a chord differ in length; the first note's is taken")
@@ -263,6 +265,10 @@ class _Walk:
             elif tag == "transpose":
                 transposes.append(child)
             elif tag == "staff-details":
+                if (child.findtext("staff-type") or "").strip() == "ossia":
+                    # Its notes are played instead of others: none of them is wanted for sure.
+                    self.ossias.add((staff or 1) + self.staff_shift)
+                    self.notices.add("the ossia is shown small, as a cue; it is not planned for")
                 lines = child.findtext("staff-lines")
                 if lines is not None and lines.strip() != "5":
                     self.notices.add("a staff of other than five lines is shown with five")

@@ -9,6 +9,7 @@ from fractions import Fraction
 
 import pytest
 from score_snippets import (
+    DIVISIONS,
     TREBLE_AND_BASS,
     bars,
     direction,
@@ -63,6 +64,25 @@ def test_signs_of_private_use_are_left_out_and_told() -> None:
     assert told(part) == [
         "bar 1, beat 1: a sign of the source's own font was left out of its words "
         "(and 1 more like it)"
+    ]
+
+
+def test_an_ossia_is_shown_but_not_played() -> None:
+    """The notes of an ossia staff stand instead of others: shown small, never demanded."""
+    ossia = '<staff-details number="2"><staff-type>ossia</staff-type></staff-details>'
+    second = note("C#5", 4, staff=2, voice=5)
+    part = read(
+        bars(
+            note("C5", 4, staff=1)
+            + f"<backup><duration>{4 * DIVISIONS}</duration></backup>"
+            + second,
+            first=opening(staves=2, clefs=TREBLE_AND_BASS, more=ossia),
+        )
+    )
+
+    assert [(event.staff, event.cue) for event in part.events] == [(1, False), (2, True)]
+    assert told(part) == [
+        "bar 1, beat 1: the ossia is shown small, as a cue; it is not planned for"
     ]
 
 
