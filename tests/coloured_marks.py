@@ -29,7 +29,7 @@ class Disagreement:
 def coloured(source: str, names: list[str]) -> str:
     """The source with every mark in a colour that belongs to no other."""
     # the stylesheet above the first lane has examples of its own
-    head, lanes, music = source.partition("pedalDiagrams = {")
+    head, lanes, music = source.partition("rowOfDiagrams = {")
     for number, name in enumerate(names):
         red, green, blue = (value / 255 for value in colour_of(number))
         tweak = rf"\tweak color #(rgb-color {red:.6f} {green:.6f} {blue:.6f}) "

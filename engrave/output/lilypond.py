@@ -73,10 +73,9 @@ def lilypond_source(
     _number_bars(notated.staves, style)
     second_row = bool(lanes.second_letters)
     music = {
-        "pedalDiagrams": _block(lanes.diagrams),
-        # before pedalLetters, which is also the name of the command that stacks letters
-        **({"pedalSecondLetters": _block(lanes.second_letters)} if second_row else {}),
-        "pedalLetters": _block(lanes.letters),
+        "rowOfDiagrams": _block(lanes.diagrams),
+        **({"rowOfSecondLetters": _block(lanes.second_letters)} if second_row else {}),
+        "rowOfLetters": _block(lanes.letters),
         "marksAbove": engraver_score.source(build_mark_row(part, units)),
         "timeAndBarlines": engraver_score.source(notated.timing),
         "harpStaves": _staves(engraver_score.source(notated.staves), style, second_row),
@@ -105,7 +104,7 @@ def _opening(part: HarpPart) -> str:
         f'\\language "{engraver_score.LANGUAGE}"\n\n'
         f"% {named or 'Harp'}\n"
         f"% Made by Pedalsetter {metadata.version('pedalsetter')}.\n"
-        "% Pedal marks stand in pedalDiagrams and pedalLetters, the music in harpStaves."
+        "% Pedal marks stand in rowOfDiagrams and rowOfLetters, the music in harpStaves."
     )
 
 

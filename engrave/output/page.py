@@ -176,7 +176,7 @@ def rows_block(style: HouseStyle, indent: str = "    ", *, second_row: bool = Fa
         f'{indent}\\new PedalLane = "{name[0].lower()}{name[1:]}" \\with {{\n'
         f"{indent}  \\override TextScript.font-size = #{size:g}\n"
         + (f'{indent}  \\override TextScript.details.row = "{row}"\n' if row else "")
-        + f"{indent}}} \\pedal{name}\n"
+        + f"{indent}}} \\rowOf{name}\n"
         for name, (size, row) in rows.items()
     )
 

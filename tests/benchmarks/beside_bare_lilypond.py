@@ -38,27 +38,27 @@ DPI = 84
 
 def bare(source: str) -> str:
     """The source without our stylesheet: marks are text in the upper staff, rows are gone."""
-    names = ("pedalDiagrams", "pedalLetters", "marksAbove", "timeAndBarlines", "harpStaves")
+    names = ("rowOfDiagrams", "rowOfLetters", "marksAbove", "timeAndBarlines", "harpStaves")
     blocks = {}
-    source = source[source.index("pedalDiagrams = {") :]  # behind the stylesheet
+    source = source[source.index("rowOfDiagrams = {") :]  # behind the stylesheet
     for name in names:
         found = re.search(rf"^{name} =.*?(?=^\w+ =|^\\score)", source, re.MULTILINE | re.DOTALL)
         assert found is not None, name
         blocks[name] = found[0]
     diagrams = re.sub(
-        r'\\pedalDiagram "\w+" ("[^"]+")', r"^\\markup \\harp-pedal \1", blocks["pedalDiagrams"]
+        r'\\pedalDiagram "\w+" ("[^"]+")', r"^\\markup \\harp-pedal \1", blocks["rowOfDiagrams"]
     )
     letters = re.sub(
         r'\\pedalLetters "\w+" "([^"]+)" "([^"]+)"',
         r'^\\markup \\column { "\1" "\2" }',
-        blocks["pedalLetters"],
+        blocks["rowOfLetters"],
     )
     letters = re.sub(r'\\pedalLetter "\w+" ("[^"]+")', r"^\\markup \1", letters)
     marks = blocks["marksAbove"].replace('\\context MarkRow = "marks"', "\\new Voice")
     timing = blocks["timeAndBarlines"].replace('\\context TimingLane = "timing"', "\\new Devnull")
     staves, count = re.subn(
         r'(\\context Staff = "upper"\s*)(?:\\with\s*\{[^}]*\}\s*)?<<',
-        r"\1<< \\new Voice \\pedalDiagrams \\new Voice \\pedalLetters \\marksAbove",
+        r"\1<< \\new Voice \\rowOfDiagrams \\new Voice \\rowOfLetters \\marksAbove",
         blocks["harpStaves"],
         count=1,
     )

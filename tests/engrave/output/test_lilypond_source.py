@@ -40,8 +40,8 @@ def test_every_bar_is_a_line_that_ends_with_its_number() -> None:
 def test_marks_stand_in_variables_of_their_own() -> None:
     """A mark is edited without touching a note."""
     text = body(lilypond_source(PART, MARKS, STYLE).text)
-    diagrams = re.search(r"^pedalDiagrams = \{\n(.*?)^\}", text, re.MULTILINE | re.DOTALL)
-    letters = re.search(r"^pedalLetters = \{\n(.*?)^\}", text, re.MULTILINE | re.DOTALL)
+    diagrams = re.search(r"^rowOfDiagrams = \{\n(.*?)^\}", text, re.MULTILINE | re.DOTALL)
+    letters = re.search(r"^rowOfLetters = \{\n(.*?)^\}", text, re.MULTILINE | re.DOTALL)
     assert diagrams is not None
     assert letters is not None
     assert diagrams[1].splitlines() == [
@@ -160,13 +160,13 @@ def test_systems_of_the_source_are_kept_where_wanted() -> None:
 def test_rows_between_the_staves_stand_between_them_in_the_file() -> None:
     """Upper staff, diagrams, letters, lower staff; dynamics keep their distance."""
     text = body(lilypond_source(PART, MARKS, replace(STYLE, place="between")).text)
-    order = ['Staff = "upper"', "\\pedalDiagrams", "\\pedalLetters", 'Staff = "lower"']
+    order = ['Staff = "upper"', "\\rowOfDiagrams", "\\rowOfLetters", 'Staff = "lower"']
     places = [text.index(piece, text.index("harpStaves =")) for piece in order]
     assert places == sorted(places)
     single = replace(PART, staves=1, events=tuple(e for e in PART.events if e.staff == 1))
     below = body(lilypond_source(single, MARKS, replace(STYLE, place="between")).text)
     score = below[below.index("\\score {") :]
-    assert score.index("\\harpStaves") < score.index("\\pedalDiagrams")
+    assert score.index("\\harpStaves") < score.index("\\rowOfDiagrams")
 
 
 def test_long_titles_are_broken_into_lines() -> None:

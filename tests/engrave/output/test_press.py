@@ -52,4 +52,4 @@ def test_marks_in_a_beam_between_the_staves_are_lifted() -> None:
     assert 1 < result.engravings <= 4
     assert result.proof.failures == ()
     assert result.adjustments.room
-    assert "\\pedalRoom #" in result.document.text.rsplit("pedalLetters = {", 1)[1]
+    assert "\\pedalRoom #" in result.document.text.rsplit("rowOfLetters = {", 1)[1]
