@@ -654,6 +654,10 @@ class HarpPart:
             return f"{whole}½"
         return f"{whole}+{rest}"
 
+    def told_place(self, place: Place) -> str:
+        """A place in words, as messages and tables give it: ``bar 12, beat 2½``."""
+        return f"bar {self.printed_bar(place.bar)}, beat {self.printed_beat(place)}"
+
     def _first_of_movement(self, bar: Bar) -> int:
         index = bar.index
         while index and self.bars[index - 1].movement == bar.movement:

@@ -82,7 +82,7 @@ class Teller:
         )
 
     def _where(self, place: Place) -> str:
-        return f"in bar {self._part.printed_bar(place.bar)}, beat {self._part.printed_beat(place)}"
+        return f"in {self._part.told_place(place)}"
 
     def _named(self, notes: Sequence[str]) -> str:
         pitches = [self._names[note][1].pitch for note in notes]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from pedalsetter.analysis.part import HarpPart, Place
+from pedalsetter.analysis.part import HarpPart
 from pedalsetter.engrave.layout.collisions import (
     Nearness,
     nearnesses,
@@ -97,29 +97,25 @@ def _failures(
     placed = {mark.name: mark for mark in placement.marks}
     for nearness in overlaps:
         yield (
-            f"{_where(part, placed[nearness.mark].mark.place)}: the mark overlaps "
+            f"{part.told_place(placed[nearness.mark].mark.place)}: the mark overlaps "
             f"{_named(part, nearness.other, placed)} by {-nearness.distance:.2f} staff spaces"
         )
     for page, line, row in uneven:
         yield f"page {page}, line {line + 1}: the {row.replace('-', ' ')} row is not straight"
     for name in past:
-        yield f"{_where(part, placed[name].mark.place)}: the mark runs past the line end"
+        yield f"{part.told_place(placed[name].mark.place)}: the mark runs past the line end"
     for name in misplaced:
         mark = placed[name]
         yield (
-            f"{_where(part, mark.mark.place)}: the mark was printed "
+            f"{part.told_place(mark.mark.place)}: the mark was printed "
             f"{mark.moment.time} quarters after the beginning of the score instead of "
             f"{part.onset_of(mark.mark.place)}"
         )
     for _, missing in placement.missing:
-        yield f"{_where(part, missing.place)}: the mark is not on the page"
-
-
-def _where(part: HarpPart, place: Place) -> str:
-    return f"bar {part.printed_bar(place.bar)}, beat {part.printed_beat(place)}"
+        yield f"{part.told_place(missing.place)}: the mark is not on the page"
 
 
 def _named(part: HarpPart, other: str, placed: dict[str, PlacedMark]) -> str:
     if other in placed:
-        return f"the mark of {_where(part, placed[other].mark.place)}"
+        return f"the mark of {part.told_place(placed[other].mark.place)}"
     return f"a {other}"

@@ -11,13 +11,13 @@ import io
 import json
 from typing import Any
 
-from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
 from pedalsetter.analysis.collation import Collation, CollationEntry, MarkSeverity
 from pedalsetter.analysis.part import DoubtfulWords, HarpPart, Place
 from pedalsetter.analysis.pedal_plan import PedalPlan
+from pedalsetter.engrave.output.report import console_for_results, heading
 
 __all__ = [
     "COLLATION_DOCUMENT_VERSION",
@@ -28,8 +28,6 @@ __all__ = [
 ]
 
 COLLATION_DOCUMENT_VERSION = 1
-
-_PIPE_WIDTH = 160
 
 _COLUMNS = (
     "bar",
@@ -94,13 +92,8 @@ def collation_csv(part: HarpPart, collation: Collation) -> str:
 
 def print_collation(part: HarpPart, collation: Collation) -> None:
     """Print a table of all entries, what was doubtful, and the counts."""
-    console = Console(highlight=False, soft_wrap=False)
-    if not console.is_terminal:
-        # A pipe has no width of its own; wide enough that no column is ever cut.
-        console = Console(highlight=False, width=_PIPE_WIDTH, no_color=True)
-    named = [name for name in (part.title, part.composer) if name]
-    heading = f"{part.source.file}: {', '.join(named)}" if named else part.source.file
-    console.print(Text(heading, style="bold"))
+    console = console_for_results()
+    console.print(Text(heading(part), style="bold"))
     if not collation.marked:
         console.print(Text("The source has no pedal marks."))
     else:
@@ -110,7 +103,7 @@ def print_collation(part: HarpPart, collation: Collation) -> None:
     for doubt in part.doubtful_words:
         words = " ".join(doubt.text.split())
         place = Place(doubt.bar, doubt.onset - part.bars[doubt.bar].start)
-        console.print(Text(f"Doubtful, {_where(part, place)}: '{words}'. {doubt.why}"))
+        console.print(Text(f"Doubtful, {part.told_place(place)}: '{words}'. {doubt.why}"))
     if collation.marked and not collation.entries:
         console.print(Text("Every note comes out as written, and every mark is needed."))
 
@@ -135,10 +128,10 @@ def _many(count: int, what: str) -> str:
 def _table(part: HarpPart, collation: Collation) -> Table:
     table = Table(box=None, pad_edge=False, header_style="bold")
     table.add_column("bar", justify="right", no_wrap=True)
-    for heading in ("beat", "severity"):
-        table.add_column(heading, no_wrap=True)
-    for heading in ("what", "stands", "should stand", "why"):
-        table.add_column(heading)
+    for column in ("beat", "severity"):
+        table.add_column(column, no_wrap=True)
+    for column in ("what", "stands", "should stand", "why"):
+        table.add_column(column)
     for entry in collation.entries:
         table.add_row(
             Text(part.printed_bar(entry.place.bar)),
@@ -150,10 +143,6 @@ def _table(part: HarpPart, collation: Collation) -> Table:
             Text(entry.why),
         )
     return table
-
-
-def _where(part: HarpPart, place: Place) -> str:
-    return f"bar {part.printed_bar(place.bar)}, beat {part.printed_beat(place)}"
 
 
 def _entry(part: HarpPart, entry: CollationEntry) -> dict[str, Any]:

@@ -15,7 +15,7 @@ from pedalsetter.analysis.pedal_plan import Change, Finding, Severity
 from pedalsetter.engrave.layout.proof import LayoutProof
 from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
 
-__all__ = ["print_plan", "print_summary"]
+__all__ = ["console_for_results", "heading", "print_plan", "print_summary"]
 
 PROPOSAL = "The plan is a proposal; the harpist decides."
 
@@ -25,9 +25,9 @@ _PIPE_WIDTH = 160
 
 def print_plan(planned: PlannedScore) -> None:
     """Print the opening, a table of all changes, and the findings."""
-    console = _console()
+    console = console_for_results()
     part, plan = planned.part, planned.plan
-    console.print(Text(_heading(part), style="bold"))
+    console.print(Text(heading(part), style="bold"))
     for movement in plan.movements:
         bar = part.printed_bar(movement.first_bar)
         console.print(Text(f"Opening, bar {bar}: {movement.opening}"))
@@ -39,7 +39,7 @@ def print_plan(planned: PlannedScore) -> None:
     places = {head.id: part.place_of(event) for event, head in part.notes()}
     for use in plan.respelled:
         if use.sounding is not None:
-            where = _where(part, places[use.note])
+            where = part.told_place(places[use.note])
             console.print(Text(f"{where}: {use.written.name} is played on {use.sounding.name}."))
     _print_findings(console, part, plan.findings)
     console.print(Text(_counts(planned)))
@@ -48,9 +48,9 @@ def print_plan(planned: PlannedScore) -> None:
 
 def print_summary(result: EngravedScore, written: Sequence[Path]) -> None:
     """Print what was made: counts, findings, notices, the layout's figures, files."""
-    console = _console()
+    console = console_for_results()
     planned = result.planned
-    console.print(Text(_heading(planned.part), style="bold"))
+    console.print(Text(heading(planned.part), style="bold"))
     console.print(Text(_counts(planned)))
     _print_assumptions(console, planned)
     _print_findings(console, planned.part, planned.plan.findings, flagged=bool(result.flagged))
@@ -74,14 +74,16 @@ def _print_assumptions(console: Console, planned: PlannedScore) -> None:
         )
 
 
-def _console() -> Console:
+def console_for_results() -> Console:
+    """Where results are printed: as wide as the terminal, or wide and plain in a pipe."""
     console = Console(highlight=False, soft_wrap=False)
     if not console.is_terminal:
         console = Console(highlight=False, width=_PIPE_WIDTH, no_color=True)
     return console
 
 
-def _heading(part: HarpPart) -> str:
+def heading(part: HarpPart) -> str:
+    """The line above every report: file, title and composer."""
     named = [name for name in (part.title, part.composer) if name]
     return f"{part.source.file}: {', '.join(named)}" if named else part.source.file
 
@@ -108,15 +110,11 @@ def _layout(proof: LayoutProof) -> str:
     )
 
 
-def _where(part: HarpPart, place: Place) -> str:
-    return f"bar {part.printed_bar(place.bar)}, beat {part.printed_beat(place)}"
-
-
 def _changes_table(part: HarpPart, changes: Sequence[Change]) -> Table:
     table = Table(box=None, pad_edge=False, header_style="bold")
     table.add_column("bar", justify="right", no_wrap=True)
-    for heading in ("beat", "change", "from", "foot", "needed", "free since"):
-        table.add_column(heading, no_wrap=True)
+    for column in ("beat", "change", "from", "foot", "needed", "free since"):
+        table.add_column(column, no_wrap=True)
     table.add_column("seconds", justify="right", no_wrap=True)
     table.add_column("why")
     for change in changes:
@@ -148,7 +146,7 @@ def _print_findings(
     graver = [finding for finding in findings if finding.severity is not Severity.REMARK]
     for number, finding in enumerate(graver, 1):
         flag = f"[{number}] " if flagged else ""
-        where = _where(part, finding.place)
+        where = part.told_place(finding.place)
         mend = f" {finding.mend}" if finding.mend else ""
         console.print(Text(f"{flag}{finding.severity.value}, {where}: {finding.what}{mend}"))
     remarks = sum(finding.severity is Severity.REMARK for finding in findings)
