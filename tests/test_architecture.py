@@ -38,6 +38,7 @@ PLACES = (
     "engrave.layout",
     "engrave.output",
     "engrave.road",
+    "engrave.commands",
     "engrave.command_line",
 )
 """From top to bottom; a folder is one place. A new file is given its place here."""

@@ -1,0 +1,52 @@
+"""``pedalsetter check``: hold the marks of the source against its notes."""
+
+from __future__ import annotations
+
+import sys
+from typing import Annotated
+
+import typer
+
+from pedalsetter.engrave.commands.shell import (
+    PartOption,
+    QuietOption,
+    Score,
+    Steps,
+    Told,
+    TracebackOption,
+)
+
+__all__ = ["check"]
+
+
+def check(
+    score: Score,
+    part: PartOption = None,
+    json: Annotated[bool, typer.Option("--json", help="Print the entries as JSON.")] = False,
+    csv: Annotated[bool, typer.Option("--csv", help="Print the entries as CSV.")] = False,
+    quiet: QuietOption = False,
+    traceback: TracebackOption = False,
+) -> None:
+    """Hold the pedal marks that the score already carries against its notes.
+
+    Exits with 1 if any of them is wrong, or one is missing.
+    """
+    if json and csv:
+        raise typer.BadParameter("give either --json or --csv")
+    with Told(traceback), Steps(quiet) as progress:
+        from pedalsetter.analysis.collation import collate
+        from pedalsetter.engrave.road import plan_score
+
+        planned = plan_score(score, part, progress)
+        collation = collate(planned.part, planned.plan)
+    from pedalsetter.engrave.output import collation_report
+
+    if json:
+        told = collation_report.collation_json(planned.part, planned.plan, collation)
+        sys.stdout.write(told)
+    elif csv:
+        sys.stdout.write(collation_report.collation_csv(planned.part, collation))
+    else:
+        collation_report.print_collation(planned.part, collation)
+    if collation.wrong:
+        raise typer.Exit(1)

@@ -1,0 +1,116 @@
+"""What every command shares: its common options, and how errors, progress and exit are told."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from pedalsetter.analysis.errors import OutputError, PedalsetterError
+
+if TYPE_CHECKING:
+    from rich.status import Status
+
+    from pedalsetter.engrave.road import Progress
+
+__all__ = [
+    "EXIT_CODES",
+    "PartOption",
+    "QuietOption",
+    "Score",
+    "Steps",
+    "StrictOption",
+    "Told",
+    "TracebackOption",
+    "exit_for",
+]
+
+EXIT_CODES = (
+    "Exit codes: 0 done; 1 done, but something is wrong (check) or findings remain (--strict); "
+    "2 wrong use or unreadable input; 3 the engraver is missing or failed, or a mark stands badly."
+)
+
+Score = Annotated[
+    Path,
+    typer.Argument(
+        metavar="SCORE",
+        help="MusicXML (.musicxml, .xml, .mxl), MEI, Humdrum **kern, ABC or MIDI.",
+        show_default=False,
+    ),
+]
+PartOption = Annotated[
+    str | None,
+    typer.Option(
+        "--part",
+        metavar="NAME|NUMBER",
+        help="Which part is the harp: its name, or its number in the score counted from 1; "
+        "1+2 joins two one-staff parts. Default: found by instrument or name.",
+        show_default=False,
+    ),
+]
+StrictOption = Annotated[
+    bool, typer.Option("--strict", help="Exit with 1 if findings other than remarks remain.")
+]
+QuietOption = Annotated[
+    bool, typer.Option("--quiet", "-q", help="Print nothing but results and errors.")
+]
+TracebackOption = Annotated[
+    bool, typer.Option("--traceback", help="Show where in the program an error arose.", hidden=True)
+]
+
+
+def exit_for(findings: tuple[object, ...], strict: bool) -> None:
+    """With ``--strict``, leave with 1 if findings other than remarks remain."""
+    from pedalsetter.engrave.output.plan_document import findings_that_matter
+
+    if strict and findings_that_matter(findings):  # type: ignore[arg-type]
+        raise typer.Exit(1)
+
+
+class Told:
+    """Turns one of our errors into its one line and its exit code."""
+
+    def __init__(self, traceback: bool) -> None:
+        self.traceback = traceback
+
+    def __enter__(self) -> None:
+        return None
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, _trace: object
+    ) -> None:
+        if self.traceback:
+            return
+        if isinstance(error, KeyboardInterrupt):
+            raise typer.Exit(130) from None
+        if isinstance(error, MemoryError):
+            error = OutputError("the memory of this machine does not suffice for this score")
+        if isinstance(error, PedalsetterError):
+            typer.echo(f"pedalsetter: {error}", err=True)
+            raise typer.Exit(error.exit_code) from None
+
+
+class Steps:
+    """Names the step at work on a terminal; silent in a pipe and with ``--quiet``."""
+
+    def __init__(self, quiet: bool) -> None:
+        self.wanted = not quiet and sys.stderr.isatty()
+        self.status: Status | None = None
+
+    def __enter__(self) -> Progress:
+        if self.wanted:
+            from rich.console import Console
+
+            self.status = Console(stderr=True).status("")
+            self.status.start()
+        return self._step
+
+    def __exit__(self, *_: object) -> None:
+        if self.status is not None:
+            self.status.stop()
+
+    def _step(self, name: str) -> None:
+        if self.status is not None:
+            self.status.update(f"{name} …")
