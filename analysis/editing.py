@@ -270,41 +270,50 @@ class _Printer:
                 pedals[move.letter] = move.position
 
     def markings(self) -> Markings:
-        """All diagrams and letters by place; a stack is either the source's or the editor's."""
-        diagrams: list[Diagram] = []
-        stacks: dict[tuple[Place, bool], list[Change]] = {}
+        """All diagrams and letters by place; what stands at one place is one mark.
+
+        A source may print the same mark on both staves: that is one mark too. Of two diagrams at
+        one place that contradict each other the later one is printed, as a player would end.
+        """
+        diagrams: dict[Place, Diagram] = {}
+        stacks: dict[Place, list[Change]] = {}
+        added_at: dict[Place, list[Letter]] = {}
         for mark in self.part.source_marks:
             added = mark.id.startswith(_ADDED)
-            origin = Origin.PLANNED if added else Origin.SOURCE
             setting = mark.setting()
-            pedals = [
-                (Letter(name), Position(alter))
-                for name, alter in mark.pedals
-                if alter in (-1, 0, 1)
-            ]
             if setting is not None:
-                place = min(self.places[mark.id, letter] for letter in LETTERS)
-                diagrams.append(self._diagram(mark, place, setting, origin, added))
+                place = min(self._place(mark, letter) for letter in LETTERS)
+                diagrams[place] = self._diagram(mark, place, setting, added)
                 continue
-            for letter, position in pedals:
-                place = self.places[mark.id, letter]
-                change = self._change(mark, place, letter, position)
-                stacks.setdefault((place, added), []).append(change)
+            for name, alter in mark.pedals:
+                if alter not in (-1, 0, 1):
+                    continue
+                letter, position = Letter(name), Position(alter)
+                place = self._place(mark, letter)
+                stack = stacks.setdefault(place, [])
+                if any(known.letter is letter and known.new is position for known in stack):
+                    continue
+                stack.append(self._change(mark, place, letter, position))
+                if added:
+                    added_at.setdefault(place, []).append(letter)
         marks = tuple(
             ChangeMark(
                 place,
                 tuple(sorted(changes, key=_right_foot_above_left)),
                 Reason.CHANGE,
-                Origin.PLANNED if added else Origin.SOURCE,
-                editorial=added,
+                Origin.PLANNED if len(added_at.get(place, ())) == len(changes) else Origin.SOURCE,
+                added=tuple(added_at.get(place, ())),
             )
-            for (place, added), changes in sorted(stacks.items(), key=lambda one: one[0])
+            for place, changes in sorted(stacks.items(), key=lambda one: one[0])
         )
-        return Markings(tuple(sorted(diagrams, key=lambda each: each.place)), marks)
+        return Markings(tuple(diagrams[place] for place in sorted(diagrams)), marks)
 
-    def _diagram(
-        self, mark: SourceMark, place: Place, setting: Setting, origin: Origin, added: bool
-    ) -> Diagram:
+    def _place(self, mark: SourceMark, letter: Letter) -> Place:
+        """Where the walk came upon a pedal of a mark; as written where it never did."""
+        written = Place(mark.bar, mark.onset - self.part.bars[mark.bar].start)
+        return self.places.get((mark.id, letter), written)
+
+    def _diagram(self, mark: SourceMark, place: Place, setting: Setting, added: bool) -> Diagram:
         changed = tuple(
             letter
             for letter in LETTERS
@@ -315,6 +324,7 @@ class _Printer:
             reason = Reason.START
         elif place.bar in self.sections:
             reason = Reason.SECTION
+        origin = Origin.PLANNED if added else Origin.SOURCE
         return Diagram(place, setting, changed, reason, origin, editorial=added)
 
     def _change(self, mark: SourceMark, place: Place, letter: Letter, position: Position) -> Change:

@@ -56,8 +56,14 @@ class ChangeMark:
     """Top to bottom: right foot above left."""
     reason: Reason = Reason.CHANGE
     origin: Origin = Origin.PLANNED
-    editorial: bool = False
-    """Added to marks of the source, so that it is printed in an editor's brackets."""
+    added: tuple[Letter, ...] = ()
+    """Pedals that an editor adds to marks of the source: printed in brackets. They may share a
+    stack with changes of the source."""
+
+    @property
+    def editorial(self) -> bool:
+        """Whether anything in the stack is an editor's addition."""
+        return bool(self.added)
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,11 +8,42 @@
 %%   \pedalLetter  "c1" "F♯"           one change
 %%   \pedalLetters "c2" "F♯ G♮" "C♯"   changes of both feet: right foot above, left foot below
 %%
+%% What an editor has added stands in brackets: "[^v-|vv-o^]", "[F♯]", "F♯ [G♮]", and around both
+%% lines of a stack  "[F♯" "C♯]".
+%%
 %%   \pedalRoom #2.5                  prints nothing; keeps 2.5 staff spaces free below the row, or
 %%                                     with a minus sign above it
 %%
 %% Each hangs on a skip of a PedalLane.  The first string is the mark's name: any text, best unique.
 %% Sizes follow the lane:  \new PedalLane \with { \override TextScript.font-size = #-1 } ...
+
+
+%% ---- an editor's brackets ---------------------------------------------------------------------
+
+#(define pedal-bracket:line 0.13)       % thickness of a bracket, in staff spaces
+#(define pedal-bracket:arm 0.42)        % length of its arms, the upright included
+#(define pedal-bracket:gap 0.30)        % between a bracket and what it holds
+
+#(define (pedal-bracket:upright side bottom top)
+   "One square bracket from BOTTOM to TOP, its arms reaching inwards; SIDE is LEFT or RIGHT."
+   (let* ((line pedal-bracket:line)
+          (arm pedal-bracket:arm)
+          (across (if (eqv? side LEFT) (cons 0 arm) (cons (- arm) 0)))
+          (upright (if (eqv? side LEFT) (cons 0 line) (cons (- line) 0))))
+     (ly:stencil-add
+      (make-filled-box-stencil upright (cons bottom top))
+      (make-filled-box-stencil across (cons bottom (+ bottom line)))
+      (make-filled-box-stencil across (cons (- top line) top)))))
+
+#(define (pedal-bracket:around ink bottom top size)
+   "INK between two brackets; BOTTOM and TOP are given as at size 1."
+   (let ((wide (ly:stencil-extent ink X))
+         (reach (* size (+ pedal-bracket:gap pedal-bracket:arm))))
+     (define (placed side x)
+       (ly:stencil-translate-axis
+        (ly:stencil-scale (pedal-bracket:upright side (/ bottom size) (/ top size)) size size)
+        x X))
+     (ly:stencil-add ink (placed LEFT (- (car wide) reach)) (placed RIGHT (+ (cdr wide) reach)))))
 
 
 %% ---- the diagram ------------------------------------------------------------------------------
@@ -47,7 +78,7 @@
        => (lambda (found) (loop (cdr rest) #f (cons (cons (cdr found) ringed) read))))
       (else #f))))
 
-#(define (pedal-diagram:draw pedals)
+#(define (pedal-diagram:draw pedals bracketed)
    (let* ((width pedal-diagram:mark-width)
           (high (/ pedal-diagram:mark-height 2))
           (centre (lambda (index)
@@ -72,23 +103,34 @@
                       (+ high (cdr pedal-diagram:ring-air) (/ pedal-diagram:ring 2))
                       pedal-diagram:ring #f)
                      (cons x y))
-                    empty-stencil))))))
+                    empty-stencil)))))
+          (bare
+           (ly:stencil-add
+            (make-line-stencil pedal-diagram:line 0 0 end 0)
+            (make-line-stencil pedal-diagram:line divider (- reach) divider reach)
+            (apply ly:stencil-add (map upright (iota 7) pedals))))
+          (ink
+           (if bracketed
+               (pedal-bracket:around bare (- pedal-diagram:half-height) pedal-diagram:half-height 1)
+               bare))
+          (wide (if bracketed (ly:stencil-extent ink X) (cons 0 end))))
      (ly:stencil-add
-      (make-line-stencil pedal-diagram:line 0 0 end 0)
-      (make-line-stencil pedal-diagram:line divider (- reach) divider reach)
-      (apply ly:stencil-add (map upright (iota 7) pedals))
+      ink
       (make-transparent-box-stencil
-       (cons (- pedal-diagram:air) (+ end pedal-diagram:air))
+       (cons (- (car wide) pedal-diagram:air) (+ (cdr wide) pedal-diagram:air))
        (cons (- pedal-diagram:half-height) pedal-diagram:half-height)))))
 
 #(define-markup-command (pedal-diagram layout props pattern) (string?)
    #:category music
    #:properties ((font-size 0))
-   "Draw a pedal setting such as @code{^v-|vv-o^}; always the same height and width."
-   (let ((pedals (pedal-diagram:read pattern))
-         (size (magstep font-size)))
+   "Draw a pedal setting such as @code{^v-|vv-o^}; always the same height, and the same width
+but for the brackets around one such as @code{[^v-|vv-o^]}."
+   (let* ((bracketed (and (string-prefix? "[" pattern) (string-suffix? "]" pattern)))
+          (pedals (pedal-diagram:read
+                   (if bracketed (substring pattern 1 (1- (string-length pattern))) pattern)))
+          (size (magstep font-size)))
      (if pedals
-         (ly:stencil-scale (pedal-diagram:draw pedals) size size)
+         (ly:stencil-scale (pedal-diagram:draw pedals bracketed) size size)
          (ly:error "pedals.ily: '~a' is no pedal diagram; write seven of ^ - v, as in ^v-|vv-^"
                    pattern))))
 
@@ -99,6 +141,8 @@
 #(define pedal-letter:depth 0.50)       % kept free below the baseline
 #(define pedal-letter:height 2.05)      % from the baseline to the upper edge
 #(define pedal-letter:leading 2.55)     % from baseline to baseline in a stack
+#(define pedal-letter:bracket-bottom -0.42)  % an editor's brackets, from the baseline
+#(define pedal-letter:bracket-top 1.98)
 
 %% Sign, its glyph, and how far it is raised so that it belongs to a capital.
 #(define pedal-letter:signs
@@ -119,36 +163,87 @@
          (ly:error "pedals.ily: '~a' is no change of a pedal; write a letter and its sign, as in F♯"
                    word))))
 
+%% Brackets that one line opens and another closes.
+#(define (pedal-letter:opens? line)
+   (and (string-prefix? "[" line) (not (string-index line #\]))))
+#(define (pedal-letter:closes? line)
+   (and (string-suffix? "]" line) (not (string-index line #\[))))
+#(define (pedal-letter:without-brackets line)
+   (string-delete (lambda (sign) (memv sign '(#\[ #\]))) line))
+
+#(define (pedal-letter:groups line)
+   "The words of LINE in groups of neighbours, each (bracketed? word ...)."
+   (let loop ((words (filter (lambda (word) (not (string-null? word)))
+                             (string-split line #\space)))
+              (inside #f) (groups '()))
+     (if (null? words)
+         (reverse (map (lambda (group) (cons (car group) (reverse (cdr group)))) groups))
+         (let* ((opens (string-prefix? "[" (car words)))
+                (closes (string-suffix? "]" (car words)))
+                (word (pedal-letter:without-brackets (car words)))
+                (held (or inside opens))
+                (joins (and (pair? groups) (if held inside (not (caar groups))))))
+           (loop (cdr words)
+                 (and held (not closes))
+                 (if joins
+                     (cons (cons* (caar groups) word (cdar groups)) (cdr groups))
+                     (cons (list held word) groups)))))))
+
 #(define-markup-command (pedal-letters layout props lines) (list?)
    #:category music
    #:properties ((font-size 0))
    "Print lines of pedal letters, top to bottom, on the baseline of the last.
 
-The outline of a line is a box of fixed height, so that every row has one height."
+The outline of a line is a box of fixed height, so that every row has one height.  What stands in
+brackets gets brackets; those around several lines are as high as all of them."
    (let* ((size (magstep font-size))
+          (space (* 0.55 size))
+          (count (length lines))
+          (baseline (lambda (index) (* (- count 1 index) size pedal-letter:leading)))
+          (tall (and (> count 1)
+                     (pedal-letter:opens? (first lines))
+                     (pedal-letter:closes? (last lines))))
+          (texts (if tall (map pedal-letter:without-brackets lines) lines))
+          (bottom (* size pedal-letter:bracket-bottom))
+          (top (* size pedal-letter:bracket-top))
+          (written
+           (lambda (words)
+             (interpret-markup
+              layout
+              (prepend-alist-chain 'word-space space props)
+              (make-override-markup
+               '((font-family . sans) (font-series . bold) (font-shape . upright))
+               (make-line-markup (map pedal-letter:markup words))))))
+          (groups (map pedal-letter:groups texts))
+          (hanging (any caar (filter pair? groups)))
+          ;; Letters stand below one another, a bracket in front of them.
+          (lead (lambda (line)
+                  (if (and hanging (pair? line) (not (caar line)))
+                      (* size (+ pedal-bracket:gap pedal-bracket:arm))
+                      0)))
           (line
-           (lambda (text baseline)
-             (let* ((words (filter (lambda (word) (not (string-null? word)))
-                                   (string-split text #\space)))
-                    (ink (interpret-markup
-                          layout
-                          (prepend-alist-chain 'word-space (* 0.55 size) props)
-                          (make-override-markup
-                           '((font-family . sans) (font-series . bold) (font-shape . upright))
-                           (make-line-markup (map pedal-letter:markup words)))))
-                    (wide (ly:stencil-extent ink X))
-                    (air (* size pedal-letter:air)))
-               (ly:stencil-translate-axis
-                (ly:stencil-add
-                 ink
-                 (make-transparent-box-stencil
-                  (cons (- (car wide) air) (+ (cdr wide) air))
-                  (cons (* size (- pedal-letter:depth)) (* size pedal-letter:height))))
-                baseline Y)))))
-     (apply ly:stencil-add
-            (map line lines
-                 (map (lambda (below) (* below size pedal-letter:leading))
-                      (reverse (iota (length lines))))))))
+           (lambda (groups index)
+             (ly:stencil-translate
+              (fold
+               (lambda (group before)
+                 (let* ((ink (written (cdr group)))
+                        (held (if (car group) (pedal-bracket:around ink bottom top size) ink)))
+                   (if (ly:stencil-empty? before)
+                       held
+                       (ly:stencil-stack before X RIGHT held space))))
+               empty-stencil groups)
+              (cons (lead groups) (baseline index)))))
+          (inks (apply ly:stencil-add (map line groups (iota count))))
+          (ink (if tall
+                   (pedal-bracket:around inks bottom (+ top (baseline 0)) size)
+                   inks))
+          (wide (ly:stencil-extent ink X))
+          (air (* size pedal-letter:air)))
+     (ly:stencil-add
+      ink
+      (make-transparent-box-stencil
+       (cons (- (car wide) air) (+ (cdr wide) air))
+       (cons (* size (- pedal-letter:depth)) (+ (baseline 0) (* size pedal-letter:height)))))))
 
 pedalDiagram =
 #(define-event-function (name pattern) (string? string?)

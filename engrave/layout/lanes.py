@@ -11,7 +11,7 @@ from collections import deque
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from itertools import pairwise
+from itertools import groupby, pairwise
 from types import MappingProxyType
 
 from pedalsetter.analysis.harp import Foot, Position
@@ -128,15 +128,36 @@ def skip(quarters: Fraction) -> str:
 
 
 def _diagram_event(name: str, diagram: Diagram, style: HouseStyle) -> str:
-    return f'\\pedalDiagram "{name}" "{diagram_pattern(diagram, rings=style.ring_changed)}"'
+    pattern = diagram_pattern(diagram, rings=style.ring_changed)
+    return f'\\pedalDiagram "{name}" "{f"[{pattern}]" if diagram.editorial else pattern}"'
 
 
 def _letters_event(name: str, mark: ChangeMark) -> str:
-    right = " ".join(change.text for change in mark.changes if change.foot is Foot.RIGHT)
-    left = " ".join(change.text for change in mark.changes if change.foot is Foot.LEFT)
+    right, left = (
+        _line(
+            [
+                (change.text, change.letter in mark.added)
+                for change in mark.changes
+                if change.foot is foot
+            ]
+        )
+        for foot in (Foot.RIGHT, Foot.LEFT)
+    )
     if right and left:
+        if len(mark.added) == len(mark.changes):
+            # All of the stack is an editor's: one pair of brackets holds both lines.
+            right, left = right.replace("]", ""), left.replace("[", "")
         return f'\\pedalLetters "{name}" "{right}" "{left}"'
     return f'\\pedalLetter "{name}" "{right or left}"'
+
+
+def _line(words: Sequence[tuple[str, bool]]) -> str:
+    """Letters in one line, brackets around neighbours that an editor has added."""
+    pieces = []
+    for added, group in groupby(words, key=lambda word: word[1]):
+        text = " ".join(word for word, _ in group)
+        pieces.append(f"[{text}]" if added else text)
+    return " ".join(pieces)
 
 
 def _one_a_moment(markings: Markings, moments: PrintedMoments) -> Iterator[ChangeMark]:
@@ -145,7 +166,11 @@ def _one_a_moment(markings: Markings, moments: PrintedMoments) -> Iterator[Chang
     for mark in markings.changes:
         moment = moments.of(mark.place)
         known = found.get(moment)
-        found[moment] = replace(known, changes=known.changes + mark.changes) if known else mark
+        if known is not None:
+            mark = replace(
+                known, changes=known.changes + mark.changes, added=known.added + mark.added
+            )
+        found[moment] = mark
     yield from (found[moment] for moment in sorted(found))
 
 

@@ -88,9 +88,10 @@ def _editorial(edition: Edition) -> Iterator[Diagram | ChangeMark]:
 
 
 def _printed(mark: Diagram | ChangeMark) -> str:
+    """What an editor has added at one place."""
     if isinstance(mark, Diagram):
         return str(mark.setting)
-    return " ".join(change.text for change in mark.changes)
+    return " ".join(change.text for change in mark.changes if change.letter in mark.added)
 
 
 def _mending(

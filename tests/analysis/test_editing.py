@@ -32,7 +32,10 @@ def editorial(edition: Edition) -> list[str]:
     """Texts of what was added."""
     marks = edition.markings
     return [str(each.setting) for each in marks.diagrams if each.editorial] + [
-        change.text for each in marks.changes if each.editorial for change in each.changes
+        change.text
+        for each in marks.changes
+        for change in each.changes
+        if change.letter in each.added
     ]
 
 
