@@ -17,7 +17,18 @@ from pedalsetter.analysis.harp import Foot, Letter, Position, Setting
 from pedalsetter.analysis.part import Place
 from pedalsetter.analysis.respelling import Pitch, Sounding
 
-__all__ = ["Change", "Finding", "FindingKind", "MovementPlan", "PedalPlan", "Severity", "StringUse"]
+__all__ = [
+    "Change",
+    "Finding",
+    "FindingKind",
+    "Mend",
+    "MendKind",
+    "MovementPlan",
+    "NoteEdit",
+    "PedalPlan",
+    "Severity",
+    "StringUse",
+]
 
 
 class Severity(Enum):
@@ -42,6 +53,55 @@ class FindingKind(Enum):
     GLISSANDO = "the setting in force does not give the glissando"
     REENTRY = "a repeat is entered with another setting"
     DOUBLE_ALTERATION = "a double alteration is played on its equivalent"
+    HAND_FULL = "more notes at once than fingers"
+    WIDE_SPAN = "a hand must span more than a tenth"
+    REPEATED_STRING = "one string is repeated too quickly"
+    CHROMATIC_RUN = "a fast chromatic run"
+    SHAREABLE = "two harps' parts that one could share"
+
+    @property
+    def code(self) -> str:
+        """A short name in plain words, as in ``foot-too-fast``."""
+        return self.name.lower().replace("_", "-")
+
+
+class MendKind(Enum):
+    """What a mend does to the music, least intrusive first."""
+
+    RESPELL = "respell"
+    DOUBLING = "drop an octave doubling"
+    EARLIER = "move a change earlier"
+    SHORTEN = "end a note earlier"
+    OCTAVE = "write it in another octave"
+    THIN = "thin the chord"
+    HOLD = "hold the old position"
+    SECOND_HARP = "give notes to a second harp"
+
+
+@dataclass(frozen=True, slots=True)
+class NoteEdit:
+    """What happens to one notehead, and to what is tied to it."""
+
+    note: str
+    """Id of the notehead."""
+    pitch: Pitch | None
+    """Written in its place; None where it leaves the part."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mend:
+    """A change of the notes that was tried: the altered part was planned again, and it helps."""
+
+    kind: MendKind
+    what: str
+    """One sentence: what to write."""
+    edits: tuple[NoteEdit, ...]
+    removes: int
+    """Findings other than remarks that are gone from the whole part; 0 mends a remark."""
+    unplayable: tuple[int, int]
+    """Findings of the whole part that cannot be played, before and after."""
+    cost: tuple[Fraction, Fraction]
+    """Cost of the whole plan, before and after; what follows may be planned better still."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +118,8 @@ class Finding:
     """One sentence that names the notes and says why."""
     mend: str = ""
     """One sentence: what would help; empty if nothing is known to."""
+    mends: tuple[Mend, ...] = ()
+    """Mends that have been tried and help, best first; empty where none was asked for."""
 
 
 @dataclass(frozen=True, slots=True)

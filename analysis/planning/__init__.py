@@ -22,7 +22,7 @@ foot belong to one change alone. Begin with :func:`plan_changes`.
 
 from __future__ import annotations
 
-from pedalsetter.analysis.planning.plan import plan_changes
+from pedalsetter.analysis.planning.plan import plan_as_written, plan_changes
 from pedalsetter.analysis.planning.weights import Weights
 
-__all__ = ["Weights", "plan_changes"]
+__all__ = ["Weights", "plan_as_written", "plan_changes"]
