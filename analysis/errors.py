@@ -13,6 +13,7 @@ __all__ = [
     "OutputError",
     "PartError",
     "PedalsetterError",
+    "PlaceError",
     "ScoreError",
     "SettingError",
 ]
@@ -80,6 +81,10 @@ class ScoreError(PedalsetterError):
 
 class PartError(PedalsetterError):
     """A score in which the harp part cannot be told: none, several, or not the one asked for."""
+
+
+class PlaceError(PedalsetterError):
+    """A bar or beat that cannot be understood, or that the score does not have."""
 
 
 class DecisionsError(PedalsetterError):

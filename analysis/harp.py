@@ -173,6 +173,21 @@ class Setting:
         return cls(tuple(Position("bns".index(sign) - 1) for sign in signs))
 
     @classmethod
+    def read(cls, text: str) -> Setting:
+        """Read a setting in any of its forms: names, as :meth:`parse`, or a short pattern.
+
+        >>> Setting.read("bsn|ssnb") == Setting.read("Db C# B E# F# G Ab")
+        True
+
+        Raises:
+            SettingError: the text is neither.
+        """
+        plain = text.replace("|", "").strip()
+        if plain and not set(plain) - set("bns"):
+            return cls.parse_pattern(text)
+        return cls.parse(text)
+
+    @classmethod
     def of_key(cls, fifths: int) -> Setting:
         """The setting of a key signature: −7 (seven flats) to 7 (seven sharps).
 

@@ -643,16 +643,20 @@ class HarpPart:
         Beats are counted in the lower figure of the signature. In a pickup, and in the first part
         of a split bar, counting begins so that the last beat of the bar is the signature's last.
         """
-        bar = self.bars[place.bar]
-        missing = bar.time.length - bar.length
-        lead = missing if bar.implicit and bar.index == self._first_of_movement(bar) else 0
-        count = (place.offset + max(lead, Fraction(0))) / bar.time.count_unit + 1
+        count = self.beat_count(place)
         whole, rest = int(count), count - int(count)
         if not rest:
             return str(whole)
         if rest == Fraction(1, 2):
             return f"{whole}½"
         return f"{whole}+{rest}"
+
+    def beat_count(self, place: Place) -> Fraction:
+        """The beat as :meth:`printed_beat` prints it, as a number: 1 is the first."""
+        bar = self.bars[place.bar]
+        missing = bar.time.length - bar.length
+        lead = missing if bar.implicit and bar.index == self._first_of_movement(bar) else 0
+        return (place.offset + max(lead, Fraction(0))) / bar.time.count_unit + 1
 
     def told_place(self, place: Place) -> str:
         """A place in words, as messages and tables give it: ``bar 12, beat 2½``."""

@@ -11,8 +11,10 @@ from typing import Annotated
 import typer
 
 from pedalsetter.engrave.commands.check import check
+from pedalsetter.engrave.commands.diagram import diagram
 from pedalsetter.engrave.commands.mark import mark
 from pedalsetter.engrave.commands.plan import plan
+from pedalsetter.engrave.commands.setting import setting
 from pedalsetter.engrave.commands.shell import EXIT_CODES
 
 __all__ = ["app", "main"]
@@ -32,6 +34,8 @@ _COMMANDS: tuple[tuple[Callable[..., None], str], ...] = (
     (mark, "mark sonata.musicxml -o out"),
     (plan, "plan sonata.musicxml --json"),
     (check, "check sonata.musicxml --csv"),
+    (setting, "setting sonata.musicxml --at 12:3"),
+    (diagram, 'diagram "D C# B E F# G# A" -o setting.svg'),
 )
 """Each command with an example of its use; the order is that of ``--help``."""
 

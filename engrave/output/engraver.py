@@ -64,6 +64,8 @@ class Engraving:
     """LilyPond's own warnings, without paths, each once, in order."""
     boxes: PageBoxes
     """Where marks and their neighbours were printed."""
+    svg: tuple[bytes, ...] = ()
+    """One drawing a page, all signs as outlines; empty if none were wanted."""
 
 
 def find_lilypond(environment: Mapping[str, str] | None = None) -> str:
@@ -140,10 +142,12 @@ def engrave(
     limits: Limits | None = None,
     program: str | None = None,
     waiting: WaitingEngraver | None = None,
+    svg: bool = False,
 ) -> Engraving:
     """Engrave LilyPond source. The same source gives the same bytes.
 
-    ``waiting`` is a LilyPond that was started before with the same limits; it serves once.
+    ``waiting`` is a LilyPond that was started before with the same limits; it serves once, and
+    draws no SVG.
 
     Raises:
         EngravingError: LilyPond is missing or too old, fails, prints no page, or passes a limit;
@@ -153,7 +157,7 @@ def engrave(
     lilypond = program or find_lilypond()
     folder = waiting.folder if waiting else _furnished()
     try:
-        result = _run_in(folder, source, lilypond, allowed, waiting)
+        result = _run_in(folder, source, lilypond, allowed, waiting, svg)
     except EngravingError:
         raise  # the folder stays: it holds the log that the message names
     except BaseException:
@@ -173,14 +177,20 @@ def _furnished() -> Path:
 
 
 def _run_in(
-    folder: Path, source: str, lilypond: str, limits: Limits, waiting: WaitingEngraver | None
+    folder: Path,
+    source: str,
+    lilypond: str,
+    limits: Limits,
+    waiting: WaitingEngraver | None,
+    svg: bool,
 ) -> Engraving:
     (folder / "part.ly").write_text(source, "utf-8")
     for backend in ("-dbackend=cairo", None):
         if waiting is not None and backend is not None:
             status = _ended(folder, waiting.process, limits, source)
         else:
-            status = _ended(folder, _started(folder, _command(lilypond, backend), limits), limits)
+            command = _command(lilypond, backend, svg=svg and backend is not None)
+            status = _ended(folder, _started(folder, command, limits), limits)
         log = (folder / "part.log").read_text("utf-8", errors="replace")
         # A LilyPond that was built without cairo writes its PDF through Ghostscript.
         if status == 0 or backend is None or not re.search("cairo", log, re.IGNORECASE):
@@ -197,10 +207,26 @@ def _run_in(
     if pages == 0 or not report.is_file():
         raise _failure(folder, source, log, status, limits)
     boxes = read_boxes(report.read_text("utf-8"))
-    return Engraving(_dated(written), pages, _warnings(log), boxes)
+    return Engraving(
+        _dated(written), pages, _warnings(log), boxes, _drawings(folder, pages) if svg else ()
+    )
 
 
-def _command(lilypond: str, backend: str | None) -> list[str]:
+def _drawings(folder: Path, pages: int) -> tuple[bytes, ...]:
+    """The SVG of each page.
+
+    Raises:
+        EngravingError: this LilyPond has drawn none.
+    """
+    names = ["part.svg"] if pages == 1 else [f"part-{page}.svg" for page in range(1, pages + 1)]
+    if not all((folder / name).is_file() for name in names):
+        raise EngravingError(
+            "this LilyPond was built without cairo and draws no SVG", mend="Ask for PDF or PNG."
+        )
+    return tuple((folder / name).read_bytes() for name in names)
+
+
+def _command(lilypond: str, backend: str | None, *, svg: bool = False) -> list[str]:
     return [
         lilypond,
         "--loglevel=WARNING",
@@ -208,6 +234,7 @@ def _command(lilypond: str, backend: str | None) -> list[str]:
         "-dinclude-settings=boxes.ily",
         *([backend] if backend else []),
         "--pdf",
+        *(["--svg"] if svg else []),
         "-o",
         "part",
         "part.ly",

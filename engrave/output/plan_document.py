@@ -17,7 +17,14 @@ from pedalsetter.analysis.marking import Markings
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import Change, Finding, PedalPlan, Severity
 
-__all__ = ["PLAN_DOCUMENT_VERSION", "findings_that_matter", "plan_document", "plan_json"]
+__all__ = [
+    "PLAN_DOCUMENT_VERSION",
+    "change_document",
+    "findings_that_matter",
+    "plan_document",
+    "plan_json",
+    "setting_document",
+]
 
 PLAN_DOCUMENT_VERSION = 1
 
@@ -86,6 +93,16 @@ def plan_document(part: HarpPart, plan: PedalPlan, markings: Markings) -> dict[s
 def findings_that_matter(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """The findings that a user who asks for strictness wants to be told of: all but remarks."""
     return tuple(finding for finding in findings if finding.severity is not Severity.REMARK)
+
+
+def setting_document(setting: Setting) -> dict[str, Any]:
+    """A setting as the plan's document has it: as text, and each pedal as a number."""
+    return _setting(setting)
+
+
+def change_document(part: HarpPart, change: Change) -> dict[str, Any]:
+    """A change as the plan's document has it."""
+    return _change(_Places(part), change)
 
 
 class _Places:

@@ -1,0 +1,60 @@
+"""``pedalsetter setting``: how the pedals stand at a place."""
+
+from __future__ import annotations
+
+import sys
+from typing import Annotated
+
+import typer
+
+from pedalsetter.engrave.commands.shell import (
+    PartOption,
+    QuietOption,
+    Score,
+    Steps,
+    Told,
+    TracebackOption,
+)
+
+__all__ = ["setting"]
+
+
+def setting(
+    score: Score,
+    at: Annotated[
+        str,
+        typer.Option(
+            "--at",
+            metavar="BAR[:BEAT]",
+            help="The place: a bar by its printed number, and a beat (2, 2½, 2.5 or 3+1/3).",
+        ),
+    ],
+    movement: Annotated[
+        int | None,
+        typer.Option(
+            "--movement",
+            metavar="NUMBER",
+            help="Which movement, counted from 1, where several have a bar of this number.",
+            show_default=False,
+        ),
+    ] = None,
+    part: PartOption = None,
+    json: Annotated[bool, typer.Option("--json", help="Print the answer as JSON.")] = False,
+    quiet: QuietOption = False,
+    traceback: TracebackOption = False,
+) -> None:
+    """Print how the pedals stand at a place, what moved last and what moves next."""
+    with Told(traceback), Steps(quiet) as progress:
+        from pedalsetter.analysis.places import place_named
+        from pedalsetter.analysis.standing import standing_at
+        from pedalsetter.engrave.road import plan_score
+
+        planned = plan_score(score, part, progress)
+        place = place_named(planned.part, at, movement)
+        standing = standing_at(planned.part, planned.plan, place)
+    from pedalsetter.engrave.output.standing_report import print_standing, standing_json
+
+    if json:
+        sys.stdout.write(standing_json(planned.part, standing))
+    else:
+        print_standing(planned.part, standing)
