@@ -77,7 +77,7 @@ def mark(
     """
     with Told(traceback), Steps(quiet) as progress:
         from pedalsetter.engrave.output.files import write_files
-        from pedalsetter.engrave.output.plan_document import plan_json
+        from pedalsetter.engrave.output.result_files import result_files
         from pedalsetter.engrave.road import Wanted, mark_score, stem_of
 
         result = mark_score(
@@ -88,29 +88,9 @@ def mark(
             wanted=Wanted(standalone, keep_breaks, preview, flags, contact_sheet),
             progress=progress,
         )
-        planned = result.planned
-        stem = stem_of(score)
-        document = plan_json(planned.part, planned.plan, planned.markings)
-        files = {
-            f"{stem}.ly": result.source.encode(),
-            f"{stem}.pdf": result.pdf,
-            f"{stem}.plan.json": document.encode(),
-        }
-        for number, page in enumerate(result.pages, start=1):
-            files[f"{stem}-{number}.png"] = page
-        for number, system in enumerate(result.systems, start=1):
-            files[f"{stem}-system-{number}.png"] = system
-        if result.contact_sheet is not None:
-            files[f"{stem}-pages.png"] = result.contact_sheet
-        if result.stylesheet is not None:
-            files["pedals.ily"] = result.stylesheet.encode()
-        notices = result.notices
-        if write:
-            from pedalsetter.engrave.output.marked_copy import marked_copy
-
-            copy = marked_copy(score, planned.part, planned.markings)
-            files[f"{stem}-pedals{copy.suffix}"] = copy.data
-            notices = (*notices, *copy.notices)
+        files, notices = result_files(
+            result, stem_of(score), marked_copy_of=score if write else None
+        )
         written = write_files(folder, files, score)
     if not quiet:
         from pedalsetter.engrave.output.report import print_summary
@@ -120,4 +100,4 @@ def mark(
         for failure in result.proof.failures:
             typer.echo(f"pedalsetter: {score.name}, {failure}", err=True)
         raise typer.Exit(EngravingError.exit_code)
-    exit_for(planned.plan.findings, strict)
+    exit_for(result.planned.plan.findings, strict)

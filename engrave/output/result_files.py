@@ -1,0 +1,46 @@
+"""The files that come of one score, by name: what ``mark`` and ``batch`` both write."""
+
+from __future__ import annotations
+
+import os
+
+from pedalsetter.analysis.part import Notice
+from pedalsetter.engrave.output.plan_document import plan_json
+from pedalsetter.engrave.output.results import EngravedScore
+
+__all__ = ["result_files"]
+
+
+def result_files(
+    result: EngravedScore, stem: str, *, marked_copy_of: str | os.PathLike[str] | None = None
+) -> tuple[dict[str, bytes], tuple[Notice, ...]]:
+    """Every file of a score's results, its name beginning with ``stem``, and all notices.
+
+    ``marked_copy_of`` is the score file if a copy of it with the marks in it is wanted too.
+
+    Raises:
+        OutputError: the format of the score cannot hold the marks.
+        ScoreError: the score cannot be written back.
+    """
+    planned = result.planned
+    document = plan_json(planned.part, planned.plan, planned.markings)
+    files = {
+        f"{stem}.ly": result.source.encode(),
+        f"{stem}.pdf": result.pdf,
+        f"{stem}.plan.json": document.encode(),
+    }
+    for number, page in enumerate(result.pages, start=1):
+        files[f"{stem}-{number}.png"] = page
+    for number, system in enumerate(result.systems, start=1):
+        files[f"{stem}-system-{number}.png"] = system
+    if result.contact_sheet is not None:
+        files[f"{stem}-pages.png"] = result.contact_sheet
+    if result.stylesheet is not None:
+        files["pedals.ily"] = result.stylesheet.encode()
+    if marked_copy_of is None:
+        return files, result.notices
+    from pedalsetter.engrave.output.marked_copy import marked_copy
+
+    copy = marked_copy(marked_copy_of, planned.part, planned.markings)
+    files[f"{stem}-pedals{copy.suffix}"] = copy.data
+    return files, (*result.notices, *copy.notices)
