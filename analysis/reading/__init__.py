@@ -7,7 +7,8 @@ there is one reader and one set of rules.
 The steps, each a file, in the order in which :mod:`~pedalsetter.analysis.reading.musicxml` takes
 them::
 
-    limits, container, timewise   what a file may ask of us; the score inside an .mxl archive
+    limits, container, thinned,    what a file may ask of us; the score inside an .mxl archive;
+    timewise                      large scores of which most parts are let go
     part_list, part_choice        which part is the harp
     walk                          every element at its exact moment, by way of
                                   attributes, pitches, notes, notations, figures, identities

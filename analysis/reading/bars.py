@@ -15,10 +15,14 @@ from pedalsetter.analysis.reading.barlines import BarlineFacts
 from pedalsetter.analysis.reading.draft import ZERO, EventDraft, MeasureDraft
 from pedalsetter.analysis.reading.notices import Notices
 
-__all__ = ["Reach", "build_bars", "fill_bar_rests"]
+__all__ = ["Reach", "bars_left_open", "build_bars", "fill_bar_rests"]
 
 Reach = Callable[[int], Fraction]
 """How far the notes of the other parts reach in a bar given by its index; 0 if they have none."""
+
+
+_NO_TIME = TimeSignature((((4,), 4),), symbol="none")
+"""Of a score that names none."""
 
 
 def build_bars(
@@ -32,7 +36,7 @@ def build_bars(
 
     ``first_time`` is the signature of another part, for a part that begins without one.
     """
-    time = first_time or TimeSignature((((4,), 4),), symbol="none")
+    time = first_time or _NO_TIME
     bars: list[Bar] = []
     start = ZERO
     for measure, fact in zip(measures, facts, strict=True):
@@ -64,6 +68,21 @@ def build_bars(
         start += length
     _tell_odd_lengths(bars, notices)
     return bars
+
+
+def bars_left_open(measures: Sequence[MeasureDraft], first_time: TimeSignature | None) -> list[int]:
+    """Indices of the bars of whose length :func:`build_bars` will ask the other parts."""
+    asked: list[int] = []
+
+    def ask(index: int) -> Fraction:
+        asked.append(index)
+        return ZERO
+
+    time = first_time or _NO_TIME
+    for measure in measures:
+        time = measure.time or time
+        _length(measure, time, ask)
+    return asked
 
 
 def fill_bar_rests(measures: Sequence[MeasureDraft], bars: Sequence[Bar]) -> None:

@@ -7,6 +7,8 @@ the first of them is the score.
 from __future__ import annotations
 
 import io
+import lzma
+import struct
 import zipfile
 import zlib
 
@@ -16,6 +18,20 @@ from pedalsetter.analysis.reading.limits import DEFAULT_LIMITS, Limits, parse_xm
 __all__ = ["is_zip", "score_in_container", "score_member"]
 
 _CONTAINER = "META-INF/container.xml"
+
+_DAMAGED = (
+    zipfile.BadZipFile,
+    zlib.error,
+    lzma.LZMAError,
+    struct.error,
+    NotImplementedError,  # an unknown method of packing
+    RuntimeError,  # encrypted
+    EOFError,
+    # places outside the file, names in no encoding
+    OSError,
+    ValueError,
+)
+"""What :mod:`zipfile` raises on archives that are damaged or made to harm."""
 
 
 def is_zip(data: bytes) -> bool:
@@ -45,7 +61,7 @@ def score_member(data: bytes, file: str, limits: Limits = DEFAULT_LIMITS) -> tup
                 raise ScoreError(f"the archive holds more than {limits.members} files", file=file)
             name = _name_of_score(archive, members, file, limits)
             return name, _unpack(archive, members[name], file, limits)
-    except (zipfile.BadZipFile, zlib.error, NotImplementedError, RuntimeError, EOFError) as error:
+    except _DAMAGED as error:
         raise ScoreError(
             "the compressed score is damaged or encrypted",
             file=file,

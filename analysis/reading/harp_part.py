@@ -8,14 +8,14 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from lxml import etree
-
 from pedalsetter.analysis.errors import PedalsetterError, ScoreError
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.reading.container import is_zip, score_in_container
 from pedalsetter.analysis.reading.limits import DEFAULT_LIMITS, Limits, parse_xml
 from pedalsetter.analysis.reading.musicxml import read_musicxml
 from pedalsetter.analysis.reading.other_formats import read_other_format, text_format
+from pedalsetter.analysis.reading.part_choice import may_be_chosen
+from pedalsetter.analysis.reading.thinned import drop_namespace, parse_thinned
 
 __all__ = ["drop_namespace", "read_part", "read_score", "score_bytes"]
 
@@ -87,7 +87,7 @@ def _no_collection() -> Iterator[None]:
 
 
 def _read(data: bytes, file: str, part: str | None, limits: Limits) -> HarpPart:
-    if not data.strip():
+    if not data or data.isspace():
         raise ScoreError("the file is empty", file=file)
     format_name = "musicxml"
     if is_zip(data):
@@ -95,12 +95,15 @@ def _read(data: bytes, file: str, part: str | None, limits: Limits) -> HarpPart:
         format_name = "mxl"
     if _looks_like_xml(data):
         is_mei = b"music-encoding.org" in data[:4096].replace(b"\x00", b"")
-        root = parse_xml(data, file, limits, forgiving=is_mei)
+        if is_mei:
+            root, thinned = parse_xml(data, file, limits, forgiving=True), None
+        else:
+            thinned = parse_thinned(data, file, limits, lambda heads: may_be_chosen(heads, part))
+            root = thinned.root
         # A name that a broken file has left half written is no QName.
         name = str(root.tag).rpartition("}")[2]
         if name in ("score-partwise", "score-timewise"):
-            drop_namespace(root)
-            return read_musicxml(root, file, format_name, part, limits=limits)
+            return read_musicxml(root, file, format_name, part, limits=limits, thinned=thinned)
         if name in ("mei", "music", "meiCorpus"):
             return read_other_format(data, "mei", file, part, limits)
         if name == "opus":
@@ -128,11 +131,3 @@ def _looks_like_xml(data: bytes) -> bool:
         start = start.removeprefix(mark)
     # UTF-16 puts a zero beside each plain letter.
     return start.replace(b"\x00", b"").lstrip().startswith(b"<")
-
-
-def drop_namespace(root: etree._Element) -> None:
-    """MusicXML has no namespace; where a program adds one, the names are still the same."""
-    if not str(root.tag).startswith("{"):
-        return
-    for element in root.iter():
-        element.tag = etree.QName(element).localname

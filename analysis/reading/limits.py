@@ -6,6 +6,7 @@ orchestral scores in circulation unpack to less than 150 MB and hold fewer than 
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -13,7 +14,15 @@ from lxml import etree
 
 from pedalsetter.analysis.errors import ScoreError
 
-__all__ = ["DEFAULT_LIMITS", "Limits", "parse_xml"]
+__all__ = [
+    "DEFAULT_LIMITS",
+    "SAFE_PARSING",
+    "Limits",
+    "broken_xml",
+    "check_tree",
+    "parse_xml",
+    "without_leading_space",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +51,18 @@ DEFAULT_LIMITS = Limits()
 """What :func:`pedalsetter.analysis.reading.read_part` allows."""
 
 
+SAFE_PARSING: Mapping[str, Any] = {
+    "resolve_entities": False,
+    "no_network": True,
+    "load_dtd": False,
+    "dtd_validation": False,
+    "huge_tree": False,
+    "remove_comments": True,
+    "remove_pis": True,
+}
+"""How lxml is told to trust nothing. Comments and processing instructions say nothing musical."""
+
+
 def parse_xml(
     data: bytes, file: str, limits: Limits = DEFAULT_LIMITS, *, forgiving: bool = False
 ) -> etree._Element:
@@ -53,33 +74,32 @@ def parse_xml(
     Raises:
         ScoreError: not well-formed, too deeply nested, or it declares entities.
     """
-    parser = etree.XMLParser(
-        resolve_entities=False,
-        no_network=True,
-        load_dtd=False,
-        dtd_validation=False,
-        huge_tree=False,
-        remove_comments=True,
-        remove_pis=True,
-        recover=forgiving,
-    )
+    parser = etree.XMLParser(**SAFE_PARSING, recover=forgiving)
     try:
-        # Some programs leave a line break before the XML declaration, which is not well-formed
-        # but harmless.
-        root = etree.fromstring(data.lstrip(b" \t\r\n"), parser)
+        root = etree.fromstring(without_leading_space(data), parser)
     except etree.XMLSyntaxError as error:
-        raise ScoreError(
-            f"the XML is broken: {_reason(error)}",
-            file=file,
-            mend="Export the score again from the program that made it.",
-        ) from error
+        raise broken_xml(error, file) from error
     if root is None:
         # Where nothing can be recovered, there is neither a tree nor an error.
-        raise ScoreError(
-            "the XML is broken: there is no element in it",
-            file=file,
-            mend="Export the score again from the program that made it.",
-        )
+        raise ScoreError("the XML is broken: there is no element in it", file=file, mend=_AGAIN)
+    check_tree(root, file, limits)
+    return root
+
+
+def without_leading_space(data: bytes) -> bytes:
+    """The document without what some programs leave before its XML declaration.
+
+    A line break there is not well-formed, but harmless.
+    """
+    return data.lstrip(b" \t\r\n")
+
+
+def check_tree(root: etree._Element, file: str, limits: Limits) -> None:
+    """Refuse a tree with entities of its own, or nested too deeply.
+
+    Raises:
+        ScoreError: it is one.
+    """
     dtd: Any = root.getroottree().docinfo.internalDTD
     if dtd is not None and dtd.entities():
         raise ScoreError(
@@ -87,15 +107,15 @@ def parse_xml(
             file=file,
             mend="Export the score again without them.",
         )
-    if _deeper_than(root, limits.depth):
+    if root.xpath(f"boolean(/*{'/*' * limits.depth})"):
         raise ScoreError(f"its XML is nested more than {limits.depth} levels deep", file=file)
-    return root
 
 
-def _reason(error: etree.XMLSyntaxError) -> str:
+def broken_xml(error: etree.XMLSyntaxError, file: str) -> ScoreError:
+    """The parser's complaint as our error."""
     message = " ".join((error.msg or "it cannot be parsed").split())
-    return message[0].lower() + message[1:]
+    reason = message[0].lower() + message[1:]
+    return ScoreError(f"the XML is broken: {reason}", file=file, mend=_AGAIN)
 
 
-def _deeper_than(root: etree._Element, depth: int) -> bool:
-    return bool(root.xpath(f"boolean(/*{'/*' * depth})"))
+_AGAIN = "Export the score again from the program that made it."

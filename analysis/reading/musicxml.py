@@ -23,7 +23,7 @@ from pedalsetter.analysis.part import (
     Source,
 )
 from pedalsetter.analysis.reading.barlines import BarlineFacts, read_barlines
-from pedalsetter.analysis.reading.bars import build_bars, fill_bar_rests
+from pedalsetter.analysis.reading.bars import bars_left_open, build_bars, fill_bar_rests
 from pedalsetter.analysis.reading.directions import DirectionFacts, read_directions
 from pedalsetter.analysis.reading.draft import EventDraft, MeasureDraft, freeze
 from pedalsetter.analysis.reading.grace_notes import place_grace_notes
@@ -42,6 +42,7 @@ from pedalsetter.analysis.reading.source_words import settle_pedal_words
 from pedalsetter.analysis.reading.spanners import pair_directions, pair_spanners
 from pedalsetter.analysis.reading.split_bars import split_at_repeats
 from pedalsetter.analysis.reading.tempi import build_tempi
+from pedalsetter.analysis.reading.thinned import ThinnedScore
 from pedalsetter.analysis.reading.ties import close_ties
 from pedalsetter.analysis.reading.timewise import to_partwise
 from pedalsetter.analysis.reading.tuplets import group_tuplets
@@ -61,8 +62,11 @@ def read_musicxml(
     *,
     spelling_guessed: bool = False,
     limits: Limits = DEFAULT_LIMITS,
+    thinned: ThinnedScore | None = None,
 ) -> HarpPart:
     """Read the harp (or the part asked for) out of a parsed score; the tree may be changed.
+
+    ``thinned`` is that score if music of other parts was let go.
 
     Takes time in proportion to the notes of the part and, in a full score, a little for the first
     part, from which signs for everyone are taken.
@@ -77,8 +81,13 @@ def read_musicxml(
         raise ScoreError(
             f"a MusicXML score was expected, not '{etree.QName(root).localname}'", file=file
         )
-    infos = list_parts(root)
+    infos = list_parts(root, thinned.outlines if thinned else {})
     choice = choose_part(infos, part, file)
+    if thinned and any(info.outline is not None for info in choice.parts):
+        thinned = thinned.whole()
+        root = thinned.root
+        infos = list_parts(root)
+        choice = choose_part(infos, part, file)
     notices = Notices()
     identities = Identities(info.element for info in choice.parts)
     halves = [
@@ -89,10 +98,12 @@ def read_musicxml(
     if not measures:
         raise ScoreError("the part has no bars", file=file)
     measures, cuts = split_at_repeats(measures, notices)
-    others = OtherParts(infos, choice)
+    others = OtherParts(infos, choice, thinned.once_more if thinned else tuple)
     others.cut(cuts)
     facts = read_barlines(measures, notices)
-    bars = build_bars(measures, facts, others.first_time(), others.reach, notices)
+    first_time = others.first_time()
+    others.measure(bars_left_open(measures, first_time))
+    bars = build_bars(measures, facts, first_time, others.reach, notices)
     fill_bar_rests(measures, bars)
     drafts = sorted(_events(measures, notices), key=_in_time)
     close_ties(drafts, bars, notices)

@@ -7,7 +7,7 @@ irregular bar is.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
@@ -43,18 +43,21 @@ class OtherParts:
         self,
         parts: Sequence[PartInfo],
         choice: ChosenPart,
+        once_more: Callable[[], Iterable[etree._Element]] = tuple,
     ) -> None:
+        """``once_more`` gives the music of parts that was let go while the score was parsed."""
         chosen = {part.number for part in choice.parts}
         self._parts = [part for part in parts if part.number not in chosen]
         self._is_first = 1 in chosen
-        self._measures: list[list[etree._Element]] | None = None
-        self._divisions: list[list[Fraction]] = []
+        self._once_more = once_more
+        self._reaches: dict[int, Fraction] = {}
         self._cuts: Cuts = {}
 
     def first_time(self) -> TimeSignature | None:
         """The signature with which the first of them begins."""
         for part in self._parts:
-            time = part.element.find("measure/attributes/time")
+            outline = part.outline
+            time = part.element.find("measure/attributes/time") if outline is None else outline.time
             if time is not None:
                 return read_time(time, Notices())
         return None
@@ -63,19 +66,33 @@ class OtherParts:
         """Let the bars of these parts be cut where those of the chosen part were."""
         self._cuts = cuts
 
+    def measure(self, bars: Sequence[int]) -> None:
+        """Find out how far these parts reach in some bars, for :meth:`reach` to tell."""
+        if not self._parts or self._cuts or not bars:
+            # Once bars are cut, places in the source are no longer indices of bars.
+            return
+        self._reaches = dict.fromkeys(bars, ZERO)
+        let_go = [part.outline for part in self._parts if part.outline is not None]
+        for part in self._parts:
+            if part.outline is None:
+                self._note_reaches(part.element.findall("measure"))
+        if set(bars) == {0}:
+            for outline in let_go:
+                if outline.opening is not None:
+                    self._note_reaches([outline.opening])
+        elif let_go:
+            for element in self._once_more():
+                self._note_reaches(element.findall("measure"))
+
+    def _note_reaches(self, measures: Sequence[etree._Element]) -> None:
+        divisions = _divisions(measures)
+        for bar, known in self._reaches.items():
+            if bar < len(measures):
+                self._reaches[bar] = max(known, _reach(measures[bar], divisions[bar]))
+
     def reach(self, bar: int) -> Fraction:
         """How far the notes of the other parts reach in a bar, whole-bar rests left aside."""
-        if not self._parts or self._cuts:
-            # Once bars are cut, places in the source are no longer indices of bars.
-            return ZERO
-        if self._measures is None:
-            self._measures = [part.element.findall("measure") for part in self._parts]
-            self._divisions = [_divisions(measures) for measures in self._measures]
-        furthest = ZERO
-        for measures, divisions in zip(self._measures, self._divisions, strict=True):
-            if bar < len(measures):
-                furthest = max(furthest, _reach(measures[bar], divisions[bar]))
-        return furthest
+        return self._reaches.get(bar, ZERO)
 
     def add_signs_for_everyone(self, said: DirectionFacts, bars: Sequence[Bar]) -> None:
         """Add the first part's signs for everyone that the chosen part does not have itself."""

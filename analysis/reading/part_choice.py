@@ -14,7 +14,7 @@ from pedalsetter.analysis.reading.part_list import (
     hand_of,
 )
 
-__all__ = ["ChosenPart", "choose_part"]
+__all__ = ["ChosenPart", "choose_part", "may_be_chosen"]
 
 _MEND = "Choose one with --part NAME or NUMBER."
 
@@ -85,6 +85,21 @@ def choose_part(parts: Sequence[PartInfo], asked: str | None, file: str) -> Chos
     if len(parts) == 2 and all(part.staves == 1 for part in parts):
         mend = "Choose one with --part NAME or NUMBER, or join both with --part 1+2."
     raise PartError(f"no part is a harp; the parts are {describe(parts)}", file=file, mend=mend)
+
+
+def may_be_chosen(heads: Sequence[PartInfo], asked: str | None) -> set[str]:
+    """Ids of the parts that :func:`choose_part` may choose, told from the list of parts alone.
+
+    All but surely: how many staves a part has, and whether it has music, is not known yet.
+    """
+    if len(heads) <= 2:
+        return {part.id for part in heads}
+    found = [part for part in heads if part.is_harp_by_name]
+    found = found or [part for part in heads if part.is_harp_by_program]
+    wanted = (asked or "").strip()
+    for each in (wanted, *wanted.split("+")):
+        found += _matches(heads, each.strip())
+    return {part.id for part in found}
 
 
 def _asked_for(parts: Sequence[PartInfo], asked: str, file: str) -> ChosenPart:

@@ -2,16 +2,27 @@
 
 from __future__ import annotations
 
+import copy
 import re
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from lxml import etree
 
 from pedalsetter.analysis.reading.figures import whole
 
-__all__ = ["PartInfo", "describe", "folded_name", "hand_of", "list_parts"]
+__all__ = [
+    "Outline",
+    "PartInfo",
+    "describe",
+    "folded_name",
+    "hand_of",
+    "heads_of",
+    "list_parts",
+    "outline_of",
+]
 
 _HARP = re.compile(
     r"(?<![\w-])(harps?|harpe|harpes|harfen?|arpas?|arpe|arp|hrp|hrps|hp|hps|hpe|hfe|hrf)(?![\w-])"
@@ -43,6 +54,17 @@ _ROMAN = {"i": "1", "ii": "2", "iii": "3", "iv": "4"}
 
 
 @dataclass(frozen=True, slots=True)
+class Outline:
+    """What stays of a part whose music was let go."""
+
+    staves: int
+    time: etree._Element | None
+    """The ``<time>`` with which it begins."""
+    opening: etree._Element | None
+    """Its first measure."""
+
+
+@dataclass(frozen=True, slots=True)
 class PartInfo:
     """What the head of the score says about one part."""
 
@@ -60,6 +82,8 @@ class PartInfo:
     brace: str | None
     """The brace that groups it with its neighbours, if there is one."""
     element: etree._Element
+    outline: Outline | None = None
+    """What is known of its music, if that was let go; its element is empty then."""
 
     @property
     def shown_name(self) -> str:
@@ -80,31 +104,60 @@ class PartInfo:
         return 47 in self.programs
 
 
-def list_parts(root: etree._Element) -> list[PartInfo]:
-    """All parts of a partwise score in the order of the page."""
+def list_parts(
+    root: etree._Element, outlines: Mapping[int, Outline] = MappingProxyType({})
+) -> list[PartInfo]:
+    """All parts of a partwise score in the order of the page.
+
+    ``outlines`` are those of parts whose music was let go, by number.
+    """
     heads = {head.get("id"): head for head in root.iterfind("part-list/score-part")}
     braces = _braces(root)
-    parts = []
-    for number, element in enumerate(root.findall("part"), 1):
-        identity = element.get("id") or f"P{number}"
-        head = heads.get(element.get("id"))
-        parts.append(
-            PartInfo(
-                number=number,
-                id=identity,
-                name=_name(head, "part-name"),
-                abbreviation=_name(head, "part-abbreviation"),
-                instruments=_texts(head, "score-instrument/instrument-name"),
-                sounds=_texts(head, "score-instrument/instrument-sound"),
-                programs=tuple(
-                    whole(text, 0) for text in _texts(head, "midi-instrument/midi-program")
-                ),
-                staves=_staves(element),
-                brace=braces.get(identity),
-                element=element,
-            )
-        )
-    return parts
+    return [
+        _info(number, element, heads.get(element.get("id")), braces, outlines.get(number))
+        for number, element in enumerate(root.findall("part"), 1)
+    ]
+
+
+def heads_of(root: etree._Element) -> list[PartInfo]:
+    """What the list of parts says before any music is known: each part is told as of one staff."""
+    listed = root.find("{*}part-list")
+    heads = [] if listed is None else listed.findall("{*}score-part")
+    plain = [copy.deepcopy(head) for head in heads]
+    for head in plain:
+        for element in head.iter("*"):
+            element.tag = etree.QName(element).localname
+    return [_info(number, head, head, {}, None) for number, head in enumerate(plain, 1)]
+
+
+def outline_of(part: etree._Element) -> Outline:
+    """What stays of a part when its music is let go."""
+    time = part.find("measure/attributes/time")
+    opening = part.find("measure")
+    return Outline(_staves(part), copy.deepcopy(time), copy.deepcopy(opening))
+
+
+def _info(
+    number: int,
+    element: etree._Element,
+    head: etree._Element | None,
+    braces: Mapping[str, str],
+    outline: Outline | None,
+) -> PartInfo:
+    identity = element.get("id") or f"P{number}"
+    return PartInfo(
+        number=number,
+        id=identity,
+        name=_name(head, "part-name"),
+        abbreviation=_name(head, "part-abbreviation"),
+        instruments=_texts(head, "score-instrument/instrument-name"),
+        sounds=_texts(head, "score-instrument/instrument-sound"),
+        programs=tuple(whole(text, 0) for text in _texts(head, "midi-instrument/midi-program")),
+        staves=_staves(element) if outline is None else outline.staves,
+        brace=braces.get(identity),
+        element=element,
+        outline=outline,
+    )
 
 
 def folded_name(name: str) -> str:
