@@ -34,6 +34,11 @@ class Foot(Enum):
     LEFT = "left"
     RIGHT = "right"
 
+    @property
+    def other(self) -> Foot:
+        """The foot of the other side."""
+        return Foot.LEFT if self is Foot.RIGHT else Foot.RIGHT
+
 
 class Position(IntEnum):
     """Where a pedal stands; the value is the alteration of its strings in semitones.

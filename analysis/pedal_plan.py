@@ -19,6 +19,7 @@ from pedalsetter.analysis.respelling import Pitch, Sounding
 
 __all__ = [
     "Change",
+    "DecisionResult",
     "Finding",
     "FindingKind",
     "Mend",
@@ -58,6 +59,8 @@ class FindingKind(Enum):
     REPEATED_STRING = "one string is repeated too quickly"
     CHROMATIC_RUN = "a fast chromatic run"
     SHAREABLE = "two harps' parts that one could share"
+    FEWER_CHANGES = "a respelling saves a change"
+    DECISION = "a decision of the musician"
 
     @property
     def code(self) -> str:
@@ -169,6 +172,20 @@ class Change:
 
 
 @dataclass(frozen=True, slots=True)
+class DecisionResult:
+    """What became of one decision of the musician."""
+
+    told: str
+    """The decision in words, with its place."""
+    place: Place | None
+    """None where the score has no such place."""
+    refused: str = ""
+    """Why it does not hold; empty if the plan honours it."""
+    diagram: bool | None = None
+    """Of a diagram that may stand at the place: wanted, or unwanted. None for other decisions."""
+
+
+@dataclass(frozen=True, slots=True)
 class MovementPlan:
     """The opening of one movement."""
 
@@ -198,6 +215,8 @@ class PedalPlan:
     entries: tuple[tuple[int, Setting], ...] = ()
     """Bars that are not played after the bar printed before them (second endings, codas …) and are
     entered with another setting than that bar leaves: (index of the bar, setting), by bar."""
+    decisions: tuple[DecisionResult, ...] = ()
+    """The musician's decisions, each with what became of it."""
 
     def setting_at(self, place: Place) -> Setting:
         """The setting with which notes struck at ``place`` sound, changes printed there made."""

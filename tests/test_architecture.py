@@ -27,6 +27,7 @@ PLACES = (
     "analysis.pedal_plan",
     "analysis.standing",
     "analysis.decisions",
+    "analysis.decisions_file",
     "analysis.reading",
     "analysis.planning",
     "analysis.findings",

@@ -29,6 +29,15 @@ class Wish:
     """A double alteration: every choice is an equivalent, none is a respelling. But where a
     natural is among them it comes first, and to leave it counts as one: D♭♭ is read as C♮, and
     B♯ is an evasion."""
+    barred: frozenset[Place] = frozenset()
+    """Choices that the musician does not want."""
+
+    @property
+    def open(self) -> tuple[Place, ...]:
+        """The choices that may be taken; none if the musician wants none of them."""
+        if not self.barred:
+            return self.choices
+        return tuple(choice for choice in self.choices if choice not in self.barred)
 
     def strays(self, number: int) -> bool:
         """Whether the choice leaves the plain reading of the note."""
@@ -48,7 +57,7 @@ def settle(wishes: Sequence[Wish], standing: Mapping[Letter, Position]) -> Answe
     """
     plain: dict[Letter, Position] = {}
     for wish in wishes:
-        if len(wish.choices) > 1 and wish.free:
+        if (len(wish.choices) > 1 and wish.free) or wish.choices[0] in wish.barred:
             break
         letter, position = wish.choices[0]
         if plain.setdefault(letter, position) is not position:
@@ -83,7 +92,7 @@ class _Search:
         lost, respelled, moved = price
         for number, (letter, position) in enumerate(wish.choices):
             held = self._taken.get(letter)
-            if held is not None and held is not position:
+            if (held is not None and held is not position) or (letter, position) in wish.barred:
                 continue
             self._taken[letter] = position
             self._answer.append((letter, position))

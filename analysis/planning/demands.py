@@ -16,7 +16,9 @@ from pedalsetter.analysis.pedal_plan import Finding, StringUse
 from pedalsetter.analysis.planning.chord import Answer, Wish, settle
 from pedalsetter.analysis.planning.clock import Clock
 from pedalsetter.analysis.planning.moments import Moments, place_of
+from pedalsetter.analysis.planning.pins import NO_PINS, NOTHING_BARRED, Choice, Pins
 from pedalsetter.analysis.planning.sentences import (
+    Why,
     double_alteration,
     glissando_not_in_setting,
     lost_notes,
@@ -45,6 +47,8 @@ class Need:
     """Microseconds on the page until which the longest of them is written to sound."""
     registers: tuple[int, ...] = ()
     """Registers in which strings of the letter are plucked here."""
+    moved: bool = False
+    """The musician wants the pedal to move right here."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +56,9 @@ class Chord:
     """What is struck at one moment, as wishes; notes that want the same strings are one wish."""
 
     groups: tuple[tuple[Wish, tuple[Strike, ...]], ...]
+    """A wish without strikes is a decision where a pedal is to stand."""
+    moved: frozenset[Letter] = frozenset()
+    """Letters that the musician wants to move right here."""
 
     def needs(self, answer: Answer) -> dict[Letter, Need]:
         """The needs of the moment if its wishes are answered so."""
@@ -67,7 +74,8 @@ class Chord:
                     notes = (*notes, strike.head.id)
                 until = max(until, strike.until)
                 registers.add(register_of(strike.on(choice).string.octave))
-            found[letter] = Need(position, notes, until, tuple(sorted(registers)))
+            moved = letter in self.moved
+            found[letter] = Need(position, notes, until, tuple(sorted(registers)), moved)
         return found
 
     def respelled(self, answer: Answer) -> int:
@@ -90,8 +98,8 @@ class Chord:
         """Every way to answer all wishes, ``lost`` noteheads left out, no letter in two places."""
         found: list[tuple[int, Answer]] = [(0, ())]
         for wish, group in self.groups:
-            choices: list[tuple[Letter, Position] | None] = [*wish.choices]
-            if lost:
+            choices: list[tuple[Letter, Position] | None] = [*wish.open]
+            if lost and group:
                 choices.append(None)
             found = [
                 (left + len(group) * (choice is None), (*answer, choice))
@@ -113,13 +121,15 @@ class Demands:
     """All needs of a part."""
 
     needs: tuple[Mapping[Letter, Need], ...]
-    """For each moment, by letter."""
+    """For each moment, by letter. A need without notes is a decision of the musician."""
     strings: Mapping[str, StringUse]
     frozen: frozenset[int]
     """Moments at which no pedal may move, because a glissando is under way."""
     chords: Mapping[int, tuple[Chord, Answer]]
     """Moments at which nothing is trilled or slid: what is struck there, and how it is answered."""
     findings: tuple[Finding, ...]
+    unmet: int = 0
+    """Decisions where pedals are to stand that the notes leave no room for."""
 
 
 @dataclass(slots=True)
@@ -138,6 +148,7 @@ class _Gathered:
     findings: list[Finding] = field(default_factory=list)
     frozen: set[int] = field(default_factory=set)
     chords: dict[int, tuple[Chord, Answer]] = field(default_factory=dict)
+    unmet: int = 0
 
 
 def read_demands(
@@ -148,14 +159,16 @@ def read_demands(
     graces: Mapping[str, int],
     lost: Mapping[str, str] | None = None,
     answers: Mapping[int, Answer] | None = None,
+    pins: Pins = NO_PINS,
 ) -> Demands:
     """Return every need of the part, and a string for every struck note.
 
     ``lost`` names heads that an earlier attempt found no time for, each with the reason; they get
     no string. ``answers`` prescribes the strings of whole moments, where a respelling saves the
-    passage around it. Linear in the number of notes.
+    passage around it. ``pins`` are the musician's decisions; none is ever met at the price of
+    another, but notes may be lost for them. Linear in the number of notes.
     """
-    return _Reader(part, harp, moments, clock, graces, lost or {}, answers or {}).read()
+    return _Reader(part, harp, moments, clock, graces, lost or {}, answers or {}, pins).read()
 
 
 class _Reader:
@@ -168,8 +181,10 @@ class _Reader:
         graces: Mapping[str, int],
         lost: Mapping[str, str],
         answers: Mapping[int, Answer],
+        pins: Pins,
     ) -> None:
         self._answers = answers
+        self._pins = pins
         self._part = part
         self._harp = harp
         self._moments = moments
@@ -199,7 +214,7 @@ class _Reader:
                 standing = dict(self._keys.setting(bar.start))
             holdings = [held for held in holdings if held.last >= index]
             here = strikes.get(index, [])
-            if not here and not holdings and index not in lines:
+            if not (here or holdings or index in lines or place in self._pins.stands):
                 needs.append({})
                 continue
             found, begun = self._settle(index, here, holdings, standing)
@@ -209,7 +224,8 @@ class _Reader:
                 holdings.extend(self._slide(index, line, found, strikes))
             needs.append(found)
             for letter, need in found.items():
-                standing[letter] = need.position
+                if need.notes:
+                    standing[letter] = need.position
         self._remark_doubles()
         return Demands(
             tuple(needs),
@@ -217,6 +233,7 @@ class _Reader:
             frozenset(self._out.frozen),
             self._out.chords,
             tuple(self._out.findings),
+            self._out.unmet,
         )
 
     def _moment(self, event: Event) -> int:
@@ -232,7 +249,7 @@ class _Reader:
         """Needs of one moment, and what trills and tremolos keep in place after it."""
         place = self._moments.places[index]
         movement = self._part.bars[place.bar].movement
-        groups: dict[tuple[tuple[tuple[Letter, Position], ...], bool], list[Strike]] = {}
+        groups: dict[tuple[tuple[Choice, ...], bool, frozenset[Choice]], list[Strike]] = {}
         fixed = {held.letter: held for held in holdings}
         for strike in strikes:
             if strike.head.id in self._lost:
@@ -246,13 +263,15 @@ class _Reader:
                     self._give(strike, None)
                     self._out.findings.append(out_of_compass(place, strike.staff, strike.head))
                 continue
+            doubled = abs(strike.pitch.alter) == 2
+            barred = self._pins.barred_for(strike.head.id, strike.pitch)
             by_hand = next(
                 (one for one in strike.soundings if not self._harp.works_by_pedal(one.string)), None
             )
-            if by_hand is not None and by_hand is strike.soundings[0]:
-                self._tune(index, movement, strike, by_hand)
+            first = strike.soundings[0]
+            if by_hand is first and (first.letter, first.position) not in barred:
+                self._tune(index, movement, strike, first)
                 continue
-            doubled = abs(strike.pitch.alter) == 2
             choices = tuple(
                 sorted(
                     (
@@ -263,12 +282,24 @@ class _Reader:
                     key=lambda one: doubled and one[1] is not Position.NATURAL,
                 )
             )
-            groups.setdefault((choices, doubled), []).append(strike)
+            if not barred.isdisjoint(choices):
+                barred &= frozenset(choices)
+            else:
+                barred = NOTHING_BARRED
+            groups.setdefault((choices, doubled, barred), []).append(strike)
+        stands = self._pins.stands.get(place, {})
+        pinned: list[tuple[Wish, tuple[Strike, ...]]] = [
+            (Wish(((letter, stand.position),), 1000, True), ()) for letter, stand in stands.items()
+        ]
         chord = Chord(
-            tuple(
-                (Wish(choices, len(group), doubled), tuple(group))
-                for (choices, doubled), group in groups.items()
-            )
+            (
+                *(
+                    (Wish(choices, len(group), doubled, barred), tuple(group))
+                    for (choices, doubled, barred), group in groups.items()
+                ),
+                *pinned,
+            ),
+            frozenset(letter for letter, stand in stands.items() if stand.moved),
         )
         wishes = [Wish(((letter, held.position),), 1000, True) for letter, held in fixed.items()]
         wishes += [wish for wish, _ in chord.groups]
@@ -282,6 +313,7 @@ class _Reader:
         kept: list[str] = []
         moved: list[tuple[Strike, Sounding]] = []
         for (_, group), choice in zip(chord.groups, answer, strict=True):
+            self._out.unmet += choice is None and not group
             for strike in group:
                 if choice is None:
                     lost.append(strike)
@@ -304,10 +336,16 @@ class _Reader:
         if lost:
             heads = [(strike.staff, strike.head, strike.pitch) for strike in lost]
             self._out.findings.append(lost_notes(place, heads, kept, bool(fixed)))
-        if moved:
-            pairs = [(strike.staff, strike.head, sounding) for strike, sounding in moved]
-            free = self._answers.get(index) is not None
-            self._out.findings.append(respelled_notes(place, pairs, saves_time=free))
+        asked = [one for one in moved if one[0].head.id in self._pins.barred]
+        for some, decided in ((asked, True), ([one for one in moved if one not in asked], False)):
+            if some:
+                pairs = [(strike.staff, strike.head, sounding) for strike, sounding in some]
+                why = Why.CLASH if self._answers.get(index) is None else Why.TIME
+                if decided:
+                    why = Why.DECIDED
+                elif why is Why.TIME and self._pins.freely:
+                    why = Why.FEWER_CHANGES
+                self._out.findings.append(respelled_notes(place, pairs, why))
         return found, begun
 
     def _give(self, strike: Strike, sounding: Sounding | None) -> None:
@@ -356,14 +394,17 @@ class _Reader:
         for letter in LETTERS:
             need = found.get(letter)
             position = setting.get(letter)
-            if need is not None and position is not None and need.position is not position:
-                wrong.append(letter)
+            struck = False
             if need is not None:
+                struck = bool(need.notes)
+                if struck and position is not None and need.position is not position:
+                    wrong.append(letter)
                 position = need.position
             if position is None:
                 continue
-            if need is None:
-                found[letter] = Need(position, line.notes, 0)
+            if not struck:
+                moved = need is not None and need.moved
+                found[letter] = Need(position, line.notes, 0, moved=moved)
             holdings.append(_Holding(last, letter, position, line.notes))
         if wrong:
             place = self._moments.places[index]

@@ -62,7 +62,7 @@ def place_quickly(windows: Sequence[Window], prices: Prices) -> Schedule:
 
 
 def _ordered(windows: Sequence[Window]) -> tuple[Window, ...]:
-    return tuple(sorted(windows, key=lambda one: (one.last, one.letter.index)))
+    return tuple(sorted(windows, key=lambda one: (one.pinned, one.last, one.letter.index)))
 
 
 def price_of(schedule: Schedule, prices: Prices) -> int:

@@ -31,31 +31,31 @@ _MOST_ENTRIES = 20_000
 """Size of the largest table of the elimination."""
 
 
-def letters_of(foot: Foot) -> tuple[Letter, ...]:
-    """The letters of one foot, in pedal order."""
-    return tuple(letter for letter in LETTERS if letter.foot is foot)
+def letters_of(foot: Foot, crossed: frozenset[Letter] = frozenset()) -> tuple[Letter, ...]:
+    """The letters of one foot, in pedal order; those ``crossed`` belong to the other foot."""
+    return tuple(letter for letter in LETTERS if (letter.foot is foot) is not (letter in crossed))
 
 
 def choose_stands(
-    foot: Foot,
+    letters: Sequence[Letter],
     route: Route,
     tracks: Sequence[Mapping[Letter, Track]],
     signatures: Mapping[int, Setting],
     price: PriceOfStretch,
+    fixed: Mapping[int, Mapping[Letter, Position]],
 ) -> tuple[list[Stand], bool]:
-    """Return the stand of one foot at every junction, and whether it is proved best.
+    """Return the stand of one foot's letters at every junction, and whether it is proved best.
 
-    Among equals the stand nearer to the key signature wins, then the flatter one.
+    ``fixed`` are positions at junctions that the musician has decided. Among equals the stand
+    nearer to the key signature wins, then the flatter one.
     """
     home = _homes(route, signatures)
     choices: list[list[Position]]
     by_letter = []
-    for letter in letters_of(foot):
-        needs = [
-            (track[letter][0][1].position, track[letter][-1][1].position) if track[letter] else None
-            for track in tracks
-        ]
-        by_letter.append(_candidates(route, needs, [setting[letter] for setting in home]))
+    for letter in letters:
+        needs = [_ends(track[letter]) if track[letter] else None for track in tracks]
+        given = {node: known[letter] for node, known in fixed.items() if letter in known}
+        by_letter.append(_candidates(route, needs, [setting[letter] for setting in home], given))
     stands: list[list[Stand]] = []
     for junction in range(route.junctions):
         choices = [candidates[junction] for candidates in by_letter]
@@ -78,14 +78,29 @@ def _homes(route: Route, signatures: Mapping[int, Setting]) -> list[Setting]:
     return [home.get(node, fallback) for node in range(route.junctions)]
 
 
+def _ends(track: Track) -> tuple[frozenset[Position], Position]:
+    """Where a letter is best at the beginning of a stretch, and where it stands after it."""
+    first = track[0][1]
+    begin = frozenset((first.position,))
+    if first.moved:
+        # It must come from elsewhere, and best from a notch away.
+        begin = frozenset(one for one in Position if one.notches_to(first.position) == 1)
+    return begin, track[-1][1].position
+
+
 def _candidates(
-    route: Route, needs: Sequence[tuple[Position, Position] | None], home: Sequence[Position]
+    route: Route,
+    needs: Sequence[tuple[frozenset[Position], Position] | None],
+    home: Sequence[Position],
+    fixed: Mapping[int, Position],
 ) -> list[list[Position]]:
     """For each junction the positions of one letter that can be best, nearest to home first."""
     wanted: list[set[Position]] = [set() for _ in range(route.junctions)]
+    for node, position in fixed.items():
+        wanted[node].add(position)
     for stretch, ends in zip(route.stretches, needs, strict=True):
         if ends is not None:
-            wanted[stretch.entry].add(ends[0])
+            wanted[stretch.entry] |= ends[0]
             if stretch.exit not in route.ends:
                 wanted[stretch.exit].add(ends[1])
     # A stretch without a need of the letter carries wishes from one end to the other.
@@ -101,8 +116,8 @@ def _candidates(
                         changed = True
     found = []
     for node, positions in enumerate(wanted):
-        if not positions:
-            found.append([home[node]])
+        if node in fixed or not positions:
+            found.append([fixed.get(node, home[node])])
             continue
         between = [one for one in Position if min(positions) <= one <= max(positions)]
         found.append(sorted(between, key=lambda one: (one.notches_to(home[node]), one)))

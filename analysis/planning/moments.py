@@ -8,7 +8,7 @@ have moments of their own before their main note, a tenth of a second each.
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from enum import IntEnum
 from fractions import Fraction
@@ -37,6 +37,8 @@ class Strength(IntEnum):
     BEAT = 1
     OFF_BEAT = 2
     GRACE = 3
+    BETWEEN = 4
+    """Nothing is there to read a mark by; only a musician's decision puts one there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,9 +86,17 @@ def number_graces(part: HarpPart) -> dict[str, int]:
     }
 
 
-def find_moments(part: HarpPart, clock: Clock, graces: Mapping[str, int]) -> Moments:
-    """Return every moment of the part, in score order; linear but for sorting within bars."""
+def find_moments(
+    part: HarpPart, clock: Clock, graces: Mapping[str, int], also: Collection[Place] = ()
+) -> Moments:
+    """Return every moment of the part, in score order; linear but for sorting within bars.
+
+    ``also`` names places at which a decision wants something, whatever stands there.
+    """
     places: list[set[tuple[Fraction, int]]] = [set() for _ in part.bars]
+    wanted: list[set[tuple[Fraction, int]]] = [set() for _ in part.bars]
+    for place in also:
+        wanted[place.bar].add((place.offset, place.grace))
     for event in part.events:
         if is_struck(event):
             place = place_of(part, event, graces)
@@ -107,13 +117,15 @@ def find_moments(part: HarpPart, clock: Clock, graces: Mapping[str, int]) -> Mom
             lead = max(bar.time.length - bar.length, lead)
         movement = bar.movement
         beats = _beats(bar, lead)
-        for offset, grace in sorted(places[bar.index] | {(beat, 0) for beat in beats}):
+        known = places[bar.index] | {(beat, 0) for beat in beats}
+        for offset, grace in sorted(known | wanted[bar.index]):
             found.append(Place(bar.index, offset, grace))
             seconds = clock.seconds(bar.start + offset)
             time = round(seconds * 1_000_000) + grace * GRACE_MICROSECONDS
             # Many grace notes would reach back beyond the moment before them.
             times.append(max(time, times[-1]) if times else time)
-            strengths.append(_strength(offset, grace, beats))
+            between = (offset, grace) not in known
+            strengths.append(Strength.BETWEEN if between else _strength(offset, grace, beats))
     firsts.append(len(found))
     return Moments(tuple(found), tuple(times), tuple(strengths), tuple(firsts))
 

@@ -232,6 +232,9 @@ def essence(window: Window) -> tuple[object, ...]:
         window.before is None,
         window.held,
         window.plucked,
+        window.goal,
+        window.struck,
+        window.pinned,
     )
 
 

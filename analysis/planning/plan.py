@@ -11,6 +11,7 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from pedalsetter.analysis.decisions import NO_DECISIONS, Decisions
 from pedalsetter.analysis.harp import LETTERS, Foot, Harp, Letter, Position, Setting
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import (
@@ -20,6 +21,7 @@ from pedalsetter.analysis.pedal_plan import (
     PedalPlan,
     Severity,
 )
+from pedalsetter.analysis.planning.acceptance import accept, unhonoured
 from pedalsetter.analysis.planning.bill import Bill
 from pedalsetter.analysis.planning.chord import Answer
 from pedalsetter.analysis.planning.clock import Clock
@@ -31,9 +33,11 @@ from pedalsetter.analysis.planning.junction_settings import Stand, choose_stands
 from pedalsetter.analysis.planning.junctions import find_route
 from pedalsetter.analysis.planning.moments import find_moments, number_graces
 from pedalsetter.analysis.planning.optimum import place_best
+from pedalsetter.analysis.planning.pins import Pins, policy, read_claims, weights_under
 from pedalsetter.analysis.planning.playing_order import playing_order
 from pedalsetter.analysis.planning.prices import Prices
 from pedalsetter.analysis.planning.proof import nothing_pays
+from pedalsetter.analysis.planning.sentences import decision_refused
 from pedalsetter.analysis.planning.sustained import Keys
 from pedalsetter.analysis.planning.telling import Made, Teller
 from pedalsetter.analysis.planning.timing import Move, time_moves
@@ -44,6 +48,7 @@ from pedalsetter.analysis.planning.windows import (
     find_windows,
     lay_line,
     lay_tracks,
+    stands_already,
 )
 
 __all__ = ["plan_as_written", "plan_changes", "plan_quickly"]
@@ -53,6 +58,7 @@ def plan_changes(
     part: HarpPart,
     harp: Harp = Harp(),  # noqa: B008 - frozen
     weights: Weights = Weights(),  # noqa: B008 - frozen
+    decisions: Decisions = NO_DECISIONS,
 ) -> PedalPlan:
     """Return every movement of the feet for ``part``, with what cannot be played as findings.
 
@@ -60,30 +66,38 @@ def plan_changes(
     ``proved_optimal`` says so, for all strings that the notes could have. It always comes out: a
     note that cannot sound has no string and a finding. Time grows evenly with the notes and the
     bars played.
+
+    ``decisions`` are the musician's: the plan is the cheapest of those that honour them. One that
+    cannot hold, because it contradicts the notes or another before it, is left aside and told.
+
+    Raises:
+        DecisionsError: the times that were decided contradict each other.
     """
-    return _Planner(part, harp, weights, place_best, respell=True).plan()
+    return _Planner(part, harp, weights, place_best, decisions, respell=True).plan()
 
 
 def plan_as_written(
     part: HarpPart,
     harp: Harp = Harp(),  # noqa: B008 - frozen
     weights: Weights = Weights(),  # noqa: B008 - frozen
+    decisions: Decisions = NO_DECISIONS,
 ) -> PedalPlan:
     """Return the cheapest plan that takes the written letters, unless they clash at one moment.
 
     No other strings are weighed, so that it comes in a fraction of the time; for a part that is
     written as :func:`plan_changes` would have it played, the plan is the same.
     """
-    return _Planner(part, harp, weights, place_best, respell=False).plan()
+    return _Planner(part, harp, weights, place_best, decisions, respell=False).plan()
 
 
 def plan_quickly(
     part: HarpPart,
     harp: Harp = Harp(),  # noqa: B008 - frozen
     weights: Weights = Weights(),  # noqa: B008 - frozen
+    decisions: Decisions = NO_DECISIONS,
 ) -> PedalPlan:
     """Return a correct plan, each change placed once: the upper bound of :func:`plan_changes`."""
-    return _Planner(part, harp, weights, place_quickly, respell=False).plan()
+    return _Planner(part, harp, weights, place_quickly, decisions, respell=False).plan()
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,9 +121,11 @@ class _Planner:
         harp: Harp,
         weights: Weights,
         schedule: Callable[[Sequence[Window], Prices], Schedule],
+        decisions: Decisions,
         *,
         respell: bool,
     ) -> None:
+        weights = weights_under(decisions, weights)
         self._schedule = schedule
         self._respell = respell
         self._part = part
@@ -119,6 +135,13 @@ class _Planner:
         self._order = playing_order(part)
         self._graces = number_graces(part)
         self._moments = find_moments(part, self._clock, self._graces)
+        self._claims, refused = read_claims(decisions, part, self._moments, self._graces)
+        self._refused = list(refused)
+        crossing = [claim for claim in self._claims if claim.crossed is not None]
+        self._base = self._pins = policy(decisions).with_claims(crossing)
+        asked = {place for claim in self._claims for place, _, _ in claim.stands}
+        if not asked <= set(self._moments.places):
+            self._moments = find_moments(part, self._clock, self._graces, asked)
         self._route = find_route(part, self._order)
         self._bar_times = [
             (self._microseconds(bar.start), self._microseconds(bar.end)) for bar in part.bars
@@ -129,25 +152,81 @@ class _Planner:
         self._signatures = {
             number: keys.setting(part.bars[bar].start) for number, bar, _ in self._route.openings
         }
-        self._tell = Teller(part, self._graces, weights)
+        self._tell = Teller(part, self._graces, weights, self._base.crossed)
 
     def plan(self) -> PedalPlan:
         if not self._part.bars:
             return PedalPlan((), (), {}, (), tempo_assumed=self._clock.assumed)
-        lost: dict[str, str] = {}
+        lost = self._accept()
+        while True:
+            plan = self._finish(self._settled(lost))
+            wrong = unhonoured(self._part, self._claims, plan)
+            if wrong is None:
+                return self._with_decisions(plan)
+            claim, why = wrong
+            self._refused.append(claim.refused(why))
+            self._claims = tuple(one for one in self._claims if one is not claim)
+            self._pins = self._base.with_claims(self._claims)
+
+    def _settled(self, lost: dict[str, str]) -> _Attempt:
+        """The best attempt; ``lost`` gains the notes for whose pedals no moment is left."""
         while True:
             attempt = self._attempt(lost, {})
             if self._respell and not attempt.failed:
                 attempt = self._respelled(lost, attempt)
             found = self._without_time(attempt.failed)
             if not found.keys() - lost.keys():
-                return self._finish(attempt)
+                return attempt
             lost.update(found)
+
+    def _accept(self) -> dict[str, str]:
+        """Keep the decisions that hold; return the notes that are lost without any of them."""
+        lost: dict[str, str] = {}
+        if not any(claim.stands or claim.barred for claim in self._claims):
+            return lost
+        attempt = self._attempt(lost, {})
+        while found := {
+            note: why
+            for note, why in self._without_time(attempt.failed).items()
+            if note not in lost
+        }:
+            lost |= found
+            attempt = self._attempt(lost, {})
+
+        def tried(pins: Pins) -> _Attempt:
+            self._pins = pins
+            return self._attempt(lost, {})
+
+        self._claims, refused = accept(self._part, self._claims, self._base, tried)
+        self._refused += refused
+        self._pins = self._base.with_claims(self._claims)
+        return lost
+
+    def _with_decisions(self, plan: PedalPlan) -> PedalPlan:
+        if not (self._claims or self._refused):
+            return plan
+        findings = [
+            decision_refused(one.told, one.place or _NOWHERE, one.refused) for one in self._refused
+        ]
+        results = [claim.result for claim in self._claims] + self._refused
+        results.sort(key=lambda one: (one.place or _NOWHERE, one.told))
+        return replace(
+            plan,
+            findings=tuple(sorted((*plan.findings, *findings), key=_by_place)),
+            decisions=tuple(results),
+        )
 
     def _attempt(self, lost: Mapping[str, str], answers: Mapping[int, Answer]) -> _Attempt:
         """Read the demands and place every change, some moments answered as prescribed."""
         demands = read_demands(
-            self._part, self._harp, self._moments, self._clock, self._graces, lost, answers
+            self._part,
+            self._harp,
+            self._moments,
+            self._clock,
+            self._graces,
+            lost,
+            answers,
+            self._pins,
         )
         return self._place(demands)
 
@@ -274,8 +353,13 @@ class _Planner:
         bill.add_strings(demands.strings, self._weights)
         tracks = [lay_tracks(line, demands) for line in self._lines]
         priced = [self._prices(line, demands) for line in self._lines]
+        fixed = {
+            node: self._pins.openings[number]
+            for number, _, node in self._route.openings
+            if number in self._pins.openings
+        }
         for foot in Foot:
-            letters = letters_of(foot)
+            letters = letters_of(foot, self._base.crossed)
             known: dict[tuple[int, Stand, Stand | None], Schedule] = {}
 
             def schedule(
@@ -299,7 +383,16 @@ class _Planner:
                             end if leave is not None else None,
                         )
                     ]
-                    known[key] = self._schedule(windows, priced[index])
+                    stuck = {
+                        letter
+                        for letter, begin in zip(letters, entry, strict=True)
+                        if stands_already(tracks[index][letter], begin)
+                    }
+                    if stuck:
+                        wrong = tuple(one for one in windows if one.letter in stuck)[:1]
+                        known[key] = Schedule((), wrong)
+                    else:
+                        known[key] = self._schedule(windows, priced[index])
                 return known[key]
 
             def price(
@@ -313,7 +406,9 @@ class _Planner:
                 points.add_schedule(chosen, priced[index])
                 return points.total + len(chosen.failed) * self._weights.lost
 
-            stands, proved = choose_stands(foot, self._route, tracks, self._signatures, price)
+            stands, proved = choose_stands(
+                letters, self._route, tracks, self._signatures, price, fixed
+            )
             all_proved = all_proved and proved
             for node, stand in enumerate(stands):
                 settings[node].update(zip(letters, stand, strict=True))
@@ -329,14 +424,18 @@ class _Planner:
         return _Attempt(demands, settings, made, failed, bill, all_proved)
 
     def _prices(self, line: Line, demands: Demands) -> Prices:
-        sounding = [bool(demands.needs[moment]) for moment in line.moments]
+        sounding = [
+            any(need.notes for need in demands.needs[moment].values()) for moment in line.moments
+        ]
         return Prices(line, self._moments, demands.frozen, sounding, self._weights)
 
     def _on_page(self, prices: Prices, window: Window, place: int, later: int) -> Made:
         """Find the printed place of a change that ``later`` others of its foot share."""
         places = self._moments.places
         line = prices.line
-        needed = places[line.moments[window.last]] if window.need is not None else None
+        needed = None
+        if window.need is not None and window.need.notes:
+            needed = places[line.moments[window.goal]]
         after: Place | None = None
         halves = later + 1
         if place < len(line.moments):
@@ -352,6 +451,9 @@ class _Planner:
             window, Place(before.bar, offset), self._microseconds(bar.start + offset), needed
         )
 
+    def _foot(self, letter: Letter) -> Foot:
+        return letter.foot.other if letter in self._base.crossed else letter.foot
+
     def _without_time(self, failed: Sequence[Window]) -> dict[str, str]:
         """Heads that must be left out because no moment remains for their pedal, with reasons."""
         lost: dict[str, str] = {}
@@ -360,7 +462,7 @@ class _Planner:
             if need is None:
                 continue
             text = f"{window.letter.value}{window.new.sign}"
-            foot = window.letter.foot.value
+            foot = self._foot(window.letter).value
             reason = f"no moment is left in which the {foot} foot could set {text}"
             if window.need is None:
                 reason = f"after it no moment is left to set {text} again for the repeat"
@@ -371,7 +473,7 @@ class _Planner:
         demands, made = attempt.demands, attempt.made
         settings, bill = attempt.settings, attempt.bill
         moves = [
-            Move(one.place, one.window.letter, one.window.letter.foot, one.microseconds)
+            Move(one.place, one.window.letter, self._foot(one.window.letter), one.microseconds)
             for one in made
         ]
         timings = time_moves(self._order, self._moments, demands, moves, self._bar_times)
@@ -426,6 +528,9 @@ class _Planner:
             if bar not in opening and enters[bar] != leaves[bar - 1]
         )
 
+
+_NOWHERE = Place(0, Fraction(0))
+"""Where findings are shown that have no place in the score."""
 
 _BUDGET = 20_000
 """Moments looked at in search of the best strings of one stretch before the search is given up."""

@@ -42,6 +42,7 @@ class Prices:
             Strength.BEAT: weights.beat,
             Strength.OFF_BEAT: weights.off_beat,
             Strength.GRACE: weights.at_grace,
+            Strength.BETWEEN: 0,
         }
         self._place_price = [
             by_strength[moments.strengths[moment]] + weights.under_notes * sounds
@@ -52,6 +53,15 @@ class Prices:
             # afresh nothing moves at its first place.
             self._place_price[0] += weights.at_turn
         self._place_price.append(weights.after_last)
+        self._reserved = frozenset(
+            place
+            for place, moment in enumerate(line.moments)
+            if moments.strengths[moment] is Strength.BETWEEN
+        )
+        for place in sorted(self._reserved, reverse=True):
+            # As a change that shares the gap before the next place.
+            shared = weights.between * (place + 1 < self.length)
+            self._place_price[place] += self._place_price[place + 1] + shared
         self.capacities = [self._capacity(place, frozen) for place in range(self.length + 1)]
         """How many changes one foot can be told to make in the gap that ends at each place."""
         self._comfortable = tuple(
@@ -107,7 +117,7 @@ class Prices:
         notches = window.notches
         hasty = 0
         if window.before is not None:
-            hasty = self.haste(time - self.line.times[window.first - 1], notches)
+            hasty = self.haste(time - self.line.times[window.struck], notches)
         under = self.weights.under_note if time < window.held else 0
         resonance = 0
         for ring, plucked in zip(self._rings, window.plucked, strict=True):
@@ -118,15 +128,19 @@ class Prices:
 
     def early(self, window: Window, place: int) -> int:
         """The price of moving long before the need."""
-        goal = self.line.times[window.last] if window.last < self.length else self.line.end
+        goal = self.line.times[window.goal] if window.goal < self.length else self.line.end
         wait = goal - self.time(place)
         squared = self._very_early * wait * wait // (self._very_early_over * _SECOND * _SECOND)
         return self._early * wait // _SECOND + squared
 
     def position(self, window: Window, place: int) -> int:
         """The price of where the mark stands."""
-        on_need = place == window.last and window.need is not None
-        return self._place_price[place] + self.weights.on_need * on_need
+        on_need = place == window.goal and window.need is not None
+        price = self._place_price[place] + self.weights.on_need * on_need
+        if place in self._reserved and place != window.last:
+            # What was made a moment only for one decision is no place for other changes.
+            price += self.weights.lost
+        return price
 
     def fixed(self, window: Window) -> int:
         """What the change costs wherever it is made."""
@@ -159,6 +173,8 @@ class Prices:
         if turns == 1:
             return 0
         extra = self.weights.between * (turns - 1)
+        # Only the last one is printed at the place itself.
+        extra += self.weights.lost * sum(window.pinned for window in windows[:-1])
         times = [self.time(place, turns - turn) for turn in range(1, turns + 1)]
         alone = times[-1]
         for window, time in zip(windows[:-1], times, strict=False):

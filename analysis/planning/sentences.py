@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from enum import Enum
 from fractions import Fraction
 
 from pedalsetter.analysis.harp import Foot, Letter, Position
@@ -11,6 +12,8 @@ from pedalsetter.analysis.pedal_plan import Finding, FindingKind, Severity
 from pedalsetter.analysis.respelling import Pitch, Sounding, strings_for
 
 __all__ = [
+    "Why",
+    "decision_refused",
     "double_alteration",
     "foot_too_fast",
     "glissando_not_in_setting",
@@ -70,18 +73,35 @@ def lost_notes(
     return Finding(kind, Severity.UNPLAYABLE, place, lost[0][0], notes, what, mend)
 
 
-def respelled_notes(
-    place: Place, moved: Sequence[tuple[int, Head, Sounding]], *, saves_time: bool
-) -> Finding:
+class Why(Enum):
+    """Why notes are played on other letters than written."""
+
+    CLASH = "the written letters would want one pedal in two positions at once"
+    TIME = "the written letters would give one foot too little time"
+    FEWER_CHANGES = "that takes fewer changes"
+    DECIDED = "so it was decided"
+
+
+def respelled_notes(place: Place, moved: Sequence[tuple[int, Head, Sounding]], why: Why) -> Finding:
     """Notes that are played on another letter than written, with the reason."""
     told = listed(f"{head.pitch.name} as {sounding.name}" for _, head, sounding in moved)
-    kind, why = FindingKind.TWO_POSITIONS, "would want one pedal in two positions at once"
-    if saves_time:
-        kind, why = FindingKind.FOOT_TOO_FAST, "would give one foot too little time"
-    what = f"Play {told}: the written letters {why}."
+    kind = {
+        Why.CLASH: FindingKind.TWO_POSITIONS,
+        Why.TIME: FindingKind.FOOT_TOO_FAST,
+        Why.FEWER_CHANGES: FindingKind.FEWER_CHANGES,
+        Why.DECIDED: FindingKind.DECISION,
+    }[why]
+    what = f"Play {told}: {why.value}."
     mend = "Write the note as it is played, if the harmony allows it."
     notes = tuple(head.id for _, head, _ in moved)
     return Finding(kind, Severity.REMARK, place, moved[0][0], notes, what, mend)
+
+
+def decision_refused(told: str, place: Place, why: str) -> Finding:
+    """A decision of the musician that cannot hold."""
+    what = f"The decision '{told}' cannot hold: {why}."
+    mend = "The plan is made without it."
+    return Finding(FindingKind.DECISION, Severity.RISKY, place, None, (), what, mend)
 
 
 def out_of_compass(place: Place, staff: int, head: Head) -> Finding:

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from pedalsetter.analysis.harp import Letter
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import Change, Finding, FindingKind, Severity
 from pedalsetter.analysis.planning.moments import place_of
@@ -39,8 +40,15 @@ _HARDLY = 1_000
 class Teller:
     """Words every change of one part, and what is hard about it."""
 
-    def __init__(self, part: HarpPart, graces: Mapping[str, int], weights: Weights) -> None:
+    def __init__(
+        self,
+        part: HarpPart,
+        graces: Mapping[str, int],
+        weights: Weights,
+        crossed: frozenset[Letter] = frozenset(),
+    ) -> None:
         self._part = part
+        self._crossed = crossed
         self._weights = weights
         self._names = {head.id: (event.staff, head) for event, head in part.notes()}
         self._place_of = {head.id: place_of(part, event, graces) for event, head in part.notes()}
@@ -50,13 +58,19 @@ class Teller:
         window = made.window
         need = window.need
         foot = window.letter.foot
+        if window.letter in self._crossed:
+            foot = foot.other
         free = _seconds(timing.free)
         same = _seconds(timing.same_foot)
         text = f"{window.letter.value}{window.new.sign}"
         if made.needed is not None and need is not None:
             told = [f"{text} is needed {self._where(made.needed)} by {self._named(need.notes)}"]
+        elif need is not None:
+            told = [f"{text} is set as decided"]
         else:
             told = [f"{text} is set again for what is played after the barline"]
+        if window.pinned:
+            told.append("its place was decided")
         if timing.free_place is not None and free is not None:
             old = f"{window.letter.value}{window.old.sign}"
             told.append(

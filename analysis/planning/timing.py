@@ -90,6 +90,8 @@ class _Walk:
     def strike(self, place: Place, needs: Mapping[Letter, Need], page: int, shift: int) -> None:
         time = page + shift
         for letter, need in needs.items():
+            if not need.notes:
+                continue  # decided, not struck
             self._last[letter] = (time, place, need)
             until = need.until + shift
             if letter not in self._held or until > self._held[letter][0]:

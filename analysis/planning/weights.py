@@ -85,6 +85,8 @@ class Weights:
     """A note is played on another letter than written; more than two changes, so that it serves
     to save a passage and not to shave a move. A double alteration's equivalent is free, but B♯, C♭,
     E♯ or F♭ where a natural would serve counts as one."""
+    respelled_freely: int = 30
+    """The same where respelling is welcome: it pays wherever it saves one change."""
     lost: int = 10_000
     """A note cannot sound."""
 
@@ -106,6 +108,7 @@ class Weights:
             self.under_notes,
             self.early,
             self.respelled,
+            self.respelled_freely,
             self.lost,
         )
         if min(prices) < 0 or self.very_early < 0:

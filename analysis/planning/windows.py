@@ -7,14 +7,23 @@ from the one to the other, since a second move would cost more than it could spa
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pedalsetter.analysis.harp import LETTERS, Letter, Position
 from pedalsetter.analysis.planning.demands import Demands, Need
 from pedalsetter.analysis.planning.junctions import Stretch
 from pedalsetter.analysis.planning.moments import Moments
 
-__all__ = ["Line", "Track", "Window", "find_windows", "follow", "lay_line", "lay_tracks"]
+__all__ = [
+    "Line",
+    "Track",
+    "Window",
+    "find_windows",
+    "follow",
+    "lay_line",
+    "lay_tracks",
+    "stands_already",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +50,8 @@ class Window:
     last: int
     """The latest one; the length of the line stands for "after the last moment"."""
     need: Need | None
-    """What needs the new position; None if it only prepares a re-entry."""
+    """What needs the new position; None if it only prepares a re-entry. Without notes it is a
+    decision of the musician."""
     before: Need | None
     """What needed the old position last; None if nothing in the stretch did."""
     held: int
@@ -50,6 +60,13 @@ class Window:
     """For each register when the letter's strings were last plucked, in microseconds."""
     notches: int
     """1, or 2 where the pedal passes the natural notch."""
+    goal: int
+    """The place of the letter's next note, from which on the move is no longer early; ``last`` but
+    where a decision lets the pedal move only before it."""
+    struck: int
+    """The place of ``before``; −1 if there is none."""
+    pinned: bool = False
+    """Decided to be made exactly at ``last``, and printed there."""
 
 
 def lay_line(stretch: Stretch, moments: Moments, bar_ends: Sequence[int]) -> Line:
@@ -111,36 +128,78 @@ def follow(
 
     If a window is ``known``, begin with it; the track then begins at its need.
     """
-    standing, since, held = entry, 0, 0
+    standing, since, held, struck = entry, 0, 0, -1
     before: Need | None = None
     plucked: list[int | None] = [None] * 3
     if known is not None:
         standing, since, held, before = known.old, known.first, known.held, known.before
-        plucked = list(known.plucked)
+        plucked, struck = list(known.plucked), known.struck
+    # Changes that a decision wants before the next note of their letter.
+    waiting: list[Window] = []
     for place, need in track:
         time = line.times[place]
-        if need.position is not standing:
-            notches = standing.notches_to(need.position)
-            yield Window(
+        moves = need.position is not standing or need.moved
+        if moves:
+            first = place if need.moved else since
+            if need.position is standing:
+                # A pedal that is to move to where it stands: it stood elsewhere if nothing speaks
+                # against it, else there is no such move.
+                free = known is None and not since
+                standing = _beside(need.position) if free else standing
+                first = place if free else place + 1
+            window = Window(
                 letter,
                 standing,
                 need.position,
-                since,
+                first,
                 place,
                 need,
                 before,
                 held,
                 tuple(plucked),
-                notches,
+                standing.notches_to(need.position),
+                place,
+                struck,
+                need.moved,
             )
             standing = need.position
-        since, before = place + 1, need
+            if not need.notes:
+                waiting.append(window)
+        if need.notes:
+            yield from _towards(waiting, place, need)
+            waiting.clear()
+            if moves:
+                yield window
+            before, struck = need, place
+        elif moves:
+            # The letter has moved since its last note, which no longer hurries it.
+            before, struck = None, -1
+        since = place + 1
         held = max(held, need.until + time - moments.microseconds[line.moments[place]])
         for register in need.registers:
             plucked[register] = time
+    last = len(line.moments)
+    yield from _towards(waiting, last, None)
     if leave is not None and standing is not leave:
-        last = len(line.moments)
         notches = standing.notches_to(leave)
+        rings = tuple(plucked)
         yield Window(
-            letter, standing, leave, since, last, None, before, held, tuple(plucked), notches
+            letter, standing, leave, since, last, None, before, held, rings, notches, last, struck
         )
+
+
+def _towards(waiting: Sequence[Window], goal: int, need: Need | None) -> Iterator[Window]:
+    """Decided changes, now that the next note of their letter is known."""
+    for window in waiting:
+        serves = need is not None and need.position is window.new and window is waiting[-1]
+        yield replace(window, goal=goal, need=need if serves else window.need)
+
+
+def _beside(position: Position) -> Position:
+    """A position one notch away."""
+    return Position.FLAT if position is Position.NATURAL else Position.NATURAL
+
+
+def stands_already(track: Track, entry: Position) -> bool:
+    """Whether a letter is first of all to move to where it stands already, which it cannot."""
+    return bool(track) and track[0][1].moved and track[0][1].position is entry

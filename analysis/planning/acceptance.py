@@ -1,0 +1,146 @@
+"""Which of the musician's decisions hold together with the notes, and why the others do not.
+
+All are tried at once. If that loses no note and leaves every pedal a moment, all hold. Otherwise
+they are tried by halves, so that a few that cannot hold are found among many in few attempts; of
+two that exclude each other the earlier one holds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Protocol
+
+from pedalsetter.analysis.harp import Letter
+from pedalsetter.analysis.part import HarpPart
+from pedalsetter.analysis.pedal_plan import DecisionResult, PedalPlan
+from pedalsetter.analysis.planning.demands import Demands
+from pedalsetter.analysis.planning.pins import Claim, Pins
+from pedalsetter.analysis.planning.sentences import listed
+from pedalsetter.analysis.planning.windows import Window
+
+__all__ = ["Attempt", "accept", "unhonoured"]
+
+
+class Attempt(Protocol):
+    """A plan without a search for other strings."""
+
+    @property
+    def demands(self) -> Demands:
+        """What was asked of the pedals."""
+        ...
+
+    @property
+    def failed(self) -> Sequence[Window]:
+        """Changes for which no moment is left."""
+        ...
+
+
+def accept(
+    part: HarpPart,
+    claims: Sequence[Claim],
+    base: Pins,
+    attempt: Callable[[Pins], Attempt],
+) -> tuple[tuple[Claim, ...], tuple[DecisionResult, ...]]:
+    """Return the claims that hold, and what is told of the others.
+
+    ``base`` holds in any case. One attempt if all hold, else few more for each that does not.
+    """
+    return _Trial(part, base, attempt).run(claims)
+
+
+class _Trial:
+    def __init__(self, part: HarpPart, base: Pins, attempt: Callable[[Pins], Attempt]) -> None:
+        self._part = part
+        self._base = base
+        self._attempt = attempt
+        self._floor = attempt(base)
+        self._kept: list[Claim] = []
+        self._refused: list[DecisionResult] = []
+
+    def run(self, claims: Sequence[Claim]) -> tuple[tuple[Claim, ...], tuple[DecisionResult, ...]]:
+        self._keep(claims)
+        return tuple(self._kept), tuple(self._refused)
+
+    def _keep(self, claims: Sequence[Claim]) -> None:
+        if not claims:
+            return
+        tried = self._attempt(self._base.with_claims([*self._kept, *claims]))
+        if _harm(tried) <= _harm(self._floor):
+            self._kept += claims
+        elif len(claims) == 1:
+            self._refused.append(claims[0].refused(self._reason(claims[0], tried)))
+        else:
+            half = len(claims) // 2
+            self._keep(claims[:half])
+            self._keep(claims[half:])
+
+    def _reason(self, claim: Claim, tried: Attempt) -> str:
+        lost = _lost(tried) - _lost(self._floor)
+        if lost:
+            named = [
+                (self._part.told_place(self._part.place_of(event)), str(head.pitch))
+                for event, head in self._part.notes()
+                if head.id in lost
+            ]
+            first = named[0][0]
+            return f"{listed(name for place, name in named if place == first)} in {first} " + (
+                "could not sound"
+            )
+        if tried.demands.unmet > self._floor.demands.unmet:
+            return "a trill, tremolo or glissando holds the pedal elsewhere"
+        own = {letter for _, letter, _ in claim.stands}
+        known = {_key(window) for window in self._floor.failed}
+        failed = [window for window in tried.failed if _key(window) not in known]
+        failed.sort(key=lambda window: window.letter not in own)
+        for window in failed:
+            text = f"{window.letter.value}{window.new.sign}"
+            if window.old is window.new:
+                return f"the pedal stands at {text} already"
+            foot = window.letter.foot
+            if window.letter in self._base.crossed:
+                foot = foot.other
+            return f"no moment is left in which the {foot.value} foot could set {text}"
+        return "no moment is left for it"
+
+
+def _harm(attempt: Attempt) -> int:
+    return attempt.demands.unmet + len(attempt.failed) + len(_lost(attempt))
+
+
+def _lost(attempt: Attempt) -> set[str]:
+    return {note for note, use in attempt.demands.strings.items() if use.sounding is None}
+
+
+def _key(window: Window) -> tuple[Letter, int, int]:
+    return window.letter, window.first, window.last
+
+
+def unhonoured(
+    part: HarpPart, claims: Sequence[Claim], plan: PedalPlan
+) -> tuple[Claim, str] | None:
+    """The first claim that a plan does not meet, with what is wrong; None if it meets all."""
+    changes = {(change.place, change.letter): change for change in plan.changes}
+    openings = {movement.movement: movement.opening for movement in plan.movements}
+    for claim in claims:
+        for place, letter, stand in claim.stands:
+            if plan.setting_at(place)[letter] is not stand.position:
+                return claim, f"the notes leave no room for {letter.value}{stand.position.sign}"
+            change = changes.get((place, letter))
+            if not stand.moved:
+                continue
+            text = f"{letter.value}{stand.position.sign}"
+            if change is None:
+                return claim, f"no moment is left for {text} there"
+            if claim.needed is not None and change.needed != claim.needed:
+                where = part.told_place(claim.needed)
+                return claim, f"{where} is not the first to need {text} after it"
+        for head, choices in claim.barred:
+            use = plan.strings.get(head)
+            sounding = use.sounding if use is not None else None
+            if sounding is not None and (sounding.letter, sounding.position) in choices:
+                return claim, f"the string of {sounding.name} has no pedal"
+        if claim.opening is not None:
+            movement, pedals = claim.opening
+            if any(openings[movement][letter] is not position for letter, position in pedals):
+                return claim, "the notes leave no room for it"
+    return None
