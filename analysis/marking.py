@@ -23,6 +23,7 @@ class Reason(Enum):
     GLISSANDO = "glissando"
     CHANGE = "change"
     CAUTIONARY = "cautionary"
+    DECIDED = "decided"
 
 
 class Origin(Enum):
@@ -95,16 +96,20 @@ def place_marks(part: HarpPart, plan: PedalPlan) -> Markings:
         at.setdefault(change.place, []).append(change)
     diagrams: list[Diagram] = []
     changed_places = [change.place for change in plan.changes]
-    for place, reason in sorted(_wanted(part, plan).items(), key=lambda one: one[0]):
+    wanted = _wanted(part, plan)
+    decided = _decide(part, plan, wanted)
+    for place, reason in sorted(wanted.items(), key=lambda one: one[0]):
         setting = plan.setting_at(place)
         changed = tuple(change.letter for change in at.get(place, ()))
-        if reason is not Reason.START and reason is not Reason.CAUTIONARY and diagrams:
+        always = place in decided or reason in (Reason.START, Reason.CAUTIONARY)
+        if not always and diagrams:
             last = diagrams[-1]
             first_since = bisect_right(changed_places, last.place)
             moved = first_since < len(changed_places) and changed_places[first_since] <= place
             if not moved and last.setting == setting and place.bar - last.place.bar < _SOON_BARS:
                 continue
-        diagrams.append(Diagram(place, setting, changed, reason))
+        origin = Origin.USER if place in decided else Origin.PLANNED
+        diagrams.append(Diagram(place, setting, changed, reason, origin))
     shown = {diagram.place for diagram in diagrams}
     marks = tuple(
         ChangeMark(place, tuple(sorted(changes, key=_right_foot_above_left)))
@@ -112,6 +117,24 @@ def place_marks(part: HarpPart, plan: PedalPlan) -> Markings:
         if place not in shown
     )
     return Markings(tuple(diagrams), marks)
+
+
+def _decide(part: HarpPart, plan: PedalPlan, wanted: dict[Place, Reason]) -> frozenset[Place]:
+    """Add the diagrams that the musician wants to those ``wanted``, and take the others away."""
+    decided: set[Place] = set()
+    graces = _graces_at_barlines(part)
+    for decision in plan.decisions:
+        place = decision.place
+        if place is None or decision.diagram is None:
+            continue
+        if not place.offset and not place.grace:
+            place = Place(place.bar, place.offset, -graces.get(place.bar, 0))
+        if decision.diagram:
+            wanted.setdefault(place, Reason.DECIDED)
+            decided.add(place)
+        else:
+            wanted.pop(place, None)
+    return frozenset(decided)
 
 
 def _right_foot_above_left(change: Change) -> tuple[bool, int]:

@@ -15,12 +15,23 @@ from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
+from pedalsetter.analysis.decisions import NO_DECISIONS, Decisions, Respell
+from pedalsetter.analysis.decisions_file import decisions_beside, load_decisions
+from pedalsetter.analysis.errors import DecisionsError
 from pedalsetter.analysis.marking import place_marks
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_part
 from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
 
-__all__ = ["EngravedScore", "PlannedScore", "Wanted", "mark_score", "plan_score", "stem_of"]
+__all__ = [
+    "EngravedScore",
+    "PlannedScore",
+    "Wanted",
+    "decisions_for",
+    "mark_score",
+    "plan_score",
+    "stem_of",
+]
 
 Progress = Callable[[str], None]
 
@@ -50,21 +61,58 @@ def _silent(_step: str) -> None:
 
 
 def plan_score(
-    score: str | os.PathLike[str], part: str | None = None, progress: Progress = _silent
+    score: str | os.PathLike[str],
+    part: str | None = None,
+    progress: Progress = _silent,
+    *,
+    decisions: Decisions = NO_DECISIONS,
 ) -> PlannedScore:
     """Read the harp part of ``score``, plan it, and decide what is printed where.
 
-    ``part`` picks by name, id or number where the score leaves a doubt.
+    ``part`` picks by name, id or number where the score leaves a doubt. ``decisions`` are the
+    musician's, as from :func:`decisions_for`.
 
     Raises:
         ScoreError: the file cannot be read.
         PartError: the harp part cannot be told.
+        DecisionsError: the decisions contradict themselves.
     """
     progress("reading")
     harp_part = read_part(score, part)
     progress("planning")
-    plan = plan_changes(harp_part)
-    return PlannedScore(harp_part, plan, place_marks(harp_part, plan))
+    plan = plan_changes(harp_part, decisions=decisions)
+    return PlannedScore(harp_part, plan, place_marks(harp_part, plan), decisions)
+
+
+def decisions_for(
+    score: str | os.PathLike[str],
+    file: str | os.PathLike[str] | None = None,
+    *,
+    look: bool = True,
+    respell: str | None = None,
+) -> Decisions:
+    """The musician's decisions about ``score``: from ``file``, or from the file beside the score.
+
+    ``look`` False takes no file at all. ``respell`` is ``never``, ``when-needed`` or ``freely`` and
+    goes before what the file says.
+
+    Raises:
+        DecisionsError: the file cannot be read or understood, or there is no such way to respell.
+    """
+    decisions = NO_DECISIONS
+    if file is not None:
+        decisions = load_decisions(file)
+    elif look and decisions_beside(score).is_file():
+        decisions = load_decisions(decisions_beside(score))
+    if respell is None:
+        return decisions
+    ways = {way.value: way for way in Respell}
+    if respell not in ways:
+        raise DecisionsError(
+            f"there is no way to respell that is called '{respell}'",
+            mend=f"Choose {', '.join(ways)}.",
+        )
+    return decisions.with_respell(ways[respell])
 
 
 def mark_score(
@@ -75,6 +123,7 @@ def mark_score(
     dpi: int | None = 150,
     wanted: Wanted = PLAIN,
     progress: Progress = _silent,
+    decisions: Decisions = NO_DECISIONS,
 ) -> EngravedScore:
     """Plan the harp part of ``score`` and engrave it with its marks; write nothing.
 
@@ -86,6 +135,7 @@ def mark_score(
         PartError: the harp part cannot be told.
         HouseStyleError: there is no such house style.
         EngravingError: the engraver is missing or failed.
+        DecisionsError: the decisions contradict themselves.
     """
     # LilyPond comes up while the score is read and planned, and what writes its source is imported
     # meanwhile too: planning alone must not wait for it.
@@ -96,7 +146,7 @@ def mark_score(
     style = load_house_style(house_style)
     waiting = start_engraver()
     try:
-        planned = plan_score(score, part, progress)
+        planned = plan_score(score, part, progress, decisions=decisions)
         progress("engraving")
         # abjad comes in here; the tools that make its manual need not, but for their base classes
         with loaded_late("uqbar.apis"):

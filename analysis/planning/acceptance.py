@@ -139,6 +139,11 @@ def unhonoured(
             sounding = use.sounding if use is not None else None
             if sounding is not None and (sounding.letter, sounding.position) in choices:
                 return claim, f"the string of {sounding.name} has no pedal"
+        if claim.diagram is False and not claim.place.offset:
+            if claim.place.bar in {movement.first_bar for movement in plan.movements}:
+                return claim, "a movement begins there, and its first setting must be told"
+            if claim.place.bar in {bar for bar, _ in plan.entries}:
+                return claim, "a repeat or jump comes in there with another setting"
         if claim.opening is not None:
             movement, pedals = claim.opening
             if any(openings[movement][letter] is not position for letter, position in pedals):

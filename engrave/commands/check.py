@@ -8,12 +8,16 @@ from typing import Annotated
 import typer
 
 from pedalsetter.engrave.commands.shell import (
+    DecisionsOption,
+    NoDecisionsOption,
     PartOption,
     QuietOption,
+    RespellOption,
     Score,
     Steps,
     Told,
     TracebackOption,
+    read_decisions,
 )
 
 __all__ = ["check"]
@@ -22,6 +26,9 @@ __all__ = ["check"]
 def check(
     score: Score,
     part: PartOption = None,
+    decisions: DecisionsOption = None,
+    no_decisions: NoDecisionsOption = False,
+    respell: RespellOption = None,
     json: Annotated[bool, typer.Option("--json", help="Print the entries as JSON.")] = False,
     csv: Annotated[bool, typer.Option("--csv", help="Print the entries as CSV.")] = False,
     quiet: QuietOption = False,
@@ -37,7 +44,8 @@ def check(
         from pedalsetter.analysis.collation import collate
         from pedalsetter.engrave.road import plan_score
 
-        planned = plan_score(score, part, progress)
+        decided = read_decisions(score, decisions, no_decisions, respell)
+        planned = plan_score(score, part, progress, decisions=decided)
         collation = collate(planned.part, planned.plan)
     from pedalsetter.engrave.output import collation_report
 

@@ -10,14 +10,18 @@ import typer
 
 from pedalsetter.analysis.errors import EngravingError
 from pedalsetter.engrave.commands.shell import (
+    DecisionsOption,
+    NoDecisionsOption,
     PartOption,
     QuietOption,
+    RespellOption,
     Score,
     Steps,
     StrictOption,
     Told,
     TracebackOption,
     exit_for,
+    read_decisions,
 )
 
 __all__ = ["mark"]
@@ -30,6 +34,9 @@ def mark(
         typer.Option("-o", "--output", metavar="DIR", help="Folder for the results."),
     ] = Path(),
     part: PartOption = None,
+    decisions: DecisionsOption = None,
+    no_decisions: NoDecisionsOption = False,
+    respell: RespellOption = None,
     house_style: Annotated[
         str,
         typer.Option("--house-style", metavar="NAME|FILE", help="How the page looks."),
@@ -87,6 +94,7 @@ def mark(
             dpi=dpi if png else None,
             wanted=Wanted(standalone, keep_breaks, preview, flags, contact_sheet),
             progress=progress,
+            decisions=read_decisions(score, decisions, no_decisions, respell),
         )
         files, notices = result_files(
             result, stem_of(score), marked_copy_of=score if write else None

@@ -13,18 +13,23 @@ from pedalsetter.analysis.errors import OutputError, PedalsetterError
 if TYPE_CHECKING:
     from rich.status import Status
 
+    from pedalsetter.analysis.decisions import Decisions
     from pedalsetter.engrave.road import Progress
 
 __all__ = [
     "EXIT_CODES",
+    "DecisionsOption",
+    "NoDecisionsOption",
     "PartOption",
     "QuietOption",
+    "RespellOption",
     "Score",
     "Steps",
     "StrictOption",
     "Told",
     "TracebackOption",
     "exit_for",
+    "read_decisions",
 ]
 
 EXIT_CODES = (
@@ -50,6 +55,28 @@ PartOption = Annotated[
         show_default=False,
     ),
 ]
+DecisionsOption = Annotated[
+    Path | None,
+    typer.Option(
+        "--decisions",
+        metavar="FILE",
+        help="The musician's decisions. Default: SCORE's name with .pedals.toml, if it is there.",
+        show_default=False,
+    ),
+]
+NoDecisionsOption = Annotated[
+    bool, typer.Option("--no-decisions", help="Plan as if nothing were decided.")
+]
+RespellOption = Annotated[
+    str | None,
+    typer.Option(
+        "--respell",
+        metavar="never|when-needed|freely",
+        help="Whether notes may be played on another letter than written. Default: when-needed, "
+        "or what the decisions say.",
+        show_default=False,
+    ),
+]
 StrictOption = Annotated[
     bool, typer.Option("--strict", help="Exit with 1 if findings other than remarks remain.")
 ]
@@ -59,6 +86,21 @@ QuietOption = Annotated[
 TracebackOption = Annotated[
     bool, typer.Option("--traceback", help="Show where in the program an error arose.", hidden=True)
 ]
+
+
+def read_decisions(
+    score: Path, file: Path | None, no_decisions: bool, respell: str | None
+) -> Decisions:
+    """The musician's decisions, as the three options about them have it.
+
+    Raises:
+        DecisionsError: the file cannot be read or understood.
+    """
+    from pedalsetter.engrave.road import decisions_for
+
+    if file is not None and no_decisions:
+        raise typer.BadParameter("give either --decisions or --no-decisions")
+    return decisions_for(score, file, look=not no_decisions, respell=respell)
 
 
 def exit_for(findings: tuple[object, ...], strict: bool) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from pedalsetter.analysis.decisions import NO_DECISIONS, Decisions
 from pedalsetter.analysis.marking import Markings
 from pedalsetter.analysis.part import HarpPart, Notice
 from pedalsetter.analysis.pedal_plan import Finding, PedalPlan
@@ -19,6 +20,8 @@ class PlannedScore:
     part: HarpPart
     plan: PedalPlan
     markings: Markings
+    decisions: Decisions = NO_DECISIONS
+    """The musician's, as the plan was asked for; the plan says which of them hold."""
 
 
 @dataclass(frozen=True, slots=True)
