@@ -164,6 +164,11 @@ class Change:
     """Seconds since the same foot last moved; None if it has not moved."""
     why: str
     """One sentence for the musician."""
+    decided: bool = False
+    """The musician has decided its place."""
+    elsewhere: tuple[tuple[Place, Fraction], ...] = ()
+    """Other places where it could be made if all other changes stayed, with what each would cost
+    more, one change being 1; cheapest first. Empty if that was not asked for."""
 
     @property
     def text(self) -> str:

@@ -22,6 +22,7 @@ from pedalsetter.analysis.pedal_plan import (
     Severity,
 )
 from pedalsetter.analysis.planning.acceptance import accept, unhonoured
+from pedalsetter.analysis.planning.alternatives import other_places
 from pedalsetter.analysis.planning.bill import Bill
 from pedalsetter.analysis.planning.chord import Answer
 from pedalsetter.analysis.planning.clock import Clock
@@ -59,6 +60,8 @@ def plan_changes(
     harp: Harp = Harp(),  # noqa: B008 - frozen
     weights: Weights = Weights(),  # noqa: B008 - frozen
     decisions: Decisions = NO_DECISIONS,
+    *,
+    elsewhere: bool = False,
 ) -> PedalPlan:
     """Return every movement of the feet for ``part``, with what cannot be played as findings.
 
@@ -69,11 +72,13 @@ def plan_changes(
 
     ``decisions`` are the musician's: the plan is the cheapest of those that honour them. One that
     cannot hold, because it contradicts the notes or another before it, is left aside and told.
+    With ``elsewhere`` each change also tells its other places and their prices.
 
     Raises:
         DecisionsError: the times that were decided contradict each other.
     """
-    return _Planner(part, harp, weights, place_best, decisions, respell=True).plan()
+    planner = _Planner(part, harp, weights, place_best, decisions, respell=True)
+    return planner.plan(elsewhere=elsewhere)
 
 
 def plan_as_written(
@@ -109,6 +114,8 @@ class _Attempt:
     """At each junction."""
     made: list[Made]
     failed: list[Window]
+    schedules: list[tuple[int, Schedule]]
+    """Each foot's changes along a stretch, with the index of the stretch."""
     bill: Bill
     proved: bool
     """No other plan is cheaper."""
@@ -154,15 +161,17 @@ class _Planner:
         }
         self._tell = Teller(part, self._graces, weights, self._base.crossed)
 
-    def plan(self) -> PedalPlan:
+    def plan(self, *, elsewhere: bool = False) -> PedalPlan:
         if not self._part.bars:
             return PedalPlan((), (), {}, (), tempo_assumed=self._clock.assumed)
         lost = self._accept()
         while True:
-            plan = self._finish(self._settled(lost))
+            attempt = self._settled(lost)
+            plan = self._finish(attempt)
             wrong = unhonoured(self._part, self._claims, plan)
             if wrong is None:
-                return self._with_decisions(plan)
+                plan = self._with_decisions(plan)
+                return self._elsewhere(plan, attempt) if elsewhere else plan
             claim, why = wrong
             self._refused.append(claim.refused(why))
             self._claims = tuple(one for one in self._claims if one is not claim)
@@ -348,6 +357,7 @@ class _Planner:
         """Choose the settings at the junctions and a place for every change."""
         settings: list[dict[Letter, Position]] = [{} for _ in range(self._route.junctions)]
         made: list[Made] = []
+        schedules: list[tuple[int, Schedule]] = []
         failed: list[Window] = []
         bill, all_proved = Bill(), True
         bill.add_strings(demands.strings, self._weights)
@@ -417,11 +427,12 @@ class _Planner:
                 chosen = schedule(index, stands[stretch.entry], leave)
                 bill.add_schedule(chosen, priced[index])
                 failed += chosen.failed
+                schedules.append((index, chosen))
                 for place, sharing in chosen.groups:
                     for later, window in enumerate(reversed(sharing)):
                         made.append(self._on_page(priced[index], window, place, later))
         made.sort(key=lambda one: (one.place, one.window.letter.index))
-        return _Attempt(demands, settings, made, failed, bill, all_proved)
+        return _Attempt(demands, settings, made, failed, schedules, bill, all_proved)
 
     def _prices(self, line: Line, demands: Demands) -> Prices:
         sounding = [
@@ -450,6 +461,26 @@ class _Planner:
         return Made(
             window, Place(before.bar, offset), self._microseconds(bar.start + offset), needed
         )
+
+    def _elsewhere(self, plan: PedalPlan, attempt: _Attempt) -> PedalPlan:
+        """The plan, each change with its other places."""
+        found: dict[tuple[Place, Letter], tuple[tuple[Place, Fraction], ...]] = {}
+        at = {id(one.window): one.place for one in attempt.made}
+        for index, schedule in attempt.schedules:
+            prices = self._prices(self._lines[index], attempt.demands)
+            for window, others in other_places(schedule, prices):
+                found[at[id(window)], window.letter] = tuple(
+                    (
+                        self._on_page(prices, window, place, 0).place,
+                        Fraction(points, self._weights.change or 1),
+                    )
+                    for place, points in others
+                )
+        changes = tuple(
+            replace(change, elsewhere=found.get((change.place, change.letter), ()))
+            for change in plan.changes
+        )
+        return replace(plan, changes=changes)
 
     def _foot(self, letter: Letter) -> Foot:
         return letter.foot.other if letter in self._base.crossed else letter.foot

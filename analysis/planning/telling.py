@@ -93,6 +93,7 @@ class Teller:
             free,
             same,
             "; ".join(told) + ".",
+            window.pinned,
         )
 
     def _where(self, place: Place) -> str:
