@@ -12,6 +12,7 @@ import typer
 
 from pedalsetter.engrave.commands.check import check
 from pedalsetter.engrave.commands.diagram import diagram
+from pedalsetter.engrave.commands.glissando import glissando
 from pedalsetter.engrave.commands.mark import mark
 from pedalsetter.engrave.commands.plan import plan
 from pedalsetter.engrave.commands.setting import setting
@@ -35,6 +36,7 @@ _COMMANDS: tuple[tuple[Callable[..., None], str], ...] = (
     (plan, "plan sonata.musicxml --json"),
     (check, "check sonata.musicxml --csv"),
     (setting, "setting sonata.musicxml --at 12:3"),
+    (glissando, "glissando C Eb Gb A --from 'D C B E F G A'"),
     (diagram, 'diagram "D C# B E F# G# A" -o setting.svg'),
 )
 """Each command with an example of its use; the order is that of ``--help``."""
