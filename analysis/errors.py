@@ -7,6 +7,7 @@ fields; its message is one line made from them, ready to be shown to a musician.
 from __future__ import annotations
 
 __all__ = [
+    "BatchError",
     "DecisionsError",
     "EngravingError",
     "HouseStyleError",
@@ -103,3 +104,7 @@ class EngravingError(PedalsetterError):
 
 class OutputError(PedalsetterError):
     """A file that cannot be written, or that would overwrite the input."""
+
+
+class BatchError(PedalsetterError):
+    """A catalogue that cannot be begun or gone on with; single scores never raise it."""

@@ -10,6 +10,7 @@ from typing import Annotated
 
 import typer
 
+from pedalsetter.engrave.commands.batch import batch
 from pedalsetter.engrave.commands.check import check
 from pedalsetter.engrave.commands.diagram import diagram
 from pedalsetter.engrave.commands.glissando import glissando
@@ -38,6 +39,7 @@ _COMMANDS: tuple[tuple[Callable[..., None], str], ...] = (
     (setting, "setting sonata.musicxml --at 12:3"),
     (glissando, "glissando C Eb Gb A --from 'D C B E F G A'"),
     (diagram, 'diagram "D C# B E F# G# A" -o setting.svg'),
+    (batch, "batch parts -o out --jobs 4"),
 )
 """Each command with an example of its use; the order is that of ``--help``."""
 

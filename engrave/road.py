@@ -21,6 +21,7 @@ from pedalsetter.analysis.errors import DecisionsError
 from pedalsetter.analysis.marking import place_marks
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_part
+from pedalsetter.engrave.output.late_imports import loaded_late
 from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
 
 __all__ = [
@@ -28,6 +29,7 @@ __all__ = [
     "PlannedScore",
     "Wanted",
     "decisions_for",
+    "load_engraving",
     "mark_score",
     "plan_score",
     "stem_of",
@@ -141,18 +143,14 @@ def mark_score(
     # meanwhile too: planning alone must not wait for it.
     from pedalsetter.engrave.house_style import load_house_style
     from pedalsetter.engrave.output.engraver import start_engraver
-    from pedalsetter.engrave.output.late_imports import loaded_late
 
     style = load_house_style(house_style)
     waiting = start_engraver()
     try:
         planned = plan_score(score, part, progress, decisions=decisions)
         progress("engraving")
-        # abjad comes in here; the tools that make its manual need not, but for their base classes
-        with loaded_late("uqbar.apis"):
-            with suppress(ModuleNotFoundError):
-                import uqbar.graphs  # noqa: F401
-            from pedalsetter.engrave.output.press import engrave_part
+        load_engraving()
+        from pedalsetter.engrave.output.press import engrave_part
 
         engraved = engrave_part(
             planned.part,
@@ -196,6 +194,21 @@ def mark_score(
         contact_sheet=contact_sheet(pdf) if wanted.contact_sheet else None,
         flagged=flagged,
     )
+
+
+def load_engraving() -> None:
+    """Import what engraving needs and planning does not: abjad, and what draws pages.
+
+    :func:`mark_score` does so by itself; a process that will mark many scores does so before.
+    """
+    # The tools that make abjad's manual need not come in, but for their base classes.
+    with loaded_late("uqbar.apis"):
+        with suppress(ModuleNotFoundError):
+            import uqbar.graphs  # noqa: F401
+        import pedalsetter.engrave.output.press
+    import pedalsetter.engrave.house_style
+    import pedalsetter.engrave.output.flags
+    import pedalsetter.engrave.output.raster  # noqa: F401
 
 
 def stem_of(score: str | os.PathLike[str]) -> str:

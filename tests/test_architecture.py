@@ -45,6 +45,7 @@ PLACES = (
     "engrave.layout",
     "engrave.output",
     "engrave.road",
+    "engrave.batch",
     "engrave.commands",
     "engrave.command_line",
 )

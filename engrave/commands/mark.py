@@ -9,6 +9,17 @@ from typing import Annotated
 import typer
 
 from pedalsetter.analysis.errors import EngravingError
+from pedalsetter.engrave.commands.page_options import (
+    ContactSheetOption,
+    DpiOption,
+    FlagsOption,
+    HouseStyleOption,
+    KeepBreaksOption,
+    PngOption,
+    PreviewOption,
+    StandaloneOption,
+    WriteBackOption,
+)
 from pedalsetter.engrave.commands.shell import (
     DecisionsOption,
     NoDecisionsOption,
@@ -37,43 +48,15 @@ def mark(
     decisions: DecisionsOption = None,
     no_decisions: NoDecisionsOption = False,
     respell: RespellOption = None,
-    house_style: Annotated[
-        str,
-        typer.Option("--house-style", metavar="NAME|FILE", help="How the page looks."),
-    ] = "final-part",
-    dpi: Annotated[
-        int, typer.Option(min=30, max=1200, help="Resolution of the PNG pages, dots an inch.")
-    ] = 150,
-    png: Annotated[bool, typer.Option("--png/--no-png", help="Whether to draw PNG pages.")] = True,
-    keep_breaks: Annotated[
-        bool,
-        typer.Option("--keep-breaks", help="Break systems and pages where the score does."),
-    ] = False,
-    preview: Annotated[
-        bool,
-        typer.Option("--preview", help="Draw only the systems that hold marks, one PNG each."),
-    ] = False,
-    flags: Annotated[
-        bool,
-        typer.Option("--flags", help="Number the findings in the margin of the PNG pages."),
-    ] = False,
-    contact_sheet: Annotated[
-        bool, typer.Option("--contact-sheet", help="Draw all pages on one small PNG as well.")
-    ] = False,
-    standalone: Annotated[
-        bool,
-        typer.Option(
-            "--standalone/--no-standalone",
-            help="Whether the stylesheet stands in STEM.ly, or beside it as pedals.ily.",
-        ),
-    ] = True,
-    write: Annotated[
-        bool,
-        typer.Option(
-            "--write-back",
-            help="Also write the marks into a copy of the score itself (MusicXML, MXL or MEI).",
-        ),
-    ] = False,
+    house_style: HouseStyleOption = "final-part",
+    dpi: DpiOption = 150,
+    png: PngOption = True,
+    keep_breaks: KeepBreaksOption = False,
+    preview: PreviewOption = False,
+    flags: FlagsOption = False,
+    contact_sheet: ContactSheetOption = False,
+    standalone: StandaloneOption = True,
+    write: WriteBackOption = False,
     strict: StrictOption = False,
     quiet: QuietOption = False,
     traceback: TracebackOption = False,
