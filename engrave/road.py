@@ -68,11 +68,13 @@ def plan_score(
     progress: Progress = _silent,
     *,
     decisions: Decisions = NO_DECISIONS,
+    elsewhere: bool = False,
 ) -> PlannedScore:
     """Read the harp part of ``score``, plan it, and decide what is printed where.
 
     ``part`` picks by name, id or number where the score leaves a doubt. ``decisions`` are the
-    musician's, as from :func:`decisions_for`.
+    musician's, as from :func:`decisions_for`. With ``elsewhere`` each change also tells its other
+    places and their prices.
 
     Raises:
         ScoreError: the file cannot be read.
@@ -82,7 +84,7 @@ def plan_score(
     progress("reading")
     harp_part = read_part(score, part)
     progress("planning")
-    plan = plan_changes(harp_part, decisions=decisions)
+    plan = plan_changes(harp_part, decisions=decisions, elsewhere=elsewhere)
     return PlannedScore(harp_part, plan, place_marks(harp_part, plan), decisions)
 
 

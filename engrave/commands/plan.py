@@ -1,21 +1,27 @@
-"""``pedalsetter plan``: print the plan."""
+"""``pedalsetter plan``: print the plan, explain a bar of it, or write it down as decisions."""
 
 from __future__ import annotations
 
 import sys
+from pathlib import Path
 from typing import Annotated
 
 import typer
 
+from pedalsetter.analysis.errors import OutputError
 from pedalsetter.engrave.commands.shell import (
+    DecisionsOption,
+    NoDecisionsOption,
     PartOption,
     QuietOption,
+    RespellOption,
     Score,
     Steps,
     StrictOption,
     Told,
     TracebackOption,
     exit_for,
+    read_decisions,
 )
 
 __all__ = ["plan"]
@@ -24,24 +30,92 @@ __all__ = ["plan"]
 def plan(
     score: Score,
     part: PartOption = None,
+    decisions: DecisionsOption = None,
+    no_decisions: NoDecisionsOption = False,
+    respell: RespellOption = None,
     json: Annotated[
         bool, typer.Option("--json", help="Print the plan as JSON (the same as STEM.plan.json).")
+    ] = False,
+    why: Annotated[
+        str | None,
+        typer.Option(
+            "--why",
+            metavar="BAR",
+            help="Explain the changes that are made or needed in a bar, by its printed number.",
+            show_default=False,
+        ),
+    ] = None,
+    pin: Annotated[
+        bool,
+        typer.Option(
+            "--pin", help="Write the plan as a file of decisions, STEM.pedals.toml, to be edited."
+        ),
+    ] = False,
+    output: Annotated[
+        Path | None,
+        typer.Option(
+            "-o",
+            "--output",
+            metavar="FILE",
+            help="Where --pin writes. Default: beside the score.",
+            show_default=False,
+        ),
+    ] = None,
+    force: Annotated[
+        bool, typer.Option("--force", help="Let --pin replace a file that is there.")
     ] = False,
     strict: StrictOption = False,
     quiet: QuietOption = False,
     traceback: TracebackOption = False,
 ) -> None:
     """Print the plan: opening setting, every change, and what cannot be played."""
+    if sum((json, why is not None, pin)) > 1:
+        raise typer.BadParameter("give one of --json, --why and --pin")
+    if (output is not None or force) and not pin:
+        raise typer.BadParameter("--output and --force belong to --pin")
     with Told(traceback), Steps(quiet) as progress:
         from pedalsetter.engrave.road import plan_score
 
-        planned = plan_score(score, part, progress)
-    if json:
+        target = _target(score, output, force=force) if pin else None
+        decided = read_decisions(score, decisions, no_decisions, respell)
+        planned = plan_score(score, part, progress, decisions=decided, elsewhere=why is not None)
+        if target is not None:
+            from pedalsetter.engrave.output.decisions_text import decisions_text
+            from pedalsetter.engrave.output.files import write_files
+
+            text = decisions_text(planned.part, planned.plan, decided)
+            write_files(target.parent, {target.name: text.encode()}, score)
+        elif why is not None:
+            from pedalsetter.engrave.output.why_report import print_why
+
+            print_why(planned, why)
+    if target is not None:
+        if not quiet:
+            typer.echo(f"Written: {target}")
+    elif json:
         from pedalsetter.engrave.output.plan_document import plan_json
 
         sys.stdout.write(plan_json(planned.part, planned.plan, planned.markings))
-    else:
+    elif why is None:
         from pedalsetter.engrave.output.report import print_plan
 
         print_plan(planned)
     exit_for(planned.plan.findings, strict)
+
+
+def _target(score: Path, output: Path | None, *, force: bool) -> Path:
+    """Where the decisions are written.
+
+    Raises:
+        OutputError: a file is there already, and may be the musician's own.
+    """
+    from pedalsetter.analysis.decisions_file import decisions_beside
+
+    target = decisions_beside(score) if output is None else output
+    if target.exists() and not force:
+        raise OutputError(
+            "the file is there already",
+            file=str(target),
+            mend="Give --force to replace it, or another name with -o.",
+        )
+    return target

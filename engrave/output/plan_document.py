@@ -80,6 +80,15 @@ def plan_document(part: HarpPart, plan: PedalPlan, markings: Markings) -> dict[s
             for use in plan.respelled
             if use.sounding is not None
         ],
+        "decisions": [
+            {
+                "decision": result.told,
+                **(pages.of(result.place) if result.place is not None else {}),
+                "held": not result.refused,
+                "why_not": result.refused,
+            }
+            for result in plan.decisions
+        ],
         "findings": [_finding(pages, finding) for finding in plan.findings],
         "notices": [str(notice) for notice in part.warnings],
         "cost": {
@@ -149,6 +158,7 @@ def _change(pages: _Places, change: Change) -> dict[str, Any]:
         "free_since": pages.maybe(change.free_since),
         "seconds_free": _decimal(change.seconds_free),
         "seconds_since_same_foot": _decimal(change.seconds_since_same_foot),
+        "decided": change.decided,
         "why": change.why,
     }
 

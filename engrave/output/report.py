@@ -32,6 +32,7 @@ def print_plan(planned: PlannedScore) -> None:
         bar = part.printed_bar(movement.first_bar)
         console.print(Text(f"Opening, bar {bar}: {movement.opening}"))
     _print_assumptions(console, planned)
+    _print_decisions(console, planned)
     if plan.changes:
         console.print(_changes_table(part, plan.changes))
     else:
@@ -53,6 +54,7 @@ def print_summary(result: EngravedScore, written: Sequence[Path]) -> None:
     console.print(Text(heading(planned.part), style="bold"))
     console.print(Text(_counts(planned)))
     _print_assumptions(console, planned)
+    _print_decisions(console, planned)
     _print_findings(console, planned.part, planned.plan.findings, flagged=bool(result.flagged))
     for notice in result.notices:
         console.print(Text(f"Notice: {notice}"))
@@ -72,6 +74,21 @@ def _print_assumptions(console: Console, planned: PlannedScore) -> None:
         console.print(
             Text("The format has no spelling: sharps and flats are guessed, check them first.")
         )
+
+
+def _print_decisions(console: Console, planned: PlannedScore) -> None:
+    """How many decisions hold; those that do not are among the findings."""
+    decisions = planned.decisions
+    if not decisions.file and decisions.respell is None:
+        return
+    refused = sum(bool(result.refused) for result in planned.plan.decisions)
+    held = len(planned.plan.decisions) - refused
+    told = [f"{held} hold"] if held or refused else []
+    told += [f"{refused} cannot hold"] if refused else []
+    if decisions.respell is not None:
+        told.append(f"respelling {decisions.respell.value}")
+    source = f" ({decisions.file})" if decisions.file else ""
+    console.print(Text(f"Decisions{source}: {', '.join(told) or 'none'}."))
 
 
 def console_for_results() -> Console:

@@ -1,0 +1,146 @@
+"""Why the pedals move near a bar: each change with its need, its time, its foot and its choice."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from rich.text import Text
+
+from pedalsetter.analysis.part import HarpPart, Place
+from pedalsetter.analysis.pedal_plan import Change, PedalPlan
+from pedalsetter.analysis.places import place_named
+from pedalsetter.analysis.planning.sentences import listed, seconds_told
+from pedalsetter.engrave.output.report import PROPOSAL, console_for_results, heading
+from pedalsetter.engrave.output.results import PlannedScore
+
+__all__ = ["print_why", "why_lines"]
+
+_MOST_PLACES = 3
+"""Other places that are told of one change."""
+
+
+def print_why(planned: PlannedScore, bar: str) -> None:
+    """Print the reasons of every change that is made or needed in a bar.
+
+    Raises:
+        PlaceError: the score has no such bar.
+    """
+    lines = why_lines(planned.part, planned.plan, bar)
+    console = console_for_results()
+    console.print(Text(heading(planned.part), style="bold"))
+    for line in lines:
+        console.print(Text(line))
+    console.print(Text(PROPOSAL))
+
+
+def why_lines(part: HarpPart, plan: PedalPlan, bar: str) -> tuple[str, ...]:
+    """The reasons of every change that is made or needed in the bars of a printed number.
+
+    ``plan`` should know the other places of its changes.
+
+    Raises:
+        PlaceError: the score has no such bar.
+    """
+    bars = [one.index for one in part.bars if one.number == bar.strip()]
+    if not bars:
+        bars = [place_named(part, bar).bar]
+    lines: list[str] = []
+    for index in bars:
+        near = [
+            change
+            for change in plan.changes
+            if change.place.bar == index
+            or (change.needed is not None and change.needed.bar == index)
+        ]
+        number = part.printed_bar(index)
+        if not near:
+            setting = plan.setting_at(Place(index, part.bars[index].length))
+            lines.append(f"Bar {number}: no pedal moves, and no change is needed. {setting}")
+        for change in near:
+            lines += _Told(part, plan, change).lines()
+    return tuple(lines)
+
+
+class _Told:
+    def __init__(self, part: HarpPart, plan: PedalPlan, change: Change) -> None:
+        self._part = part
+        self._plan = plan
+        self._change = change
+        self._pitches = {head.id: head.pitch for _, head in part.notes()}
+
+    def lines(self) -> list[str]:
+        change = self._change
+        decided = ", as decided" if change.decided else ""
+        return [
+            f"{change.text} (from {change.letter.value}{change.old.sign}), {change.foot.value} "
+            f"foot, in {self._part.told_place(change.place)}{decided}",
+            f"  needed      {self._needed()}",
+            f"  free        {self._free()}",
+            f"  the foot    {self._foot()}",
+            f"  elsewhere   {self._elsewhere()}",
+        ]
+
+    def _needed(self) -> str:
+        change = self._change
+        if change.needed is None:
+            return "by no note before the next barline that a repeat or jump leads to"
+        where = self._part.told_place(change.needed)
+        here = " (right there)" if change.needed == change.place else ""
+        return f"in {where} by {self._named(change.needed_by)}{here}"
+
+    def _free(self) -> str:
+        change = self._change
+        old = f"{change.letter.value}{change.old.sign}"
+        if change.free_since is None or change.seconds_free is None:
+            return f"from the beginning: nothing needs {old} before"
+        where = self._part.told_place(change.free_since)
+        return (
+            f"since {where}, the last note on {old}, "
+            f"{seconds_told(change.seconds_free)} before the pedal moves"
+        )
+
+    def _foot(self) -> str:
+        change = self._change
+        own = [one for one in self._plan.changes if one.foot is change.foot]
+        number = own.index(change)
+        told = []
+        seconds = change.seconds_since_same_foot
+        if seconds is None:
+            told.append("has not moved before")
+        elif number and self._same_movement(own[number - 1]):
+            told.append(f"moved {self._move(own[number - 1])}, {seconds_told(seconds)} before")
+        else:
+            told.append(f"last moved {seconds_told(seconds)} before")
+        if number + 1 < len(own) and self._same_movement(own[number + 1]):
+            told.append(f"moves {self._move(own[number + 1])} next")
+        else:
+            told.append("does not move again")
+        return "; ".join(told)
+
+    def _same_movement(self, other: Change) -> bool:
+        bars = self._part.bars
+        return bars[other.place.bar].movement == bars[self._change.place.bar].movement
+
+    def _move(self, change: Change) -> str:
+        return f"{change.text} in {self._part.told_place(change.place)}"
+
+    def _elsewhere(self) -> str:
+        change = self._change
+        if change.decided:
+            return "not weighed: its place was decided"
+        if not change.elsewhere:
+            return "no other moment is left"
+        return "; ".join(
+            f"{self._part.told_place(place)} (cost {_signed(more)})"
+            for place, more in change.elsewhere[:_MOST_PLACES]
+        )
+
+    def _named(self, notes: Sequence[str]) -> str:
+        pitches = sorted((self._pitches[note] for note in notes), key=lambda pitch: pitch.midi)
+        return listed(map(str, pitches))
+
+
+def _signed(more: Fraction) -> str:
+    """What it costs more, as in ``+0.15``; one change is 1."""
+    return f"{'+' if more >= 0 else '−'}{abs(float(more)):.2f}"
