@@ -1,0 +1,102 @@
+"""One string plucked again and again: the returning finger chokes it.
+
+H. Berlioz, *Grand traité d'instrumentation*, "La Harpe", has such notes played in turn on a pair of
+strings that sound alike (C♭ with B♮, E♭ with D♯); D♮, G♮ and A♮ have no pair. How quick is too
+quick is common practice, no source. A trill returns to its strings too, but in turn: it is an old
+effect of the harp and no repetition.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+
+from pedalsetter.analysis.findings.limits import Limits
+from pedalsetter.analysis.findings.plucks import Moment, Pluck
+from pedalsetter.analysis.findings.sentences import repeated_strings
+from pedalsetter.analysis.harp import String
+from pedalsetter.analysis.part import HarpPart, Place
+from pedalsetter.analysis.pedal_plan import Finding, Severity
+from pedalsetter.analysis.planning.clock import Clock
+
+__all__ = ["judge_repeats"]
+
+
+@dataclass(frozen=True, slots=True)
+class _Strike:
+    """All that one event plucks."""
+
+    place: Place
+    seconds: Fraction
+    plucks: dict[tuple[String, int], Pluck]
+    """By string and sounding key: a string that has been retuned is no repetition."""
+    again: Fraction | None
+    """Seconds between the strokes of a tremolo on these notes; None where they are struck once."""
+
+
+def judge_repeats(part: HarpPart, moments: Sequence[Moment], limits: Limits) -> Iterator[Finding]:
+    """Yield a finding for each repetition that is too quick, at its first strike."""
+    clock = Clock(part)
+    voices: dict[tuple[int, str], list[_Strike]] = {}
+    for moment in moments:
+        events = {one.event.id: one.event for one in moment.plucks}
+        for event in events.values():
+            plucks = {
+                (one.string, one.head.pitch.midi): one
+                for one in moment.plucks
+                if one.event.id == event.id
+            }
+            again = _stroke_seconds(next(iter(plucks.values())), clock)
+            strike = _Strike(moment.place, moment.seconds, plucks, again)
+            voices.setdefault((event.staff, event.voice), []).append(strike)
+    for strikes in voices.values():
+        yield from _of_one_voice(strikes, limits)
+
+
+def _of_one_voice(strikes: Sequence[_Strike], limits: Limits) -> Iterator[Finding]:
+    """Strings that stay from strike to strike, those of one beginning and end told together."""
+    open_runs: dict[tuple[String, int], list[_Strike]] = {}
+    done: dict[tuple[Place, Place], tuple[list[_Strike], list[tuple[String, int]]]] = {}
+
+    def close(string: tuple[String, int]) -> None:
+        run = open_runs.pop(string)
+        trembles = any(one.again is not None and one.again < limits.quick_seconds for one in run)
+        if trembles or len(run) >= limits.repeats:
+            done.setdefault((run[0].place, run[-1].place), (run, []))[1].append(string)
+
+    before: _Strike | None = None
+    for strike in strikes:
+        quick = before is not None and strike.seconds - before.seconds < limits.quick_seconds
+        for string in list(open_runs):
+            if not quick or string not in strike.plucks:
+                close(string)
+        for string in strike.plucks:
+            open_runs.setdefault(string, []).append(strike)
+        before = strike
+    for string in list(open_runs):
+        close(string)
+    for run, strings in done.values():
+        gaps = [later.seconds - earlier.seconds for earlier, later in pairwise(run)]
+        gaps += [one.again for one in run if one.again is not None]
+        shortest = min(gaps)
+        choked = shortest < limits.choking_seconds
+        yield repeated_strings(
+            run[0].place,
+            [[strike.plucks[string] for string in strings] for strike in run],
+            shortest,
+            Severity.RISKY if choked else Severity.UNCOMFORTABLE,
+            tremolo=any(one.again is not None for one in run),
+        )
+
+
+def _stroke_seconds(pluck: Pluck, clock: Clock) -> Fraction | None:
+    """Seconds between two strokes of a tremolo sign on one note."""
+    tremolo, notated = pluck.event.tremolo, pluck.event.notated
+    if tremolo is None or tremolo.kind not in ("single", "unmeasured") or notated is None:
+        return None
+    # Strokes add to the flags of the note: two on an eighth are thirty-seconds.
+    beams = max(0, notated.log - 2) + max(1, tremolo.marks)
+    onset = pluck.event.onset
+    return clock.seconds(onset + Fraction(1, 2**beams)) - clock.seconds(onset)
