@@ -3,15 +3,26 @@
 from __future__ import annotations
 
 from bisect import bisect_right
+from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
 
-from pedalsetter.analysis.harp import Foot, Letter, Setting
+from pedalsetter.analysis.harp import LETTERS, Foot, Letter, Setting
 from pedalsetter.analysis.part import HarpPart, Place, SectionReason
 from pedalsetter.analysis.pedal_plan import Change, PedalPlan
+from pedalsetter.analysis.planning.sustained import Keys
+from pedalsetter.analysis.reading.sections import LONG_REST_BARS
 
-__all__ = ["ChangeMark", "Diagram", "Markings", "Origin", "Reason", "place_marks"]
+__all__ = [
+    "ChangeMark",
+    "Diagram",
+    "MarkingWishes",
+    "Markings",
+    "Origin",
+    "Reason",
+    "place_marks",
+]
 
 
 class Reason(Enum):
@@ -23,6 +34,11 @@ class Reason(Enum):
     GLISSANDO = "glissando"
     CHANGE = "change"
     CAUTIONARY = "cautionary"
+    AFTER_CHANGES = "after changes"
+    PAGE = "page"
+    """A page begins."""
+    SYSTEM = "system"
+    """A system begins."""
     DECIDED = "decided"
 
 
@@ -77,46 +93,113 @@ class Markings:
     """By place; none where a diagram at the same place already shows the change."""
 
 
-_LONG_REST_BARS = 4
 _SOON_BARS = 4
 """A diagram that would only repeat one printed fewer bars before is left out."""
 
 
-def place_marks(part: HarpPart, plan: PedalPlan) -> Markings:
+@dataclass(frozen=True, slots=True)
+class MarkingWishes:
+    """Where diagrams are wanted; the defaults are common practice, no source."""
+
+    at_start: bool = True
+    """At the start of each movement. If not, the player sets the key signature, and letters at
+    the start tell the pedals that stand otherwise."""
+    at_sections: bool = True
+    at_glissandos: bool = True
+    at_jumps: bool = True
+    """Where a repeat or a jump enters a bar with another setting than the bar printed before it
+    leaves. If not, letters there tell what is otherwise."""
+    after_rest_bars: int = 4
+    """After so many bars without a note, 0 for never."""
+    after_changes: int = 0
+    """At the first barline after so many changes since the last diagram, 0 for never."""
+    also_at: tuple[tuple[int, Reason], ...] = ()
+    """Bars, by index, at whose left barline one stands in any case, and why."""
+
+
+DEFAULT_WISHES = MarkingWishes()
+
+
+def place_marks(
+    part: HarpPart, plan: PedalPlan, wishes: MarkingWishes = DEFAULT_WISHES
+) -> Markings:
     """Return what is printed: a diagram where a player may begin, a letter at every change.
 
-    Diagrams stand at the start of each movement, at sections, after four bars or more of rest, at
-    a glissando's line, and where a repeat or a jump enters a bar with another setting than the bar
-    printed before it leaves. Pedals that move at a diagram's own place are ringed in it and get no
-    letter. A diagram that would show nothing new so soon after another is left out; the first of a
-    movement never is. Linear but for the sorting of places.
+    Diagrams stand where ``wishes`` want them: at the start of each movement, at sections, after
+    bars of rest, at a glissando's line, and where a repeat or a jump enters a bar with another
+    setting than the bar printed before it leaves. Pedals that move at a diagram's own place are
+    ringed in it and get no letter. A diagram that would show nothing new so soon after another is
+    left out; the first of a movement never is. Linear but for the sorting of places.
     """
     at: dict[Place, list[Change]] = {}
     for change in plan.changes:
         at.setdefault(change.place, []).append(change)
     diagrams: list[Diagram] = []
     changed_places = [change.place for change in plan.changes]
-    wanted = _wanted(part, plan)
+    wanted = _wanted(part, plan, wishes)
     decided = _decide(part, plan, wanted)
     for place, reason in sorted(wanted.items(), key=lambda one: one[0]):
         setting = plan.setting_at(place)
         changed = tuple(change.letter for change in at.get(place, ()))
-        always = place in decided or reason in (Reason.START, Reason.CAUTIONARY)
-        if not always and diagrams:
-            last = diagrams[-1]
-            first_since = bisect_right(changed_places, last.place)
-            moved = first_since < len(changed_places) and changed_places[first_since] <= place
-            if not moved and last.setting == setting and place.bar - last.place.bar < _SOON_BARS:
+        always = place in decided or reason in _ALWAYS
+        if not always and (diagrams or reason is Reason.AFTER_CHANGES):
+            since = bisect_right(changed_places, diagrams[-1].place) if diagrams else 0
+            moved = bisect_right(changed_places, place) - since
+            if reason is Reason.AFTER_CHANGES and moved < wishes.after_changes:
+                continue
+            soon = bool(diagrams) and place.bar - diagrams[-1].place.bar < _SOON_BARS
+            if soon and not moved and diagrams[-1].setting == setting:
                 continue
         origin = Origin.USER if place in decided else Origin.PLANNED
         diagrams.append(Diagram(place, setting, changed, reason, origin))
     shown = {diagram.place for diagram in diagrams}
-    marks = tuple(
+    marks = [
         ChangeMark(place, tuple(sorted(changes, key=_right_foot_above_left)))
-        for place, changes in sorted(at.items())
+        for place, changes in at.items()
         if place not in shown
-    )
-    return Markings(tuple(diagrams), marks)
+    ]
+    marks += _told_by_letters(part, plan, shown)
+    return Markings(tuple(diagrams), tuple(sorted(marks, key=lambda mark: mark.place)))
+
+
+_ALWAYS = (Reason.START, Reason.CAUTIONARY, Reason.PAGE, Reason.SYSTEM)
+"""What is printed however little it says that is new."""
+
+
+def _told_by_letters(part: HarpPart, plan: PedalPlan, shown: set[Place]) -> Iterator[ChangeMark]:
+    """Letters where a movement begins, or a jump comes in, without a diagram."""
+    graces = _graces_at_barlines(part)
+    keys = Keys(part)
+    entrances: list[tuple[int, Setting, Setting, Reason]] = []
+    for movement in plan.movements:
+        signature = keys.setting(part.bars[movement.first_bar].start)
+        entrances.append((movement.first_bar, signature, movement.opening, Reason.START))
+    for bar, setting in plan.entries:
+        before = plan.setting_at(Place(bar - 1, part.bars[bar - 1].length))
+        entrances.append((bar, before, setting, Reason.CAUTIONARY))
+    for bar, before, setting, reason in entrances:
+        place = Place(bar, Fraction(0), -graces.get(bar, 0))
+        if place in shown:
+            continue
+        stand = tuple(
+            Change(
+                letter=letter,
+                old=before[letter],
+                new=setting[letter],
+                foot=letter.foot,
+                place=place,
+                needed=None,
+                needed_by=(),
+                free_since=None,
+                seconds_free=None,
+                seconds_since_same_foot=None,
+                why="It stands so here.",
+            )
+            for letter in LETTERS
+            if before[letter] is not setting[letter]
+        )
+        if stand:
+            yield ChangeMark(place, tuple(sorted(stand, key=_right_foot_above_left)), reason)
 
 
 def _decide(part: HarpPart, plan: PedalPlan, wanted: dict[Place, Reason]) -> frozenset[Place]:
@@ -144,12 +227,21 @@ def _right_foot_above_left(change: Change) -> tuple[bool, int]:
 _RANK = {
     reason: rank
     for rank, reason in enumerate(
-        (Reason.START, Reason.CAUTIONARY, Reason.SECTION, Reason.AFTER_REST, Reason.GLISSANDO)
+        (
+            Reason.START,
+            Reason.CAUTIONARY,
+            Reason.PAGE,
+            Reason.SYSTEM,
+            Reason.SECTION,
+            Reason.AFTER_REST,
+            Reason.GLISSANDO,
+            Reason.AFTER_CHANGES,
+        )
     )
 }
 
 
-def _wanted(part: HarpPart, plan: PedalPlan) -> dict[Place, Reason]:
+def _wanted(part: HarpPart, plan: PedalPlan, wishes: MarkingWishes) -> dict[Place, Reason]:
     """Every place at which a diagram is wanted, with the strongest reason."""
     graces = _graces_at_barlines(part)
     wanted: dict[Place, Reason] = {}
@@ -163,24 +255,36 @@ def _wanted(part: HarpPart, plan: PedalPlan) -> dict[Place, Reason]:
         # Before the grace notes; changes among them and after them keep their letters.
         want(Place(bar, Fraction(0), -graces.get(bar, 0)), reason)
 
-    for movement in plan.movements:
-        at_barline(movement.first_bar, Reason.START)
-    for bar, _ in plan.entries:
-        at_barline(bar, Reason.CAUTIONARY)
+    starts = {movement.first_bar for movement in plan.movements}
+    if wishes.at_start:
+        for bar in starts:
+            at_barline(bar, Reason.START)
+    if wishes.at_jumps:
+        for bar, _ in plan.entries:
+            at_barline(bar, Reason.CAUTIONARY)
+    for bar, reason in wishes.also_at:
+        at_barline(bar, reason)
+    after_rests = 0 < wishes.after_rest_bars <= LONG_REST_BARS
     for section in part.sections:
-        only_rest = section.reasons == (SectionReason.LONG_REST,)
-        at_barline(section.bar, Reason.AFTER_REST if only_rest else Reason.SECTION)
-    for bar in _after_long_rests(part):
-        at_barline(bar, Reason.AFTER_REST)
-    for event, head in part.notes():
-        if event.cue or not event.visible:
-            continue
-        if any(end.start and end.kind in ("glissando", "slide") for end in head.spanners):
-            offset = event.onset - part.bars[event.bar].start
-            if offset or event.grace is not None:
-                want(Place(event.bar, offset), Reason.GLISSANDO)
+        if section.bar in starts:
+            continue  # where a movement begins, its start decides
+        if section.reasons == (SectionReason.LONG_REST,):
+            if after_rests:
+                at_barline(section.bar, Reason.AFTER_REST)
+        elif wishes.at_sections:
+            at_barline(section.bar, Reason.SECTION)
+    if wishes.after_rest_bars:
+        for bar in _after_long_rests(part, wishes.after_rest_bars):
+            at_barline(bar, Reason.AFTER_REST)
+    if wishes.after_changes:
+        for bar in _sounding_bars(part):
+            at_barline(bar, Reason.AFTER_CHANGES)
+    if wishes.at_glissandos:
+        for place in _starts_of_glissandos(part):
+            if place.offset or place.grace:
+                want(Place(place.bar, place.offset), Reason.GLISSANDO)
             else:
-                at_barline(event.bar, Reason.GLISSANDO)
+                at_barline(place.bar, Reason.GLISSANDO)
     return wanted
 
 
@@ -197,18 +301,31 @@ def _graces_at_barlines(part: HarpPart) -> dict[int, int]:
     return most
 
 
-def _after_long_rests(part: HarpPart) -> list[int]:
-    """Bars in which the harp comes in after four bars or more without a note."""
-    sounding = {
+def _starts_of_glissandos(part: HarpPart) -> Iterator[Place]:
+    """Where lines begin; at a grace note with any number other than 0."""
+    for event, head in part.notes():
+        if event.cue or not event.visible:
+            continue
+        if any(end.start and end.kind in ("glissando", "slide") for end in head.spanners):
+            offset = event.onset - part.bars[event.bar].start
+            yield Place(event.bar, offset, 0 if event.grace is None else -1)
+
+
+def _sounding_bars(part: HarpPart) -> frozenset[int]:
+    """Bars in which the harp plays."""
+    return frozenset(
         event.bar for event in part.events if event.heads and not event.cue and event.visible
-    }
-    found = []
+    )
+
+
+def _after_long_rests(part: HarpPart, bars: int) -> Iterator[int]:
+    """Bars in which the harp comes in after so many bars or more without a note."""
+    sounding = _sounding_bars(part)
     silent = 0
     for bar in part.bars:
         if bar.index in sounding:
-            if silent >= _LONG_REST_BARS:
-                found.append(bar.index)
+            if silent >= bars:
+                yield bar.index
             silent = 0
         else:
             silent += 1
-    return found

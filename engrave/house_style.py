@@ -2,19 +2,24 @@
 
 A style says what it wants otherwise than the default, ``final-part``; all else it inherits. Every
 option has an effect on the page, and an option that does not exist is an error, so that a slip of
-the pen is never silently ignored.
+the pen is never silently ignored. :mod:`~pedalsetter.engrave.style_options` lists the options.
 """
 
 from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import MISSING, dataclass, fields
+from dataclasses import dataclass, replace
 from importlib import resources
 from pathlib import Path
 from typing import Any
 
 from pedalsetter.analysis.errors import HouseStyleError
+from pedalsetter.analysis.marking import MarkingWishes
+from pedalsetter.analysis.part import HarpPart
+from pedalsetter.analysis.pitch_names import Language
+from pedalsetter.analysis.retiming import Stand
+from pedalsetter.engrave.style_options import OPTIONS, TABLES
 
 __all__ = [
     "DEFAULT_STYLE",
@@ -22,102 +27,99 @@ __all__ = [
     "house_style_names",
     "load_house_style",
     "read_house_style",
+    "style_as_toml",
+    "style_for",
 ]
 
 DEFAULT_STYLE = "final-part"
 """The name of the style that is taken where none is named."""
 
-PAPER_SIZES = ("a4", "a3", "b4", "letter", "legal", "tabloid")
-"""Names of paper sizes, as LilyPond knows them; b4 is that of ISO."""
-
-LAST_PAGES = ("auto", "filled", "ragged")
-MARK_PLACES = ("above", "between", "below")
-PAGE_TURNS = ("free-hand", "anywhere")
-BAR_NUMBERS = ("system", "every", "none")
-
 
 @dataclass(frozen=True, slots=True)
 class HouseStyle:
-    """How a part looks. Lengths on paper are millimetres, in the staff staff spaces."""
+    """How a part looks. Lengths on paper are millimetres, in the staff staff spaces.
+
+    What the options mean and which values they take stands in
+    :data:`~pedalsetter.engrave.style_options.OPTIONS`.
+    """
 
     name: str
+    description: str
+    """One line for the list of styles; may be empty."""
     paper_size: str
-    """One of ``a4 a3 b4 letter legal tabloid``."""
     staff_size_points: float
-    """Height of a five-line staff in points, 12 to 26; 20 points are 7 mm."""
     margin_top_mm: float
     margin_bottom_mm: float
     margin_left_mm: float
     margin_right_mm: float
     last_page: str
-    """``filled`` to its foot, ``ragged``, or ``auto``: filled unless it has few systems."""
-    place: str
-    """Where pedal marks stand: ``above`` the upper staff, ``between`` both, ``below`` the lower."""
-    ring_changed: bool
-    """Whether a diagram rings the pedals that move at its place."""
-    diagram_size: float
-    """Steps of size, 0 as drawn; six steps double it (LilyPond's ``font-size``)."""
-    letter_size: float
-    """Steps of size, 0 as the staff's text."""
+    language: str
+    """The English name of the language."""
+    spelling: str
+    capitals: bool
+    naturals: str
+    font: str
+    bold: bool
+    italic: bool
+    brackets: str
     row_distance_spaces: float
-    """Least distance between the rows of diagrams and letters, baseline to line."""
     staff_distance_spaces: float
-    """Least air between the rows and the staff that they belong to."""
+    letter_place: str
+    letter_size: float
+    letter_stand: str
+    diagram_form: str
+    diagram_place: str
+    diagram_size: float
+    ring_changed: bool
+    diagrams_at_start: bool
+    diagrams_at_sections: bool
+    diagrams_at_glissandos: bool
+    diagrams_at_jumps: bool
+    diagrams_after_rest_bars: int
+    diagrams_after_changes: int
+    diagrams_at_pages: str
+    diagrams_at_systems: bool
     bar_numbers: str
-    """``system``, ``every`` or ``none``."""
     part_name: bool
-    """Whether the part is named on the first page and in the heads of the others."""
     page_numbers: bool
     page_turns: str
-    """``free-hand``: right-hand pages end where a hand is free, if the music allows; or
-    ``anywhere``."""
 
     def __post_init__(self) -> None:
-        _one_of("paper.size", self.paper_size, PAPER_SIZES)
-        _one_of("paper.last_page", self.last_page, LAST_PAGES)
-        _one_of("marks.place", self.place, MARK_PLACES)
-        _one_of("page.page_turns", self.page_turns, PAGE_TURNS)
-        _one_of("page.bar_numbers", self.bar_numbers, BAR_NUMBERS)
-        _within("paper.staff_size_points", self.staff_size_points, 12, 26)
-        for side in ("top", "bottom", "left", "right"):
-            _within(f"paper.margin_{side}_mm", getattr(self, f"margin_{side}_mm"), 5, 60)
-        _within("marks.diagram_size", self.diagram_size, -4, 4)
-        _within("marks.letter_size", self.letter_size, -4, 4)
-        _within("marks.row_distance_spaces", self.row_distance_spaces, 3, 8)
-        _within("marks.staff_distance_spaces", self.staff_distance_spaces, 0.3, 4)
+        for option in OPTIONS:
+            option.checked(getattr(self, option.field))
+
+    @property
+    def wishes(self) -> MarkingWishes:
+        """Where the style wants diagrams, as far as that is known before the page is."""
+        return MarkingWishes(
+            at_start=self.diagrams_at_start,
+            at_sections=self.diagrams_at_sections,
+            at_glissandos=self.diagrams_at_glissandos,
+            at_jumps=self.diagrams_at_jumps,
+            after_rest_bars=self.diagrams_after_rest_bars,
+            after_changes=self.diagrams_after_changes,
+        )
+
+    @property
+    def stand(self) -> Stand:
+        """How early the style wants letters to stand."""
+        return Stand(self.letter_stand)
+
+    @property
+    def names(self) -> Language:
+        """The language in which pedals are named."""
+        return Language(self.language)
 
 
-# Where each field stands in the file: field name to (table, key); the name of the style stands
-# outside the tables.
-_PLACES: Mapping[str, tuple[str, str]] = {
-    "paper_size": ("paper", "size"),
-    **{
-        field: ("paper", field)
-        for field in (
-            "staff_size_points",
-            "margin_top_mm",
-            "margin_bottom_mm",
-            "margin_left_mm",
-            "margin_right_mm",
-            "last_page",
-        )
-    },
-    **{
-        field: ("marks", field)
-        for field in (
-            "place",
-            "ring_changed",
-            "diagram_size",
-            "letter_size",
-            "row_distance_spaces",
-            "staff_distance_spaces",
-        )
-    },
-    **{
-        field: ("page", field)
-        for field in ("bar_numbers", "part_name", "page_numbers", "page_turns")
-    },
-}
+def style_for(style: HouseStyle, part: HarpPart) -> HouseStyle:
+    """The style as a part can have it: without two staves, what belongs between stands below."""
+    if part.staves == 2:
+        return style
+    return replace(
+        style,
+        letter_place="below" if style.letter_place == "between" else style.letter_place,
+        diagram_place="below" if style.diagram_place == "between" else style.diagram_place,
+    )
 
 
 def house_style_names() -> tuple[str, ...]:
@@ -142,7 +144,7 @@ def load_house_style(name: str = DEFAULT_STYLE) -> HouseStyle:
             mend=f"Choose from {', '.join(house_style_names())}, or give a file ending in .toml.",
         )
     text = resources.files("pedalsetter.templates").joinpath(f"{name}.toml").read_text("utf-8")
-    return _style_from(text, f"{name}.toml")
+    return _style_from(text, f"{name}.toml", is_default=name == DEFAULT_STYLE)
 
 
 def read_house_style(path: Path) -> HouseStyle:
@@ -161,74 +163,85 @@ def read_house_style(path: Path) -> HouseStyle:
     return _style_from(text, path.name)
 
 
-def _style_from(text: str, file: str) -> HouseStyle:
+def style_as_toml(style: HouseStyle) -> str:
+    """The style as a whole file, each option with its meaning and what else may stand there.
+
+    Read again, it gives the same style.
+    """
+    lines = [
+        "# House style for `pedalsetter mark --house-style FILE`.",
+        "# A line that is left out is as in final-part.",
+        "",
+        f"name = {_toml(style.name)}",
+        f"description = {_toml(style.description)}",
+    ]
+    for table in TABLES:
+        lines += ["", f"[{table}]"]
+        for option in OPTIONS:
+            if option.table == table:
+                lines.append(f"# {option.says}")
+                value = f"{option.key} = {_toml(getattr(style, option.field))}"
+                lines.append(f"{value:<32}# {option.values}")
+    return "\n".join(lines) + "\n"
+
+
+def _toml(value: object) -> str:
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, str):
+        # A basic string of TOML escapes as JSON does; DEL, which JSON leaves alone, is forbidden.
+        import json
+
+        return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007F")
+    return str(value)
+
+
+def _style_from(text: str, file: str, *, is_default: bool = False) -> HouseStyle:
     try:
         document = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise HouseStyleError(f"the house style is no TOML: {error}", file=file) from error
     try:
-        wanted = _flat(document)
-        if file != f"{DEFAULT_STYLE}.toml":
+        wanted = {
+            "name": file.removesuffix(".toml"),
+            "description": "",
+            **_flat(document),
+        }
+        if not is_default:
             inherited = load_house_style()
-            for name in _PLACES:
-                wanted.setdefault(name, getattr(inherited, name))
-        wanted.setdefault("name", file.removesuffix(".toml"))
-        missing = [
-            field.name
-            for field in fields(HouseStyle)
-            if field.default is MISSING and field.name not in wanted
-        ]
-        if missing:
-            raise HouseStyleError(f"the option {'.'.join(_PLACES[missing[0]])} is missing")
+            for option in OPTIONS:
+                wanted.setdefault(option.field, getattr(inherited, option.field))
+        for option in OPTIONS:
+            if option.field not in wanted:
+                raise HouseStyleError(f"the option {option.name} is missing")
         return HouseStyle(**wanted)
     except HouseStyleError as error:
         raise error.in_file(file) from error.__cause__
 
 
 def _flat(document: Mapping[str, Any]) -> dict[str, Any]:
-    """The options of a file by field name, each of the type that its field has."""
-    known = {place: field for field, place in _PLACES.items()}
-    tables = sorted({table for table, _ in known})
+    """The options of a file by field name, each checked."""
+    known = {(option.table, option.key): option for option in OPTIONS}
     wanted: dict[str, Any] = {}
     for table, content in document.items():
-        if table == "name":
-            wanted["name"] = _typed("name", content, "str")
+        if table in ("name", "description"):
+            if not isinstance(content, str):
+                raise HouseStyleError(f"{table} must be a text in quotes")
+            wanted[table] = content
             continue
-        if table not in tables or not isinstance(content, Mapping):
+        if table not in TABLES or not isinstance(content, Mapping):
             raise HouseStyleError(
-                f"there is no table '{table}'", mend=f"The tables are {', '.join(tables)}."
+                f"there is no table '{table}'",
+                mend=f"The tables are {', '.join(TABLES)}, and before them may stand name and "
+                "description.",
             )
         for key, value in content.items():
-            if (table, key) not in known:
+            option = known.get((table, key))
+            if option is None:
                 keys = [other for place, other in known if place == table]
                 raise HouseStyleError(
                     f"there is no option '{table}.{key}'",
                     mend=f"The options of {table} are {', '.join(keys)}.",
                 )
-            field = known[table, key]
-            kind = next(str(f.type) for f in fields(HouseStyle) if f.name == field)
-            wanted[field] = _typed(f"{table}.{key}", value, kind)
+            wanted[option.field] = option.checked(value)
     return wanted
-
-
-def _typed(option: str, value: object, kind: str) -> object:
-    if kind == "float" and isinstance(value, int | float) and not isinstance(value, bool):
-        return float(value)
-    if kind == "bool" and isinstance(value, bool):
-        return value
-    if kind == "str" and isinstance(value, str):
-        return value
-    words = {"float": "a number", "bool": "true or false", "str": "a text in quotes"}[kind]
-    raise HouseStyleError(f"{option} must be {words}, not {value!r}")
-
-
-def _one_of(option: str, value: str, choices: tuple[str, ...]) -> None:
-    if value not in choices:
-        raise HouseStyleError(
-            f"{option} cannot be '{value}'", mend=f"Choose from {', '.join(choices)}."
-        )
-
-
-def _within(option: str, value: float, least: float, most: float) -> None:
-    if not least <= value <= most:
-        raise HouseStyleError(f"{option} must lie from {least:g} to {most:g}, not {value:g}")

@@ -12,7 +12,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from pedalsetter.analysis.decisions import NO_DECISIONS, Decisions, Respell
@@ -21,6 +21,7 @@ from pedalsetter.analysis.errors import DecisionsError
 from pedalsetter.analysis.marking import place_marks
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_part
+from pedalsetter.analysis.retiming import retimed
 from pedalsetter.engrave.output.late_imports import loaded_late
 from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
 
@@ -150,13 +151,14 @@ def mark_score(
     waiting = start_engraver()
     try:
         planned = plan_score(score, part, progress, decisions=decisions)
+        plan = retimed(planned.part, planned.plan, style.stand)
         progress("engraving")
         load_engraving()
-        from pedalsetter.engrave.output.press import engrave_part
+        from pedalsetter.engrave.output.settled_press import engrave_settled
 
-        engraved = engrave_part(
+        settled = engrave_settled(
             planned.part,
-            planned.markings,
+            lambda wishes: place_marks(planned.part, plan, wishes),
             style,
             standalone=wanted.standalone,
             source_systems=wanted.source_systems,
@@ -170,6 +172,8 @@ def mark_score(
     from pedalsetter.engrave.output.plan_document import findings_that_matter
     from pedalsetter.engrave.output.raster import contact_sheet, marked_systems, pages_to_png
 
+    engraved = settled.engraved
+    planned = replace(planned, plan=plan, markings=settled.markings)
     pdf, boxes = engraved.engraving.pdf, engraved.engraving.boxes
     pages: tuple[bytes, ...] = ()
     systems: tuple[bytes, ...] = ()
@@ -207,7 +211,7 @@ def load_engraving() -> None:
     with loaded_late("uqbar.apis"):
         with suppress(ModuleNotFoundError):
             import uqbar.graphs  # noqa: F401
-        import pedalsetter.engrave.output.press
+        import pedalsetter.engrave.output.settled_press
     import pedalsetter.engrave.house_style
     import pedalsetter.engrave.output.flags
     import pedalsetter.engrave.output.raster  # noqa: F401

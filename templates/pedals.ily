@@ -5,11 +5,15 @@
 %%   \pedalDiagram "d1" "^v-|vv-o^"    a whole setting, pedals in the order D C B | E F G A:
 %%                                     ^ flat, - natural, v sharp, | between B and E;
 %%                                     o before a pedal rings it (it has just moved)
+%%   \pedalLine    "d1" "D♭ C♯ B | E♯ F♯ G oA♭"     the same in letters, in one line
+%%   \pedalRows    "d1" "E♯ F♯ G oA♭" "D♭ C♯ B"     the same in two: right foot above left
 %%   \pedalLetter  "c1" "F♯"           one change
 %%   \pedalLetters "c2" "F♯ G♮" "C♯"   changes of both feet: right foot above, left foot below
 %%
+%% Names may be longer, as in "Fis" or "fa♯"; a space inside a name is U+00A0.
+%%
 %% What an editor has added stands in brackets: "[^v-|vv-o^]", "[F♯]", "F♯ [G♮]", and around both
-%% lines of a stack  "[F♯" "C♯]".
+%% lines of a stack  "[F♯" "C♯]".  Round brackets print round ones, braces small type: "{F♯}".
 %%
 %%   \pedalRoom #2.5                  prints nothing; keeps 2.5 staff spaces free below the row, or
 %%                                     with a minus sign above it
@@ -35,15 +39,55 @@
       (make-filled-box-stencil across (cons bottom (+ bottom line)))
       (make-filled-box-stencil across (cons (- top line) top)))))
 
-#(define (pedal-bracket:around ink bottom top size)
-   "INK between two brackets; BOTTOM and TOP are given as at size 1."
-   (let ((wide (ly:stencil-extent ink X))
-         (reach (* size (+ pedal-bracket:gap pedal-bracket:arm))))
-     (define (placed side x)
-       (ly:stencil-translate-axis
-        (ly:stencil-scale (pedal-bracket:upright side (/ bottom size) (/ top size)) size size)
-        x X))
-     (ly:stencil-add ink (placed LEFT (- (car wide) reach)) (placed RIGHT (+ (cdr wide) reach)))))
+#(define pedal-bracket:small (magstep -2.5))    % an addition in small type
+
+%% How a text opens and closes what an editor has added, and what is printed for it.
+#(define pedal-bracket:kinds '((#\[ . square) (#\( . round) (#\{ . small)))
+#(define pedal-bracket:opening (map car pedal-bracket:kinds))
+#(define pedal-bracket:closing '(#\] #\) #\}))
+
+#(define (pedal-bracket:kind text)
+   "The kind of brackets that TEXT opens, or #f."
+   (and (not (string-null? text)) (assv-ref pedal-bracket:kinds (string-ref text 0))))
+
+#(define (pedal-bracket:closes? text)
+   (and (not (string-null? text))
+        (memv (string-ref text (1- (string-length text))) pedal-bracket:closing)
+        #t))
+
+#(define (pedal-bracket:without text)
+   (string-delete
+    (lambda (sign)
+      (or (memv sign pedal-bracket:opening) (memv sign pedal-bracket:closing)))
+    text))
+
+#(define (pedal-bracket:width kind)
+   "How far brackets reach in front of what they hold, at size 1."
+   (if (eq? kind 'small) 0 (+ pedal-bracket:gap pedal-bracket:arm)))
+
+#(define (pedal-bracket:around ink kind bottom top size)
+   "INK between two brackets from BOTTOM to TOP, or in small type."
+   (let* ((wide (ly:stencil-extent ink X))
+          (reach (* size (pedal-bracket:width kind)))
+          (placed
+           (lambda (side x)
+             (ly:stencil-translate-axis
+              (ly:stencil-scale
+               (pedal-bracket:upright side (/ bottom size) (/ top size)) size size)
+              x X))))
+     (case kind
+       ((square)
+        (ly:stencil-add
+         ink (placed LEFT (- (car wide) reach)) (placed RIGHT (+ (cdr wide) reach))))
+       ((round)
+        (ly:stencil-add
+         ink
+         (parenthesize-stencil
+          (make-transparent-box-stencil wide (cons bottom top))
+          (* size pedal-bracket:line 0.6) (* size pedal-bracket:arm) 0 (* size pedal-bracket:gap))))
+       ((small)
+        (ly:stencil-scale ink pedal-bracket:small pedal-bracket:small))
+       (else ink))))
 
 
 %% ---- the diagram ------------------------------------------------------------------------------
@@ -78,7 +122,7 @@
        => (lambda (found) (loop (cdr rest) #f (cons (cons (cdr found) ringed) read))))
       (else #f))))
 
-#(define (pedal-diagram:draw pedals bracketed)
+#(define (pedal-diagram:draw pedals kind)
    (let* ((width pedal-diagram:mark-width)
           (high (/ pedal-diagram:mark-height 2))
           (centre (lambda (index)
@@ -110,10 +154,9 @@
             (make-line-stencil pedal-diagram:line divider (- reach) divider reach)
             (apply ly:stencil-add (map upright (iota 7) pedals))))
           (ink
-           (if bracketed
-               (pedal-bracket:around bare (- pedal-diagram:half-height) pedal-diagram:half-height 1)
-               bare))
-          (wide (if bracketed (ly:stencil-extent ink X) (cons 0 end))))
+           (pedal-bracket:around
+            bare kind (- pedal-diagram:half-height) pedal-diagram:half-height 1))
+          (wide (if kind (ly:stencil-extent ink X) (cons 0 end))))
      (ly:stencil-add
       ink
       (make-transparent-box-stencil
@@ -125,12 +168,12 @@
    #:properties ((font-size 0))
    "Draw a pedal setting such as @code{^v-|vv-o^}; always the same height, and the same width
 but for the brackets around one such as @code{[^v-|vv-o^]}."
-   (let* ((bracketed (and (string-prefix? "[" pattern) (string-suffix? "]" pattern)))
+   (let* ((kind (and (pedal-bracket:closes? pattern) (pedal-bracket:kind pattern)))
           (pedals (pedal-diagram:read
-                   (if bracketed (substring pattern 1 (1- (string-length pattern))) pattern)))
+                   (if kind (substring pattern 1 (1- (string-length pattern))) pattern)))
           (size (magstep font-size)))
      (if pedals
-         (ly:stencil-scale (pedal-diagram:draw pedals bracketed) size size)
+         (ly:stencil-scale (pedal-diagram:draw pedals kind) size size)
          (ly:error "pedals.ily: '~a' is no pedal diagram; write seven of ^ - v, as in ^v-|vv-^"
                    pattern))))
 
@@ -150,41 +193,54 @@ but for the brackets around one such as @code{[^v-|vv-o^]}."
      ("♮" "accidentals.natural" 0.78) ("n" "accidentals.natural" 0.78)
      ("♯" "accidentals.sharp" 0.78) ("#" "accidentals.sharp" 0.78)))
 
+%% A name with its sign, such as F♯ or fa♯, or one that needs none, such as Fis.
 #(define (pedal-letter:markup word)
-   (let ((sign (assoc (substring word 1) pedal-letter:signs)))
-     (if (and sign (string-index "DCBEFGA" (string-ref word 0)))
+   (let* ((last (1- (string-length word)))
+          (name (substring word 0 (max 0 last)))
+          (sign (and (> last 0) (assoc (substring word last) pedal-letter:signs))))
+     (if (not (and (> (string-length word) 0) (string-any char-alphabetic? word)))
+         (ly:error "pedals.ily: '~a' names no pedal; write a letter and its sign, as in F♯" word))
+     (if sign
          (make-concat-markup
           (list
-           (make-simple-markup (substring word 0 1))
+           (make-simple-markup name)
            (make-hspace-markup 0.2)
            (make-raise-markup
-            (third sign)
+            (- (third sign) (if (string-any char-upper-case? name) 0 0.22))
             (make-fontsize-markup -2 (make-musicglyph-markup (second sign))))))
-         (ly:error "pedals.ily: '~a' is no change of a pedal; write a letter and its sign, as in F♯"
-                   word))))
+         (make-simple-markup word))))
+
+%% The font of a row; what the row does not say is upright and bold, without serifs.
+#(define (pedal-letter:props props)
+   (let ((said (lambda (name default)
+                 (let ((value (chain-assoc-get name props #f)))
+                   (if (symbol? value) value default)))))
+     (cons `((font-family . ,(said 'font-family 'sans))
+             (font-series . ,(said 'font-series 'bold))
+             (font-shape . ,(said 'font-shape 'upright)))
+           props)))
 
 %% Brackets that one line opens and another closes.
 #(define (pedal-letter:opens? line)
-   (and (string-prefix? "[" line) (not (string-index line #\]))))
+   (and (pedal-bracket:kind line)
+        (not (any pedal-bracket:closes? (string-split line #\space)))))
 #(define (pedal-letter:closes? line)
-   (and (string-suffix? "]" line) (not (string-index line #\[))))
-#(define (pedal-letter:without-brackets line)
-   (string-delete (lambda (sign) (memv sign '(#\[ #\]))) line))
+   (and (pedal-bracket:closes? line)
+        (not (any pedal-bracket:kind (string-split line #\space)))))
 
 #(define (pedal-letter:groups line)
-   "The words of LINE in groups of neighbours, each (bracketed? word ...)."
+   "The words of LINE in groups of neighbours, each (kind of brackets or #f, word ...)."
    (let loop ((words (filter (lambda (word) (not (string-null? word)))
                              (string-split line #\space)))
               (inside #f) (groups '()))
      (if (null? words)
          (reverse (map (lambda (group) (cons (car group) (reverse (cdr group)))) groups))
-         (let* ((opens (string-prefix? "[" (car words)))
-                (closes (string-suffix? "]" (car words)))
-                (word (pedal-letter:without-brackets (car words)))
-                (held (or inside opens))
+         (let* ((closes (pedal-bracket:closes? (car words)))
+                (word (pedal-bracket:without (car words)))
+                (held (or inside (pedal-bracket:kind (car words))))
                 (joins (and (pair? groups) (if held inside (not (caar groups))))))
            (loop (cdr words)
-                 (and held (not closes))
+                 (and (not closes) held)
                  (if joins
                      (cons (cons* (caar groups) word (cdar groups)) (cdr groups))
                      (cons (list held word) groups)))))))
@@ -202,24 +258,23 @@ brackets gets brackets; those around several lines are as high as all of them."
           (baseline (lambda (index) (* (- count 1 index) size pedal-letter:leading)))
           (tall (and (> count 1)
                      (pedal-letter:opens? (first lines))
-                     (pedal-letter:closes? (last lines))))
-          (texts (if tall (map pedal-letter:without-brackets lines) lines))
+                     (pedal-letter:closes? (last lines))
+                     (pedal-bracket:kind (first lines))))
+          (texts (if tall (map pedal-bracket:without lines) lines))
           (bottom (* size pedal-letter:bracket-bottom))
           (top (* size pedal-letter:bracket-top))
           (written
            (lambda (words)
              (interpret-markup
               layout
-              (prepend-alist-chain 'word-space space props)
-              (make-override-markup
-               '((font-family . sans) (font-series . bold) (font-shape . upright))
-               (make-line-markup (map pedal-letter:markup words))))))
+              (prepend-alist-chain 'word-space space (pedal-letter:props props))
+              (make-line-markup (map pedal-letter:markup words)))))
           (groups (map pedal-letter:groups texts))
           (hanging (any caar (filter pair? groups)))
           ;; Letters stand below one another, a bracket in front of them.
           (lead (lambda (line)
                   (if (and hanging (pair? line) (not (caar line)))
-                      (* size (+ pedal-bracket:gap pedal-bracket:arm))
+                      (* size (pedal-bracket:width hanging))
                       0)))
           (line
            (lambda (groups index)
@@ -227,16 +282,14 @@ brackets gets brackets; those around several lines are as high as all of them."
               (fold
                (lambda (group before)
                  (let* ((ink (written (cdr group)))
-                        (held (if (car group) (pedal-bracket:around ink bottom top size) ink)))
+                        (held (pedal-bracket:around ink (car group) bottom top size)))
                    (if (ly:stencil-empty? before)
                        held
                        (ly:stencil-stack before X RIGHT held space))))
                empty-stencil groups)
               (cons (lead groups) (baseline index)))))
           (inks (apply ly:stencil-add (map line groups (iota count))))
-          (ink (if tall
-                   (pedal-bracket:around inks bottom (+ top (baseline 0)) size)
-                   inks))
+          (ink (pedal-bracket:around inks tall bottom (+ top (baseline 0)) size))
           (wide (ly:stencil-extent ink X))
           (air (* size pedal-letter:air)))
      (ly:stencil-add
@@ -245,11 +298,86 @@ brackets gets brackets; those around several lines are as high as all of them."
        (cons (- (car wide) air) (+ (cdr wide) air))
        (cons (* size (- pedal-letter:depth)) (+ (baseline 0) (* size pedal-letter:height)))))))
 
+
+%% ---- a setting in letters ---------------------------------------------------------------------
+
+#(define pedal-setting:space 0.85)      % between two names, so that a ring fits
+#(define pedal-setting:depth 0.72)      % from the baseline to the lower edge of a ring
+#(define pedal-setting:height 2.27)     % and to the upper edge
+#(define pedal-setting:leading 3.05)    % from baseline to baseline
+#(define pedal-setting:ring-air 0.36)   % between a name and the sides of its ring
+
+#(define-markup-command (pedal-setting layout props lines) (list?)
+   #:category music
+   #:properties ((font-size 0))
+   "Print a whole setting in letters; @code{o} before a name rings it, @code{|} parts the feet.
+
+Rings never change the height of a row."
+   (let* ((size (magstep font-size))
+          (kind (and (pedal-bracket:closes? (last lines)) (pedal-bracket:kind (first lines))))
+          (texts (if kind (map pedal-bracket:without lines) lines))
+          (inner (pedal-letter:props props))
+          (bottom (* size (- pedal-setting:depth)))
+          (top (* size pedal-setting:height))
+          (thick (* size pedal-diagram:ring))
+          (baseline (lambda (index)
+                      (* (- (length lines) 1 index) size pedal-setting:leading)))
+          (ring
+           (lambda (ink)
+             (let ((wide (ly:stencil-extent ink X))
+                   (high (/ (- top bottom thick) 2)))
+               (ly:stencil-add
+                ink
+                (ly:stencil-translate
+                 (make-oval-stencil
+                  (max (+ (/ (interval-length wide) 2) (* size pedal-setting:ring-air))
+                       (* 0.85 high))
+                  high thick #f)
+                 (cons (interval-center wide) (/ (+ top bottom) 2)))))))
+          (draw
+           (lambda (word)
+             (cond
+              ((string=? word "|")
+               (make-line-stencil (* size pedal-diagram:line)
+                                  0 (* 0.8 bottom) 0 (* 0.95 top)))
+              ((and (> (string-length word) 1) (char=? #\o (string-ref word 0)))
+               (ring (interpret-markup layout inner (pedal-letter:markup (substring word 1)))))
+              (else (interpret-markup layout inner (pedal-letter:markup word))))))
+          (line
+           (lambda (text index)
+             (ly:stencil-translate-axis
+              (stack-stencils
+               X RIGHT (* size pedal-setting:space)
+               (map draw (filter (lambda (word) (not (string-null? word)))
+                                 (string-split text #\space))))
+              (baseline index) Y)))
+          (inks (apply ly:stencil-add (map line texts (iota (length texts)))))
+          (ink (pedal-bracket:around inks kind bottom (+ top (baseline 0)) size))
+          (wide (ly:stencil-extent ink X))
+          (air (* size pedal-letter:air)))
+     (ly:stencil-add
+      ink
+      (make-transparent-box-stencil
+       (cons (- (car wide) air) (+ (cdr wide) air))
+       (cons bottom (+ top (baseline 0)))))))
+
 pedalDiagram =
 #(define-event-function (name pattern) (string? string?)
    #{ \tweak output-attributes #`((id . ,name) (class . "pedal-diagram"))
       \tweak details.air #pedal-diagram:air
       ^\markup \pedal-diagram #pattern #})
+
+pedalLine =
+#(define-event-function (name pedals) (string? string?)
+   #{ \tweak output-attributes #`((id . ,name) (class . "pedal-diagram"))
+      \tweak details.air #pedal-letter:air
+      ^\markup \pedal-setting #(list pedals) #})
+
+pedalRows =
+#(define-event-function (name right left) (string? string? string?)
+   #{ \tweak output-attributes #`((id . ,name) (class . "pedal-diagram"))
+      \tweak details.air #pedal-letter:air
+      ^\markup \pedal-setting #(list right left) #})
 
 pedalLetter =
 #(define-event-function (name letters) (string? string?)

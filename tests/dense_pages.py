@@ -104,7 +104,6 @@ def page_source(
     """A whole LilyPond file around two staves of LilyPond text and the lanes of ``markings``."""
     chosen = style or load_house_style()
     lanes = build_lanes(part, markings, chosen, single_units(part), graces or {}, adjustments)
-    second_row = bool(lanes.second_letters)
     return "\n".join(
         [
             '\\version "2.24.0"',
@@ -119,16 +118,14 @@ def page_source(
             "\\header { tagline = ##f }",
             f"marksAbove = \\new MarkRow {{ {marks_above} }}",
             f"timeAndBarlines = \\new TimingLane {{ s1*{sum(b.length for b in part.bars) / 4} }}",
-            f"rowOfDiagrams = {{ {lanes.diagrams}\n}}",
-            f"rowOfSecondLetters = {{ {lanes.second_letters}\n}}",
-            f"rowOfLetters = {{ {lanes.letters}\n}}",
+            *(f"rowOf{row.value} = {{ {lane}\n}}" for row, lane in lanes.rows.items()),
             "harpStaves = \\new PianoStaff <<",
             '  \\new Staff = "upper" \\with { \\consists Bar_number_engraver',
             f"    \\consists Staff_collecting_engraver }} {{ {upper} }}",
-            rows_block(chosen, second_row=second_row) if chosen.place == "between" else "",
+            rows_block(chosen, tuple(lanes.rows), "between"),
             f'  \\new Staff = "lower" {{ \\clef bass {lower} }}',
             ">>",
-            score_block(chosen, second_row=second_row),
+            score_block(chosen, tuple(lanes.rows)),
         ]
     )
 
@@ -298,7 +295,8 @@ def varied_style(seed: int) -> HouseStyle:
         load_house_style(),
         paper_size=PAPERS[seed % 3],
         staff_size_points=STAFF_SIZES[seed // 3 % 3],
-        place=PLACES[seed // 9 % 3],
+        diagram_place=PLACES[seed // 9 % 3],
+        letter_place=PLACES[seed // 9 % 3],
     )
 
 

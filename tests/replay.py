@@ -10,24 +10,35 @@ from collections.abc import Iterator, Mapping
 from fractions import Fraction
 
 from pedalsetter.analysis.harp import Foot, Harp, Letter, Position
-from pedalsetter.analysis.marking import Markings
+from pedalsetter.analysis.marking import Markings, Reason
 from pedalsetter.analysis.part import Bar, Event, HarpPart, JumpKind
 from pedalsetter.analysis.pedal_plan import PedalPlan, Severity
 
 
-def replay(part: HarpPart, plan: PedalPlan, marks: Markings, harp: Harp | None = None) -> list[str]:
+def replay(
+    part: HarpPart,
+    plan: PedalPlan,
+    marks: Markings,
+    harp: Harp | None = None,
+    *,
+    key_opens: bool = False,
+) -> list[str]:
     """Return every fault that a player would meet who obeys the printed marks on every pass.
 
     A fault: a note that does not sound as written on its string, a note without a string that no
     finding names, a diagram that contradicts the letters before it, two pedals of one foot at one
-    place, a pedal that moves during a glissando.
+    place, a pedal that moves during a glissando. With ``key_opens`` the player sets the pedals by
+    the key signature before a movement begins, as where no diagram opens it.
     """
-    return _Player(part, plan, marks, harp or Harp()).play()
+    return _Player(part, plan, marks, harp or Harp(), key_opens).play()
 
 
 class _Player:
-    def __init__(self, part: HarpPart, plan: PedalPlan, marks: Markings, harp: Harp) -> None:
+    def __init__(
+        self, part: HarpPart, plan: PedalPlan, marks: Markings, harp: Harp, key_opens: bool
+    ) -> None:
         self.part, self.plan, self.marks, self.harp = part, plan, marks, harp
+        self.key_opens = key_opens
         self.faults: list[str] = []
         self.pedals: dict[Letter, Position] = {}
         self.excused = {
@@ -68,7 +79,7 @@ class _Player:
             bar = self.part.bars[index]
             if bar.movement != movement:
                 movement = bar.movement
-                self.pedals = {}
+                self.pedals = self._signature(bar) if self.key_opens else {}
             if index != before + 1:
                 # A line that leads on to the next printed bar is not played at a turn.
                 sliding = set()
@@ -78,6 +89,9 @@ class _Player:
                     self._diagram(bar, what, bool(sliding))
                 elif kind == 1:
                     for change in what.changes:  # type: ignore[attr-defined]
+                        told = what.reason is Reason.CAUTIONARY  # type: ignore[attr-defined]
+                        if told and self.pedals[change.letter] is not change.new:
+                            self._fault(bar, f"{change.text} is told, and was not so before")
                         if sliding:
                             self._fault(bar, f"{change.text} moves during a glissando")
                         self.pedals[change.letter] = change.new
@@ -91,6 +105,14 @@ class _Player:
     def _fault(self, bar: Bar, what: str) -> None:
         self.faults.append(f"bar {bar.number}: {what}")
 
+    def _signature(self, bar: Bar) -> dict[Letter, Position]:
+        """The pedals as the key signature of a bar has them."""
+        keys = [key for key in self.part.keys if key.onset <= bar.start and key.staff in (None, 1)]
+        fifths = max(keys, key=lambda key: key.onset).fifths if keys else 0
+        signed = "FCGDAEB"[:fifths] if fifths > 0 else "BEADGCF"[:-fifths]
+        sign = Position.SHARP if fifths > 0 else Position.FLAT
+        return {letter: sign if letter.value in signed else Position.NATURAL for letter in Letter}
+
     def _check_feet(self) -> None:
         moving: dict[tuple[int, Fraction, int, Foot], list[str]] = {}
         printed: list[tuple[tuple[int, Fraction, int], Letter]] = []
@@ -98,6 +120,8 @@ class _Player:
             place = (diagram.place.bar, diagram.place.offset, diagram.place.grace)
             printed += [(place, letter) for letter in diagram.changed]
         for mark in self.marks.changes:
+            if mark.reason in (Reason.START, Reason.CAUTIONARY):
+                continue  # set before the music begins, or only told
             place = (mark.place.bar, mark.place.offset, mark.place.grace)
             printed += [(place, change.letter) for change in mark.changes]
         for place, letter in printed:

@@ -32,10 +32,15 @@ class Adjustments:
     """Name of a mark to the staff spaces by which it stands further left than its note."""
     second_row: frozenset[str] = frozenset()
     """Names of letters that stand in a row of their own above the others."""
+    outer: frozenset[str] = frozenset()
+    """Names of marks that stand outside both staves, for want of room between them."""
     breaks: frozenset[int] = frozenset()
     """Indices of bars before which a new system begins."""
     smaller: frozenset[str] = frozenset()
     """Names of diagrams that are drawn smaller."""
+    systems: frozenset[int] | None = None
+    """Indices of the bars before which systems begin, and before no others but ``breaks``; None
+    leaves it to the engraver."""
     moved: Mapping[str, Place] = field(default_factory=lambda: MappingProxyType({}))
     """Name of a diagram to where it stands instead: the beginning of the next system."""
     tried: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}))

@@ -1,8 +1,8 @@
-"""Pedal marks as two lanes of LilyPond text, parallel to the music.
+"""Pedal marks as lanes of LilyPond text, parallel to the music.
 
 A mark hangs on a skip in a lane of its own, at its moment; no note knows of it, so moving a mark
-never touches the music. One lane holds the diagrams, one the letters. Every bar is one line that
-ends with its printed number.
+never touches the music. One lane holds the diagrams, one the letters; what finds no room there has
+others. Every bar is one line that ends with its printed number.
 """
 
 from __future__ import annotations
@@ -14,30 +14,46 @@ from fractions import Fraction
 from itertools import groupby, pairwise
 from types import MappingProxyType
 
-from pedalsetter.analysis.harp import Foot, Position
+from pedalsetter.analysis.harp import Position
 from pedalsetter.analysis.marking import ChangeMark, Diagram, Markings
 from pedalsetter.analysis.part import HarpPart, NotatedLength, Place
 from pedalsetter.engrave.house_style import HouseStyle
 from pedalsetter.engrave.layout.adjustments import AS_ENGRAVED, Adjustments
 from pedalsetter.engrave.layout.moments import PrintedMoment, PrintedMoments
 from pedalsetter.engrave.layout.page_turns import turn_bars
+from pedalsetter.engrave.layout.rows import Row
+from pedalsetter.engrave.mark_text import setting_lines, stack_lines
 from pedalsetter.engrave.notation.timeline import BarUnit, bar_comment
 
 __all__ = ["Lanes", "build_lanes", "diagram_pattern", "mark_places", "skip"]
 
 _SIGNS = {Position.FLAT: "^", Position.NATURAL: "-", Position.SHARP: "v"}
 
+_BRACKETS = {"square": ("[", "]"), "round": ("(", ")"), "small": ("{", "}")}
+"""What stands in the source around what an editor has added."""
+
+_NOTHING: Mapping[int, str] = MappingProxyType({})
+
 
 @dataclass(frozen=True, slots=True)
 class Lanes:
-    """The two lanes as LilyPond text, and the names by which their marks are found again."""
+    """The lanes as LilyPond text, and the names by which their marks are found again."""
 
-    diagrams: str
-    letters: str
-    second_letters: str
-    """Letters that have no room in the row of the others; empty where there are none."""
+    rows: Mapping[Row, str]
+    """The lane of each row, from top to bottom; those of diagrams and of letters are never missing,
+    others only where a mark stands in them."""
     marks: Mapping[str, Diagram | ChangeMark]
     """Name in the source (``d1``, ``c7``) to the mark, in order of place within each lane."""
+
+    @property
+    def diagrams(self) -> str:
+        """The lane of the diagrams."""
+        return self.rows[Row.DIAGRAMS]
+
+    @property
+    def letters(self) -> str:
+        """The lane of the letters."""
+        return self.rows[Row.LETTERS]
 
 
 def build_lanes(
@@ -48,7 +64,7 @@ def build_lanes(
     graces: Mapping[tuple[int, Fraction], Fraction],
     adjustments: Adjustments = AS_ENGRAVED,
 ) -> Lanes:
-    """Write both lanes.
+    """Write the lanes.
 
     ``units`` are the bars as every context writes them (gathered rests are one unit), ``graces``
     the written quarters of grace notes at a moment (bar index, offset). A mark whose place is that
@@ -73,25 +89,25 @@ def build_lanes(
         after = moments.after_notes(mark.place)
         if after:
             grace_times.setdefault(moments.of(mark.place).time, after)
-    diagram_events = [
-        (
-            moments.of(mark.place),
-            adjustments.applied(name, _diagram_event(name, mark, style), style.diagram_size),
-        )
-        for name, mark in diagrams.items()
-    ]
-    letter_events, second_events = (
-        [
-            (moments.of(mark.place), adjustments.applied(name, _letters_event(name, mark)))
-            for name, mark in letters.items()
-            if (name in adjustments.second_row) is second
-        ]
-        for second in (False, True)
-    )
+    events: dict[Row, list[tuple[PrintedMoment, str]]] = {row: [] for row in Row}
+    for name, mark in diagrams.items():
+        event = adjustments.applied(name, _diagram_event(name, mark, style), style.diagram_size)
+        row = Row.OUTER_DIAGRAMS if name in adjustments.outer else Row.DIAGRAMS
+        events[row].append((moments.of(mark.place), event))
+    for name, letter in letters.items():
+        event = adjustments.applied(name, _letters_event(name, letter, style))
+        row = Row.SECOND_LETTERS if name in adjustments.second_row else Row.LETTERS
+        row = Row.OUTER_LETTERS if name in adjustments.outer else row
+        events[row].append((moments.of(letter.place), event))
+    openings = _openings(part, units, adjustments)
     return Lanes(
-        _lane(part, diagram_events, units, grace_times, _openings(part, adjustments)),
-        _lane(part, letter_events, units, grace_times),
-        _lane(part, second_events, units, grace_times) if second_events else "",
+        {
+            row: _lane(
+                part, here, units, grace_times, openings if row is Row.DIAGRAMS else _NOTHING
+            )
+            for row, here in events.items()
+            if here or row in (Row.DIAGRAMS, Row.LETTERS)
+        },
         marks,
     )
 
@@ -128,36 +144,35 @@ def skip(quarters: Fraction) -> str:
 
 
 def _diagram_event(name: str, diagram: Diagram, style: HouseStyle) -> str:
-    pattern = diagram_pattern(diagram, rings=style.ring_changed)
-    return f'\\pedalDiagram "{name}" "{f"[{pattern}]" if diagram.editorial else pattern}"'
+    before, behind = _BRACKETS[style.brackets] if diagram.editorial else ("", "")
+    if style.diagram_form == "strokes":
+        pattern = diagram_pattern(diagram, rings=style.ring_changed)
+        return f'\\pedalDiagram "{name}" "{before}{pattern}{behind}"'
+    lines = [
+        " ".join(f"o{word.text}" if word.ringed else word.text for word in line)
+        for line in setting_lines(diagram, style)
+    ]
+    lines[0], lines[-1] = before + lines[0], lines[-1] + behind
+    command = "pedalRows" if len(lines) > 1 else "pedalLine"
+    return f'\\{command} "{name}" ' + " ".join(f'"{line}"' for line in lines)
 
 
-def _letters_event(name: str, mark: ChangeMark) -> str:
-    right, left = (
-        _line(
-            [
-                (change.text, change.letter in mark.added)
-                for change in mark.changes
-                if change.foot is foot
-            ]
-        )
-        for foot in (Foot.RIGHT, Foot.LEFT)
-    )
-    if right and left:
-        if len(mark.added) == len(mark.changes):
-            # All of the stack is an editor's: one pair of brackets holds both lines.
-            right, left = right.replace("]", ""), left.replace("[", "")
-        return f'\\pedalLetters "{name}" "{right}" "{left}"'
-    return f'\\pedalLetter "{name}" "{right or left}"'
-
-
-def _line(words: Sequence[tuple[str, bool]]) -> str:
-    """Letters in one line, brackets around neighbours that an editor has added."""
-    pieces = []
-    for added, group in groupby(words, key=lambda word: word[1]):
-        text = " ".join(word for word, _ in group)
-        pieces.append(f"[{text}]" if added else text)
-    return " ".join(pieces)
+def _letters_event(name: str, mark: ChangeMark, style: HouseStyle) -> str:
+    before, behind = _BRACKETS[style.brackets]
+    lines = []
+    for line in stack_lines(mark, style):
+        pieces = []
+        for added, group in groupby(line, key=lambda word: word.added):
+            text = " ".join(word.text for word in group)
+            pieces.append(f"{before}{text}{behind}" if added else text)
+        lines.append(" ".join(pieces))
+    if len(lines) == 1:
+        return f'\\pedalLetter "{name}" "{lines[0]}"'
+    right, left = lines
+    if len(mark.added) == len(mark.changes):
+        # All of the stack is an editor's: one pair of brackets holds both lines.
+        right, left = right.replace(behind, ""), left.replace(before, "")
+    return f'\\pedalLetters "{name}" "{right}" "{left}"'
 
 
 def _one_a_moment(markings: Markings, moments: PrintedMoments) -> Iterator[ChangeMark]:
@@ -179,7 +194,7 @@ def _lane(
     events: Iterable[tuple[PrintedMoment, str]],
     units: Sequence[BarUnit],
     grace_times: Mapping[Fraction, Fraction],
-    openings: Mapping[int, str] = MappingProxyType({}),
+    openings: Mapping[int, str],
 ) -> str:
     """One line a bar; ``events`` are (moment, post-event), by moment.
 
@@ -204,13 +219,17 @@ def _lane(
     return "\n".join(lines)
 
 
-def _openings(part: HarpPart, adjustments: Adjustments) -> dict[int, str]:
+def _openings(part: HarpPart, units: Sequence[BarUnit], adjustments: Adjustments) -> dict[int, str]:
     """The turns and breaks before bars."""
     turns = turn_bars(part) if adjustments.free_turns else frozenset()
-    return {
-        **dict.fromkeys(sorted(turns), "\\allowPageTurn "),
-        **dict.fromkeys(sorted(adjustments.breaks), "\\break "),
-    }
+    breaks = adjustments.breaks | (adjustments.systems or frozenset())
+    found = dict.fromkeys(sorted(breaks), "\\break ")
+    if adjustments.systems is not None:
+        found |= {unit.first: "\\noBreak " for unit in units[1:] if unit.first not in breaks}
+    for bar in turns:
+        if found.get(bar) != "\\noBreak ":
+            found[bar] = f"\\allowPageTurn {found.get(bar, '')}"
+    return found
 
 
 def _bar(

@@ -6,6 +6,7 @@ again. A mark that stands badly gets one remedy an engraving, in this order:
 
 1. shift: its row is held further from the staff, or between the staves it stands further left;
 2. second row: letters get a row of their own above the others; a diagram is shifted again;
+   a mark between the staves goes outside them;
 3. break: a new system begins in the middle of its own, so that there is more room;
 4. smaller: a diagram is drawn smaller; letters are shifted again.
 
@@ -29,6 +30,7 @@ from pedalsetter.engrave.layout.geometry import Line
 from pedalsetter.engrave.layout.page_turns import turn_bars, turns_suffice
 from pedalsetter.engrave.layout.placement import PlacedMark, Placement
 from pedalsetter.engrave.layout.proof import LayoutProof
+from pedalsetter.engrave.layout.rows import Row, row_place
 
 __all__ = ["adjust", "first_adjustments"]
 
@@ -173,11 +175,18 @@ def _with_remedy(
     mark = placed[name]
     system = _systems(placement)[mark.page, mark.system]
     of_rows = nearness.other in placed
+    between = _place(style, mark, before) == "between"
     for number in range(before.tried.get(name, 0), 4):
         after: Adjustments | None = None
         is_letters = isinstance(mark.mark, ChangeMark)
-        if number == 0 or (number == 1 and not is_letters) or (number == 3 and is_letters):
+        if (
+            number == 0
+            or (number == 1 and not is_letters and not between)
+            or (number == 3 and is_letters)
+        ):
             after = None if of_rows else _shifted(style, mark, system, nearness, before)
+        elif number == 1 and between:
+            after = replace(before, outer=before.outer | {name})
         elif number == 1:
             after = replace(before, second_row=before.second_row | {name})
         elif number == 2:
@@ -197,15 +206,16 @@ def _shifted(
     There a mark may end where its note begins, so that it stands before it, but no further left;
     it may never stand after its note.
     """
-    if style.place == "between":
+    where = _place(style, mark, before)
+    if where == "between":
         aside = mark.box.right - nearness.box.left + CLEARANCE / 2
         wanted = round(before.shift.get(mark.name, 0.0) + aside, 2)
         if not 0 < wanted <= mark.box.right - mark.box.left + CLEARANCE:
             return None
         return replace(before, shift=MappingProxyType({**before.shift, mark.name: wanted}))
-    side = -1 if style.place == "below" else 1
+    side = -1 if where == "below" else 1
     known = abs(before.room.get(mark.name, 0.0))
-    needed = _depth(style, mark, system, nearness)
+    needed = _depth(style, mark, system, nearness, where)
     deep = side * round(max(needed, known + CLEARANCE), 2)
     return replace(before, room=MappingProxyType({**before.room, mark.name: deep}))
 
@@ -255,14 +265,26 @@ def _broken(part: HarpPart, system: Line, before: Adjustments) -> Adjustments | 
     return replace(before, breaks=before.breaks | {bar.index})
 
 
-def _depth(style: HouseStyle, mark: PlacedMark, system: Line, nearness: Nearness) -> float:
+def _depth(
+    style: HouseStyle, mark: PlacedMark, system: Line, nearness: Nearness, where: str
+) -> float:
     """From the baseline of the moved row to the staff, less the air that is kept there anyway."""
     move = CLEARANCE - nearness.distance
-    if style.place == "below":
+    if where == "below":
         away = mark.baseline + move - system.staff_bottom
     else:
         away = system.staff_top - (mark.baseline - move)
     return away - style.staff_distance_spaces
+
+
+def _place(style: HouseStyle, mark: PlacedMark, adjustments: Adjustments) -> str:
+    """Where the row of a mark stands."""
+    inner, outer = (
+        (Row.DIAGRAMS, Row.OUTER_DIAGRAMS)
+        if isinstance(mark.mark, Diagram)
+        else (Row.LETTERS, Row.OUTER_LETTERS)
+    )
+    return row_place(outer if mark.name in adjustments.outer else inner, style)
 
 
 def _systems(placement: Placement) -> dict[tuple[int, int], Line]:

@@ -7,17 +7,18 @@ one line that ends with its number, and diagrams and letters stand in variables 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from importlib import metadata
 from typing import Any
 
 from pedalsetter.analysis.marking import ChangeMark, Diagram, Markings
 from pedalsetter.analysis.part import HarpPart, Notice
-from pedalsetter.engrave.house_style import HouseStyle
+from pedalsetter.engrave.house_style import HouseStyle, style_for
 from pedalsetter.engrave.layout.adjustments import Adjustments
 from pedalsetter.engrave.layout.lanes import build_lanes, mark_places
 from pedalsetter.engrave.layout.remedies import first_adjustments
+from pedalsetter.engrave.layout.rows import Row
 from pedalsetter.engrave.notation import engraver_score
 from pedalsetter.engrave.notation.escaping import comment
 from pedalsetter.engrave.notation.mark_row import build_mark_row
@@ -64,21 +65,17 @@ def lilypond_source(
     earlier engraving has shown to be needed; see :mod:`~pedalsetter.engrave.output.press`. In a
     part of one staff, or of more than two, marks that the style wants between stand below.
     """
-    if style.place == "between" and part.staves != 2:
-        style = replace(style, place="below")
+    style = style_for(style, part)
     chosen = first_adjustments(part, style) if adjustments is None else adjustments
     units = bar_units(part, mark_places(markings))
     lanes = build_lanes(part, markings, style, units, grace_skips(part), chosen)
     notated = build_score(part, units, source_systems=source_systems)
     _number_bars(notated.staves, style)
-    second_row = bool(lanes.second_letters)
     music = {
-        "rowOfDiagrams": _block(lanes.diagrams),
-        **({"rowOfSecondLetters": _block(lanes.second_letters)} if second_row else {}),
-        "rowOfLetters": _block(lanes.letters),
+        **{f"rowOf{row.value}": _block(lane) for row, lane in lanes.rows.items()},
         "marksAbove": engraver_score.source(build_mark_row(part, units)),
         "timeAndBarlines": engraver_score.source(notated.timing),
-        "harpStaves": _staves(engraver_score.source(notated.staves), style, second_row),
+        "harpStaves": _staves(engraver_score.source(notated.staves), style, tuple(lanes.rows)),
     }
     pieces = [
         _opening(part),
@@ -92,7 +89,7 @@ def lilypond_source(
         ),
         header_block(part, style),
         *(f"{name} = {text.strip()}" for name, text in music.items()),
-        score_block(style, second_row=second_row),
+        score_block(style, tuple(lanes.rows)),
     ]
     return LilypondDocument("\n\n".join(pieces), lanes.marks, tuple(notated.warnings))
 
@@ -113,13 +110,13 @@ def _block(lines: str) -> str:
     return f"{{\n{inner}\n}}"
 
 
-def _staves(source: str, style: HouseStyle, second_row: bool) -> str:
+def _staves(source: str, style: HouseStyle, rows: Sequence[Row]) -> str:
     """The staves, with the rows of marks before the lower one if they stand between the two."""
     lower = re.search(r'^( *)\\context Staff = "lower"$', source, re.MULTILINE)
-    if style.place != "between" or lower is None:
+    if lower is None:
         return source
-    rows = rows_block(style, lower[1], second_row=second_row)
-    return source[: lower.start()] + rows + source[lower.start() :]
+    between = rows_block(style, rows, "between", lower[1])
+    return source[: lower.start()] + between + source[lower.start() :]
 
 
 def _number_bars(staves: Any, style: HouseStyle) -> None:

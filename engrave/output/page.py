@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from importlib import resources
 
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.engrave.house_style import HouseStyle
+from pedalsetter.engrave.layout.rows import Row, row_place
 from pedalsetter.engrave.notation.escaping import quoted
 
 __all__ = [
@@ -73,6 +74,10 @@ _TITLES = r"""
 
 UPWARDS = "\\override VerticalAxisGroup.staff-affinity = #UP"
 """A row belongs to the staff above it; the stylesheet's rows belong to the one below."""
+
+
+_ROW_NAMES = {Row.OUTER_DIAGRAMS: "outer", Row.SECOND_LETTERS: "second", Row.OUTER_LETTERS: "outer"}
+"""How the report of boxes names the rows of marks that found no room in the common one."""
 
 
 def stylesheet() -> str:
@@ -165,32 +170,39 @@ def _lines_of(text: str, characters: int, side: str) -> str:
     return f"\\markup \\{side}-column {{ {' '.join(map(quoted, lines))} }}"
 
 
-def rows_block(style: HouseStyle, indent: str = "    ", *, second_row: bool = False) -> str:
-    """The rows of pedal marks, diagrams above letters; with a second row of letters if wanted."""
-    rows = {
-        "Diagrams": (style.diagram_size, ""),
-        **({"SecondLetters": (style.letter_size, "second")} if second_row else {}),
-        "Letters": (style.letter_size, ""),
-    }
-    return "".join(
-        f'{indent}\\new PedalLane = "{name[0].lower()}{name[1:]}" \\with {{\n'
-        f"{indent}  \\override TextScript.font-size = #{size:g}\n"
-        + (f'{indent}  \\override TextScript.details.row = "{row}"\n' if row else "")
-        + f"{indent}}} \\rowOf{name}\n"
-        for name, (size, row) in rows.items()
-    )
+def rows_block(style: HouseStyle, rows: Iterable[Row], where: str, indent: str = "    ") -> str:
+    """Those of the ``rows`` of pedal marks that stand ``above``, ``between`` or ``below``."""
+    overrides = [
+        *([UPWARDS] if where == "below" else []),
+        f"\\override TextScript.font-family = #'{'sans' if style.font == 'sans' else 'roman'}",
+        f"\\override TextScript.font-series = #'{'bold' if style.bold else 'medium'}",
+        f"\\override TextScript.font-shape = #'{'italic' if style.italic else 'upright'}",
+    ]
+    written = []
+    for row in rows:
+        if row_place(row, style) != where:
+            continue
+        name = row.value
+        size = style.diagram_size if row.holds_diagrams else style.letter_size
+        lines = [f"\\override TextScript.font-size = #{size:g}", *overrides]
+        if row in _ROW_NAMES:
+            lines.append(f'\\override TextScript.details.row = "{_ROW_NAMES[row]}"')
+        inner = "".join(f"{indent}  {line}\n" for line in lines)
+        written.append(
+            f'{indent}\\new PedalLane = "{name[0].lower()}{name[1:]}" \\with {{\n'
+            f"{inner}{indent}}} \\rowOf{name}\n"
+        )
+    return "".join(written)
 
 
-def score_block(style: HouseStyle, *, second_row: bool = False) -> str:
+def score_block(style: HouseStyle, rows: Sequence[Row]) -> str:
     """The score: rows of marks by the staves, each from the variable of its name.
 
     Rows between the staves are not here but in the variable of the staves.
     """
-    rows, staves = rows_block(style, second_row=second_row), "    \\harpStaves\n"
-    order = {"above": rows + staves, "between": staves, "below": staves + rows}[style.place]
+    above, below = (rows_block(style, rows, where) for where in ("above", "below"))
     contexts = {
         "PedalLane": [
-            *([UPWARDS] if style.place == "below" else []),
             "\\override VerticalAxisGroup.nonstaff-nonstaff-spacing.minimum-distance =",
             f"  #{style.row_distance_spaces:g}",
             "\\override VerticalAxisGroup.nonstaff-relatedstaff-spacing.padding =",
@@ -200,7 +212,7 @@ def score_block(style: HouseStyle, *, second_row: bool = False) -> str:
             "\\override VerticalAxisGroup.nonstaff-nonstaff-spacing.padding =",
             f"  #{style.staff_distance_spaces:g}",
         ]
-        if style.place == "between"
+        if "between" in (style.diagram_place, style.letter_place)
         else [],
         "Score": [
             "barNumberVisibility = #all-bar-numbers-visible",
@@ -214,7 +226,7 @@ def score_block(style: HouseStyle, *, second_row: bool = False) -> str:
         "  <<\n"
         "    \\timeAndBarlines\n"
         "    \\marksAbove\n"
-        f"{order}"
+        f"{above}    \\harpStaves\n{below}"
         "  >>\n"
         "  \\layout {\n"
         f"{''.join(_context(name, lines) for name, lines in contexts.items() if lines)}"

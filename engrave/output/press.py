@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pedalsetter.analysis.marking import Markings
 from pedalsetter.analysis.part import HarpPart
@@ -40,19 +40,21 @@ def engrave_part(
     *,
     standalone: bool = True,
     source_systems: bool = False,
+    systems: frozenset[int] | None = None,
     limits: Limits | None = None,
     waiting: WaitingEngraver | None = None,
 ) -> EngravedPart:
     """Engrave a marked part and prove its layout.
 
     Where the proof fails, or filled pages are torn apart, it is engraved again with adjustments,
-    at most three times; ``waiting`` is a LilyPond that serves for the first engraving. What
-    cannot be mended stays in the proof's ``failures``.
+    at most three times; ``waiting`` is a LilyPond that serves for the first engraving. ``systems``
+    are bars, by index, before which systems begin, and before no others. What cannot be mended
+    stays in the proof's ``failures``.
 
     Raises:
         EngravingError: the engraver is missing or failed.
     """
-    adjustments = first_adjustments(part, style)
+    adjustments = replace(first_adjustments(part, style), systems=systems)
     for count in range(1, MOST_ENGRAVINGS + 1):
         document = lilypond_source(
             part,

@@ -41,7 +41,7 @@ def measured(seed: int) -> Row:
     proof = pages[-1].proof
     return Row(
         seed,
-        (style.paper_size, style.staff_size_points, style.place),
+        (style.paper_size, style.staff_size_points, style.letter_place),
         proof.marks,
         proof.pages,
         len(pages),

@@ -251,7 +251,7 @@ def test_rows_between_the_staves_are_clear_too(seed: int) -> None:
         dense.markings,
         marks_above=dense.marks_above,
         graces=dense.graces,
-        style=replace(load_house_style(), place="between"),
+        style=replace(load_house_style(), letter_place="between", diagram_place="between"),
     )
     assert page.proof.failures == ()
     systems = {(line.page, line.line): line for line in page.engraving.boxes.lines}
@@ -277,7 +277,7 @@ def test_rows_below_the_staves_are_clear_too(seed: int) -> None:
         dense.markings,
         marks_above=dense.marks_above,
         graces=dense.graces,
-        style=replace(load_house_style(), place="below"),
+        style=replace(load_house_style(), letter_place="below", diagram_place="below"),
     )
     assert page.proof.failures == ()
     systems = {(line.page, line.line): line for line in page.engraving.boxes.lines}
@@ -325,8 +325,9 @@ def test_a_mark_that_is_not_on_the_page_is_told() -> None:
         ('\\pedalDiagram "d1" "^v-|vv-"', "'^v-|vv-' is no pedal diagram"),
         ('\\pedalDiagram "d1" "^v-v|v-^"', "'^v-v|v-^' is no pedal diagram"),
         ('\\pedalDiagram "d1" "^v-|vv-^o"', "'^v-|vv-^o' is no pedal diagram"),
-        ('\\pedalLetter "c1" "H♯"', "'H♯' is no change of a pedal"),
-        ('\\pedalLetter "c1" "F"', "'F' is no change of a pedal"),
+        ('\\pedalLetter "c1" "♯"', "'♯' names no pedal"),
+        ('\\pedalLetter "c1" "F♯ 7"', "'7' names no pedal"),
+        ('\\pedalLine "d1" "D C B | E F G -"', "'-' names no pedal"),
     ],
 )
 def test_a_slip_in_the_source_is_an_error(event: str, message: str) -> None:

@@ -121,7 +121,7 @@ def test_the_style_decides_the_last_page() -> None:
 @pytest.mark.parametrize("seed", [1, 11])
 def test_between_the_staves_a_mark_steps_aside_for_a_stem(seed: int) -> None:
     """A stem from staff to staff runs through the row; the mark stands before its note instead."""
-    style = replace(FILLED, place="between")
+    style = replace(FILLED, letter_place="between", diagram_place="between")
     dense = dense_page(seed, crossing=True)
     adjustments: Adjustments | None = AS_ENGRAVED
     pages: list[EngravedPages] = []

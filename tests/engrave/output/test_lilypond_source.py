@@ -159,12 +159,20 @@ def test_systems_of_the_source_are_kept_where_wanted() -> None:
 
 def test_rows_between_the_staves_stand_between_them_in_the_file() -> None:
     """Upper staff, diagrams, letters, lower staff; dynamics keep their distance."""
-    text = body(lilypond_source(PART, MARKS, replace(STYLE, place="between")).text)
+    text = body(
+        lilypond_source(
+            PART, MARKS, replace(STYLE, letter_place="between", diagram_place="between")
+        ).text
+    )
     order = ['Staff = "upper"', "\\rowOfDiagrams", "\\rowOfLetters", 'Staff = "lower"']
     places = [text.index(piece, text.index("harpStaves =")) for piece in order]
     assert places == sorted(places)
     single = replace(PART, staves=1, events=tuple(e for e in PART.events if e.staff == 1))
-    below = body(lilypond_source(single, MARKS, replace(STYLE, place="between")).text)
+    below = body(
+        lilypond_source(
+            single, MARKS, replace(STYLE, letter_place="between", diagram_place="between")
+        ).text
+    )
     score = below[below.index("\\score {") :]
     assert score.index("\\harpStaves") < score.index("\\rowOfDiagrams")
 

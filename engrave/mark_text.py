@@ -1,0 +1,94 @@
+"""The text of pedal marks in a house style: one wording for the page and for the user's file."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from pedalsetter.analysis.harp import Foot, Letter, Position, Setting
+from pedalsetter.analysis.marking import ChangeMark, Diagram
+from pedalsetter.analysis.pitch_names import Language, letter_name, name_of
+from pedalsetter.engrave.house_style import HouseStyle
+
+__all__ = ["DIVIDER", "Word", "mark_font_points", "pedal_word", "setting_lines", "stack_lines"]
+
+DIVIDER = "|"
+"""Stands between B and E in a setting in one line."""
+
+_TEXT_POINTS = 11.0
+"""Size of text beside a staff of 20 points (LilyPond's ``text-font-size``)."""
+
+_NO_BREAK = "\u00a0"
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """One pedal, or the divider."""
+
+    text: str
+    ringed: bool = False
+    added: bool = False
+    """By an editor: printed in brackets."""
+
+
+def pedal_word(letter: Letter, position: Position, style: HouseStyle, *, natural: bool) -> str:
+    """A pedal position as the style spells it; ``natural`` tells whether ♮ must be seen.
+
+    With signs, German B flat has its sign: a bare B would be B natural to everybody else. Words
+    of one name hold together by a space at which no line breaks.
+    """
+    language = style.names
+    if style.spelling == "words":
+        name = name_of(letter, position, language, with_natural=natural)
+    else:
+        name = letter_name(letter, language)
+        if language is Language.GERMAN and letter is Letter.B and position is Position.FLAT:
+            name = "B"
+        if natural or position is not Position.NATURAL:
+            name += position.sign
+    first = name[0].upper() if style.capitals else name[0].lower()
+    return (first + name[1:]).replace(" ", _NO_BREAK)
+
+
+def stack_lines(mark: ChangeMark, style: HouseStyle) -> tuple[tuple[Word, ...], ...]:
+    """The letters of a mark as lines, top to bottom: right foot above left."""
+    lines = []
+    for foot in (Foot.RIGHT, Foot.LEFT):
+        words = tuple(
+            Word(
+                pedal_word(change.letter, change.new, style, natural=True),
+                added=change.letter in mark.added,
+            )
+            for change in mark.changes
+            if change.foot is foot
+        )
+        if words:
+            lines.append(words)
+    return tuple(lines)
+
+
+def setting_lines(diagram: Diagram, style: HouseStyle) -> tuple[tuple[Word, ...], ...]:
+    """A setting in letters, in pedal order: two lines, right foot above, or one with a divider.
+
+    Source of the order in one line: LilyPond Notation Reference, "Harp pedals"; two lines with the
+    right foot above, common practice, no source.
+    """
+    words = _words(diagram.setting, diagram.changed, style)
+    if style.diagram_form == "rows":
+        return (words[3:], words[:3])
+    return ((*words[:3], Word(DIVIDER), *words[3:]),)
+
+
+def _words(setting: Setting, changed: Sequence[Letter], style: HouseStyle) -> tuple[Word, ...]:
+    return tuple(
+        Word(
+            pedal_word(letter, position, style, natural=style.naturals == "always"),
+            style.ring_changed and letter in changed,
+        )
+        for letter, position in setting
+    )
+
+
+def mark_font_points(style: HouseStyle, size: float) -> float:
+    """Points of letters of so many steps of size, as they are printed on the page."""
+    return float(round(_TEXT_POINTS * style.staff_size_points / 20 * 2 ** (size / 6), 1))
