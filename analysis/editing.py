@@ -10,30 +10,30 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from enum import Enum
 from fractions import Fraction
 
-from pedalsetter.analysis.collation import Collation, collate
+from pedalsetter.analysis.collation import (
+    Collation,
+    collate,
+    glissando_diagrams,
+    is_pedalled,
+)
 from pedalsetter.analysis.collation.replay import Fault, replay_marks
 from pedalsetter.analysis.collation.score_walk import Walk, lay_walk
 from pedalsetter.analysis.harp import LETTERS, Foot, Harp, Letter, Position, Setting
-from pedalsetter.analysis.marking import ChangeMark, Diagram, Markings, Origin, Reason
+from pedalsetter.analysis.marking import (
+    ChangeMark,
+    Diagram,
+    Markings,
+    Origin,
+    Reason,
+    SourceMarks,
+)
 from pedalsetter.analysis.part import HarpPart, Place, SourceMark
 from pedalsetter.analysis.pedal_plan import Change, MovementPlan, PedalPlan, StringUse
 from pedalsetter.analysis.respelling import strings_for
 
 __all__ = ["Edition", "SourceMarks", "edit_marks", "merge_marks"]
-
-
-class SourceMarks(Enum):
-    """What an edition does with the marks of its source."""
-
-    KEEP = "keep"
-    """They stand as they are, and nothing is added."""
-    COMPLETE = "complete"
-    """They stand, and what is missing is added in brackets."""
-    REPLACE = "replace"
-    """They give way to the planned marks."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +47,7 @@ class Edition:
     """Of the source, before anything was added."""
     remaining: Collation
     """Of what is printed: what the source contradicts and no addition can mend."""
+    mode: SourceMarks = SourceMarks.REPLACE
 
 
 def merge_marks(part: HarpPart, plan: PedalPlan, markings: Markings, mode: SourceMarks) -> Markings:
@@ -63,13 +64,16 @@ def edit_marks(
 ) -> Edition:
     """Bring the source's marks and the planned ``markings`` together.
 
-    A source without marks is completed by all planned marks, which are then no additions to
-    anything and stand without brackets. What the source itself contradicts stays so and is in
-    ``remaining``.
+    A source that is not pedalled (it has no marks, or diagrams for its glissandi alone) gets all
+    planned marks in every mode: there is nothing that they could contradict or add to, so that
+    they stand without brackets. What the source itself contradicts stays so and is in
+    ``remaining``. Planned diagrams that stand in the source already, for a glissando, have the
+    source as their origin.
     """
     collation = collate(part, plan, harp)
-    if mode is SourceMarks.REPLACE or (mode is SourceMarks.COMPLETE and not part.source_marks):
-        return Edition(markings, plan, collation, Collation((), 0, 0, ""))
+    if mode is SourceMarks.REPLACE or not is_pedalled(part):
+        given = _as_given(part, plan, markings) if part.source_marks else markings
+        return Edition(given, plan, collation, Collation((), 0, 0, ""), mode)
     marks = list(part.source_marks)
     if mode is SourceMarks.COMPLETE:
         added = _additions(part, plan, harp)
@@ -91,6 +95,42 @@ def edit_marks(
         _plan_as_marked(edited, plan, merged, walk),
         collation,
         collate(edited, plan, harp),
+        mode,
+    )
+
+
+def _as_given(part: HarpPart, plan: PedalPlan, markings: Markings) -> Markings:
+    """The planned marks, those of the source's diagrams for glissandi among them as its own.
+
+    Such a diagram is printed also where the plan alone would have left it out as nothing new.
+    """
+    names = glissando_diagrams(part)
+    diagrams = list(markings.diagrams)
+    for mark in part.source_marks:
+        if mark.id not in names:
+            continue
+        place = Place(mark.bar, mark.onset - part.bars[mark.bar].start)
+        setting = mark.setting()
+        known = [
+            number
+            for number, each in enumerate(diagrams)
+            if each.place.bar == mark.bar
+            and each.setting == setting
+            and (
+                part.onset_of(each.place) == mark.onset
+                or (place < each.place and each.reason is Reason.GLISSANDO)
+            )
+        ]
+        for number in known:
+            diagrams[number] = replace(diagrams[number], origin=Origin.SOURCE)
+        taken = any(each.place == place for each in diagrams)
+        if not known and not taken and setting is not None and plan.setting_at(place) == setting:
+            moved = tuple(each.letter for each in plan.changes if each.place == place)
+            diagrams.append(Diagram(place, setting, moved, Reason.GLISSANDO, Origin.SOURCE))
+    shown = {diagram.place for diagram in diagrams}
+    return Markings(
+        tuple(sorted(diagrams, key=lambda each: each.place)),
+        tuple(mark for mark in markings.changes if mark.place not in shown),
     )
 
 

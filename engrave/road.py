@@ -17,10 +17,13 @@ from pathlib import Path
 
 from pedalsetter.analysis.decisions import NO_DECISIONS, Decisions, Respell
 from pedalsetter.analysis.decisions_file import decisions_beside, load_decisions
+from pedalsetter.analysis.editing import SourceMarks, edit_marks
 from pedalsetter.analysis.errors import DecisionsError
-from pedalsetter.analysis.marking import place_marks
+from pedalsetter.analysis.marking import Markings, MarkingWishes, place_marks
+from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.planning import plan_changes
-from pedalsetter.analysis.reading import read_part
+from pedalsetter.analysis.reading import read_part, read_score
+from pedalsetter.analysis.reading.harp_part import score_bytes
 from pedalsetter.analysis.retiming import retimed
 from pedalsetter.engrave.output.late_imports import loaded_late
 from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
@@ -53,7 +56,16 @@ class Wanted:
     """Numbers of the findings stand in the margin of the pictures."""
     contact_sheet: bool = False
     """All pages on one picture as well."""
+    critical_report: bool = False
+    """The report on the source's own marks as well."""
+    marked_copy: bool = False
+    """The marks will be written back, so that a score which cannot hold them is refused at once."""
+    copy_format: str | None = None
+    """The format that the score must then have: ``musicxml`` or ``mei``; None for either."""
 
+
+REPORT_DPI = 150
+"""Resolution of the pictures in a critical report where no others are drawn, dots an inch."""
 
 PLAIN = Wanted()
 """Nothing otherwise."""
@@ -70,12 +82,14 @@ def plan_score(
     *,
     decisions: Decisions = NO_DECISIONS,
     elsewhere: bool = False,
+    own_marks: bool = False,
 ) -> PlannedScore:
     """Read the harp part of ``score``, plan it, and decide what is printed where.
 
     ``part`` picks by name, id or number where the score leaves a doubt. ``decisions`` are the
     musician's, as from :func:`decisions_for`. With ``elsewhere`` each change also tells its other
-    places and their prices.
+    places and their prices. Marks that an earlier run has written into the score are no marks of
+    the source, unless ``own_marks`` asks for all that stand there.
 
     Raises:
         ScoreError: the file cannot be read.
@@ -83,10 +97,18 @@ def plan_score(
         DecisionsError: the decisions contradict themselves.
     """
     progress("reading")
-    harp_part = read_part(score, part)
+    harp_part = read_part(score, part) if own_marks else _read_source(score, part)
     progress("planning")
     plan = plan_changes(harp_part, decisions=decisions, elsewhere=elsewhere)
     return PlannedScore(harp_part, plan, place_marks(harp_part, plan), decisions)
+
+
+def _read_source(score: str | os.PathLike[str], part: str | None) -> HarpPart:
+    """The part as its source has it, without marks of ours."""
+    from pedalsetter.engrave.output.write_back.clearing import without_marks
+
+    file = Path(score).name
+    return read_score(without_marks(score_bytes(score), file), file, part)
 
 
 def decisions_for(
@@ -129,14 +151,17 @@ def mark_score(
     wanted: Wanted = PLAIN,
     progress: Progress = _silent,
     decisions: Decisions = NO_DECISIONS,
+    source_marks: SourceMarks = SourceMarks.REPLACE,
 ) -> EngravedScore:
     """Plan the harp part of ``score`` and engrave it with its marks; write nothing.
 
     ``dpi`` is the resolution of the PNG pages in dots an inch, or None for no PNG. ``wanted`` says
-    what is to come out otherwise.
+    what is to come out otherwise, and ``source_marks`` what becomes of the pedal marks that the
+    score has of its own.
 
     Raises:
         ScoreError: the file cannot be read.
+        OutputError: the marks are to be written back, and the score's format cannot hold them.
         PartError: the harp part cannot be told.
         HouseStyleError: there is no such house style.
         EngravingError: the engraver is missing or failed.
@@ -152,13 +177,24 @@ def mark_score(
     try:
         planned = plan_score(score, part, progress, decisions=decisions)
         plan = retimed(planned.part, planned.plan, style.stand)
+        placed = place_marks(planned.part, plan, style.wishes)
+        planned = _edited(replace(planned, plan=plan, markings=placed), source_marks)
+        if wanted.marked_copy:
+            from pedalsetter.engrave.output.marked_copy import check_format
+
+            check_format(planned.part, wanted.copy_format)
         progress("engraving")
         load_engraving()
         from pedalsetter.engrave.output.settled_press import engrave_settled
 
+        def marked(wishes: MarkingWishes) -> Markings:
+            # What stands in the source stays where it stands, whatever the style wishes.
+            ours = planned.markings is placed
+            return place_marks(planned.part, plan, wishes) if ours else planned.markings
+
         settled = engrave_settled(
             planned.part,
-            lambda wishes: place_marks(planned.part, plan, wishes),
+            marked,
             style,
             standalone=wanted.standalone,
             source_systems=wanted.source_systems,
@@ -173,7 +209,7 @@ def mark_score(
     from pedalsetter.engrave.output.raster import contact_sheet, marked_systems, pages_to_png
 
     engraved = settled.engraved
-    planned = replace(planned, plan=plan, markings=settled.markings)
+    planned = _with_markings(planned, settled.markings)
     pdf, boxes = engraved.engraving.pdf, engraved.engraving.boxes
     pages: tuple[bytes, ...] = ()
     systems: tuple[bytes, ...] = ()
@@ -187,6 +223,15 @@ def mark_score(
             pages = flagged_pages(pdf, boxes, moments, dpi)
         else:
             pages = pages_to_png(pdf, dpi)
+    report = None
+    if wanted.critical_report and planned.edition is not None:
+        from pedalsetter.engrave.output.critical_report import critical_html, critical_markdown
+
+        bare = pages if pages and not flagged else pages_to_png(pdf, dpi or REPORT_DPI)
+        report = (
+            critical_markdown(planned.part, planned.edition),
+            critical_html(planned.part, planned.edition, bare, engraved.placement),
+        )
     return EngravedScore(
         planned=planned,
         source=engraved.document.text,
@@ -198,8 +243,23 @@ def mark_score(
         stylesheet=None if wanted.standalone else stylesheet(),
         systems=systems,
         contact_sheet=contact_sheet(pdf) if wanted.contact_sheet else None,
+        critical_report=report,
         flagged=flagged,
     )
+
+
+def _edited(planned: PlannedScore, mode: SourceMarks) -> PlannedScore:
+    """The plan and its marks after the source's own marks have had their say."""
+    edition = edit_marks(planned.part, planned.plan, planned.markings, mode)
+    return replace(planned, plan=edition.plan, markings=edition.markings, edition=edition)
+
+
+def _with_markings(planned: PlannedScore, markings: Markings) -> PlannedScore:
+    """The plan with the marks that were printed in the end."""
+    edition = planned.edition
+    if edition is not None:
+        edition = replace(edition, markings=markings)
+    return replace(planned, markings=markings, edition=edition)
 
 
 def load_engraving() -> None:

@@ -19,5 +19,14 @@ from pedalsetter.analysis.collation.entries import (
     EntryKind,
     MarkSeverity,
 )
+from pedalsetter.analysis.collation.glissando_diagrams import glissando_diagrams, is_pedalled
 
-__all__ = ["Collation", "CollationEntry", "EntryKind", "MarkSeverity", "collate"]
+__all__ = [
+    "Collation",
+    "CollationEntry",
+    "EntryKind",
+    "MarkSeverity",
+    "collate",
+    "glissando_diagrams",
+    "is_pedalled",
+]

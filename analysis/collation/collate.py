@@ -11,6 +11,7 @@ from pedalsetter.analysis.collation.entries import (
     EntryKind,
     MarkSeverity,
 )
+from pedalsetter.analysis.collation.glissando_diagrams import is_pedalled
 from pedalsetter.analysis.collation.replay import Replay, Slip, replay_marks
 from pedalsetter.analysis.collation.score_walk import Ask, Move, lay_walk
 from pedalsetter.analysis.collation.sentences import called, listed, reading_of, where
@@ -30,7 +31,9 @@ def collate(
 
     ``plan`` tells which string plays each note; what it cannot sound either is no fault of the
     marks. A mark may stand early or late within the time in which its pedal is free. A part
-    without pedal marks has no entries. Linear in the number of moments played.
+    without pedal marks has no entries, and one with diagrams for its glissandi alone has one
+    remark: it is not pedalled, which is no fault, unless they suffice for all of it. Linear in
+    the number of moments played.
     """
     diagrams = sum(mark.kind == "diagram" for mark in part.source_marks)
     letters = sum(len(mark.pedals) for mark in part.source_marks if mark.kind != "diagram")
@@ -46,7 +49,9 @@ def collate(
         *(writer.vain(*pair) for pair in replay.vain),
     ]
     missing = [entry for entry in entries if entry.kind is EntryKind.MISSING]
-    if len(missing) >= 2 and 4 * len(missing) >= len(missing) + len(replay.changes):
+    if entries and not is_pedalled(part):
+        entries = [writer.glissandi_only()]
+    elif len(missing) >= 2 and 4 * len(missing) >= len(missing) + len(replay.changes):
         entries.append(writer.some_not_all(missing, len(replay.changes)))
     order = {kind: rank for rank, kind in enumerate(EntryKind)}
     gravity = {severity: rank for rank, severity in enumerate(MarkSeverity)}
@@ -327,6 +332,22 @@ class _Writer:
             "all of them, or none",
             f"{len(missing)} of {total} changes have no mark, from here on first; who trusts the "
             "others plays wrong notes.",
+        )
+
+    def glissandi_only(self) -> CollationEntry:
+        """No pedal is marked but for glissandi: none, of all or none."""
+        marks = self.part.source_marks
+        return CollationEntry(
+            EntryKind.SOME_NOT_ALL,
+            MarkSeverity.REMARK,
+            self._place(marks[0]),
+            marks[0].staff,
+            (),
+            reading_of(marks[:1]),
+            "",
+            "The source has diagrams for its glissandi alone; the pedals of the part are not "
+            "marked.",
+            tuple(mark.id for mark in marks),
         )
 
     def _place(self, mark: SourceMark) -> Place:

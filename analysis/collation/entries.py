@@ -64,6 +64,11 @@ class CollationEntry:
     notes: tuple[str, ...] = ()
     """Ids of the noteheads concerned."""
 
+    @property
+    def is_fault(self) -> bool:
+        """Whether it is more than a remark."""
+        return self.severity is not MarkSeverity.REMARK
+
 
 @dataclass(frozen=True, slots=True)
 class Collation:
@@ -90,7 +95,7 @@ class Collation:
     @property
     def wrong(self) -> bool:
         """Whether any entry is more than a remark."""
-        return any(entry.severity is not MarkSeverity.REMARK for entry in self.entries)
+        return any(entry.is_fault for entry in self.entries)
 
     def counts(self) -> dict[EntryKind, int]:
         """How many entries there are of each kind, in the order of the kinds."""

@@ -45,7 +45,7 @@ def check(
         from pedalsetter.engrave.road import plan_score
 
         decided = read_decisions(score, decisions, no_decisions, respell)
-        planned = plan_score(score, part, progress, decisions=decided)
+        planned = plan_score(score, part, progress, decisions=decided, own_marks=True)
         collation = collate(planned.part, planned.plan)
     from pedalsetter.engrave.output import collation_report
 

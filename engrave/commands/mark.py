@@ -9,16 +9,20 @@ from typing import Annotated
 import typer
 
 from pedalsetter.analysis.errors import EngravingError
+from pedalsetter.analysis.marking import SourceMarks
 from pedalsetter.engrave.commands.page_options import (
     ContactSheetOption,
+    CriticalReportOption,
     DpiOption,
     FlagsOption,
     HouseStyleOption,
     KeepBreaksOption,
     PngOption,
     PreviewOption,
+    SourceMarksOption,
     StandaloneOption,
     WriteBackOption,
+    WriteOption,
 )
 from pedalsetter.engrave.commands.shell import (
     DecisionsOption,
@@ -56,7 +60,10 @@ def mark(
     flags: FlagsOption = False,
     contact_sheet: ContactSheetOption = False,
     standalone: StandaloneOption = True,
-    write: WriteBackOption = False,
+    source_marks: SourceMarksOption = SourceMarks.REPLACE,
+    critical_report: CriticalReportOption = False,
+    write_back: WriteBackOption = False,
+    write: WriteOption = None,
     strict: StrictOption = False,
     quiet: QuietOption = False,
     traceback: TracebackOption = False,
@@ -75,13 +82,22 @@ def mark(
             part,
             house_style=house_style,
             dpi=dpi if png else None,
-            wanted=Wanted(standalone, keep_breaks, preview, flags, contact_sheet),
+            wanted=Wanted(
+                standalone,
+                keep_breaks,
+                preview,
+                flags,
+                contact_sheet,
+                critical_report=critical_report,
+                marked_copy=write_back or write is not None,
+                copy_format=None if write is None else write.value,
+            ),
             progress=progress,
             decisions=read_decisions(score, decisions, no_decisions, respell),
+            source_marks=source_marks,
         )
-        files, notices = result_files(
-            result, stem_of(score), marked_copy_of=score if write else None
-        )
+        copied = score if write_back or write is not None else None
+        files, notices = result_files(result, stem_of(score), marked_copy_of=copied)
         written = write_files(folder, files, score)
     if not quiet:
         from pedalsetter.engrave.output.report import print_summary
@@ -91,4 +107,7 @@ def mark(
         for failure in result.proof.failures:
             typer.echo(f"pedalsetter: {score.name}, {failure}", err=True)
         raise typer.Exit(EngravingError.exit_code)
+    edition = result.planned.edition
+    if strict and edition is not None and edition.remaining.wrong:
+        raise typer.Exit(1)
     exit_for(result.planned.plan.findings, strict)

@@ -2,20 +2,27 @@
 
 from __future__ import annotations
 
+from enum import Enum
 from typing import Annotated
 
 import typer
 
+from pedalsetter.analysis.marking import SourceMarks
+
 __all__ = [
     "ContactSheetOption",
+    "CriticalReportOption",
     "DpiOption",
     "FlagsOption",
     "HouseStyleOption",
     "KeepBreaksOption",
     "PngOption",
     "PreviewOption",
+    "SourceMarksOption",
     "StandaloneOption",
     "WriteBackOption",
+    "WriteOption",
+    "WrittenFormat",
 ]
 
 HouseStyleOption = Annotated[
@@ -46,6 +53,39 @@ StandaloneOption = Annotated[
     typer.Option(
         "--standalone/--no-standalone",
         help="Whether the stylesheet stands in STEM.ly, or beside it as pedals.ily.",
+    ),
+]
+SourceMarksOption = Annotated[
+    SourceMarks,
+    typer.Option(
+        "--source-marks",
+        help="Pedal marks that the score has of its own: keep them and add nothing, complete them "
+        "(additions in brackets), or replace them by the plan's.",
+    ),
+]
+CriticalReportOption = Annotated[
+    bool,
+    typer.Option(
+        "--critical-report",
+        help="Also write STEM.critical.md and STEM.critical.html: what the score's own marks say, "
+        "what the page says, and why.",
+    ),
+]
+
+
+class WrittenFormat(Enum):
+    """Formats into which marks are written back; each only into a score of its own."""
+
+    MUSICXML = "musicxml"
+    MEI = "mei"
+
+
+WriteOption = Annotated[
+    WrittenFormat | None,
+    typer.Option(
+        "--write",
+        help="As --write-back, and an error if the score is of the other format.",
+        show_default=False,
     ),
 ]
 WriteBackOption = Annotated[

@@ -2,25 +2,26 @@
 
 Diagrams become ``harpPedal`` and change letters ``dir``, each with an ``xml:id`` that begins with
 ``pedalsetter-``, at the end of their bar, where MEI has its control events; every other byte of the
-document stays.
+document stays. An editor's addition has square brackets in its text; a diagram, which has no text,
+stands in ``supplied``.
 
-Sources: MEI Guidelines, ``harpPedal`` (all seven attributes are written, since a missing one reads
-as natural), ``dir``, and ``tstamp`` (beats of the meter's lower figure, from 1).
+Sources: MEI Guidelines, ``supplied`` (what an editor adds), ``harpPedal`` (all seven attributes are
+written, since a missing one reads as natural), ``dir``, and ``tstamp`` (beats of the meter's lower
+figure, from 1).
 """
 
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
-from pathlib import Path
+from collections.abc import Callable, Iterable
 
-from pedalsetter.analysis.errors import PedalsetterError, ScoreError
+from pedalsetter.analysis.errors import ScoreError
 from pedalsetter.analysis.marking import ChangeMark, Diagram, Markings
-from pedalsetter.analysis.part import HarpPart, Notice, Place
-from pedalsetter.analysis.reading.harp_part import score_bytes
+from pedalsetter.analysis.part import HarpPart, Notice, Place, SourceMark
 from pedalsetter.analysis.reading.limits import DEFAULT_LIMITS, Limits, parse_xml
-from pedalsetter.engrave.output.write_back.markup import Element, decimal, in_order, rendered
+from pedalsetter.engrave.output.write_back.markup import Element, decimal, lines_of, rendered
 from pedalsetter.engrave.output.write_back.mei_places import XML_ID, mei_places
+from pedalsetter.engrave.output.write_back.mei_source_marks import without_mei_source_marks
 from pedalsetter.engrave.output.write_back.options import (
     DEFAULT_OPTIONS,
     WriteBackOptions,
@@ -33,6 +34,7 @@ from pedalsetter.engrave.output.write_back.own_marks import (
     names,
     without_own_marks,
 )
+from pedalsetter.engrave.output.write_back.request import Request
 from pedalsetter.engrave.output.write_back.splice import Edit, Layout, edited, insertions
 from pedalsetter.engrave.output.write_back.transcoding import transcoded
 
@@ -41,6 +43,9 @@ __all__ = ["write_back_mei", "write_back_mei_score"]
 _BEAT_PLACES = 5
 """Decimals of a ``tstamp``: a third of a beat is missed by less than any reader's own grid."""
 
+_REASON = "editorial"
+"""Why an editor supplies a sign."""
+
 
 def write_back_mei(
     score: str | os.PathLike[str],
@@ -48,6 +53,7 @@ def write_back_mei(
     markings: Markings,
     options: WriteBackOptions = DEFAULT_OPTIONS,
     *,
+    replaced: Iterable[SourceMark] = (),
     limits: Limits = DEFAULT_LIMITS,
 ) -> WrittenBack:
     """The MEI document ``score`` with the marks in it, as ``write_back`` does it for MusicXML.
@@ -56,8 +62,8 @@ def write_back_mei(
         ScoreError: the file cannot be read, is no MEI with bars, or is not the one that ``part``
             was read from.
     """
-    data = score_bytes(score, limits)
-    return write_back_mei_score(data, Path(score).name, part, markings, options, limits=limits)
+    request = Request(part, markings, options, tuple(replaced), limits)
+    return request.written_into(_into_document, score)
 
 
 def write_back_mei_score(
@@ -67,25 +73,18 @@ def write_back_mei_score(
     markings: Markings,
     options: WriteBackOptions = DEFAULT_OPTIONS,
     *,
+    replaced: Iterable[SourceMark] = (),
     limits: Limits = DEFAULT_LIMITS,
 ) -> WrittenBack:
     """The same for a document given as bytes; ``file`` names it in messages."""
-    try:
-        return _into_document(data, file, part, markings, options, limits)
-    except PedalsetterError as error:
-        raise error.in_file(file) from error.__cause__
+    request = Request(part, markings, options, tuple(replaced), limits)
+    return request.written_by(_into_document, data, file)
 
 
-def _into_document(
-    data: bytes,
-    file: str,
-    part: HarpPart,
-    markings: Markings,
-    options: WriteBackOptions,
-    limits: Limits,
-) -> WrittenBack:
+def _into_document(data: bytes, file: str, request: Request) -> WrittenBack:
+    part, options = request.part, request.options
     document = transcoded(data, file)
-    root = parse_xml(data, file, limits, forgiving=True)
+    root = parse_xml(data, file, request.limits, forgiving=True)
     if str(root.tag).rpartition("}")[2] not in ("mei", "music"):
         raise ScoreError("this is no MEI score that marks could be written into", file=file)
     places = mei_places(root, part, min(options.staff, part.staves), file)
@@ -93,29 +92,28 @@ def _into_document(
     own = f"{PREFIX}{stem}-"
     text = document.text
     measures = find_measures(text, file)
+    notices: list[Notice] = []
+    if request.replaced:
+        text, lost = without_mei_source_marks(text, measures, root, places, request.replaced)
+        measures = find_measures(text, file)
+        notices += [_not_found(part, mark) for mark in lost]
     if any(is_own(child, own) for measure in measures for child in measure.children):
         text = without_own_marks(text, measures, own)
         measures = find_measures(text, file)
     identities = (element.get(XML_ID, "") for element in root.iter("*"))
     taken = {each for each in identities if each.startswith(PREFIX) and not each.startswith(own)}
     edits: list[Edit] = []
-    notices: list[Notice] = []
-    marks = in_order(markings)
-    if any(mark.place.bar >= len(part.bars) for mark in marks):
-        raise ScoreError("the score is not the one that the marks were made for", file=file)
-    by_bar: dict[int, list[Diagram | ChangeMark]] = {}
-    for mark in marks:
-        by_bar.setdefault(mark.place.bar, []).append(mark)
-        if mark.place.grace:
-            notices.append(_among_graces(part, mark.place))
-    for bar, of_bar in by_bar.items():
+    marks = 0
+    for bar, of_bar in request.by_bar(file).items():
         measure = measures[places.measures[bar]]
         free = names(f"{stem}-b{bar + 1}", measure, taken)
         elements_of_bar = [
             _element(mark, part, places.staff, options, next(free), measure) for mark in of_bar
         ]
+        notices += [_among_graces(part, mark.place) for mark in of_bar if mark.place.grace]
         edits += insertions(text, measure, [(None, each) for each in elements_of_bar])
-    return WrittenBack(document.restored(edited(text, edits)), ".mei", len(marks), tuple(notices))
+        marks += len(of_bar)
+    return WrittenBack(document.restored(edited(text, edits)), ".mei", marks, tuple(notices))
 
 
 def _element(
@@ -127,8 +125,8 @@ def _element(
     measure: Measure,
 ) -> Callable[[Layout], str]:
     unit = part.bars[mark.place.bar].time.count_unit
+    identity = (("xml:id", name),)
     common = (
-        ("xml:id", name),
         ("staff", staff),
         ("tstamp", decimal(1 + mark.place.offset / unit, _BEAT_PLACES)),
     )
@@ -137,16 +135,32 @@ def _element(
         pedals = tuple(
             (letter.value.lower(), "fns"[int(position) + 1]) for letter, position in mark.setting
         )
-        element = Element("harpPedal", (*common, ("place", options.diagram_placement), *pedals))
+        attributes = (*common, ("place", options.diagram_placement), *pedals)
+        element = Element("harpPedal", (*(() if mark.editorial else identity), *attributes))
+        if mark.editorial:
+            element = Element("supplied", (*identity, ("reason", _REASON)), (element,))
     else:
-        letters = f"<{prefix}lb/>".join(change.text for change in mark.changes)
+        letters = f"<{prefix}lb/>".join(lines_of(mark))
         # Directions are italic unless they say otherwise; letters of pedals stand upright.
         upright = Element("rend", (("fontstyle", "normal"),), letters, is_markup=True)
         text = rendered(upright, Layout("", ""), prefix)
         element = Element(
-            "dir", (*common, ("place", options.letter_placement)), text, is_markup=True
+            "dir",
+            (*identity, *common, ("place", options.letter_placement)),
+            text,
+            is_markup=True,
         )
     return lambda layout: rendered(element, layout, prefix)
+
+
+def _not_found(part: HarpPart, mark: SourceMark) -> Notice:
+    place = Place(mark.bar, mark.onset - part.bars[mark.bar].start)
+    return Notice(
+        "a mark of the source could not be found again in the document and stays in it",
+        bar=part.printed_bar(mark.bar),
+        beat=part.printed_beat(place),
+        staff=mark.staff,
+    )
 
 
 def _among_graces(part: HarpPart, place: Place) -> Notice:

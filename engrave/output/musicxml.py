@@ -3,32 +3,36 @@
 Diagrams become ``<harp-pedals>`` and change letters ``<words>``, each in a ``<direction>`` of its
 own with an identity that begins with ``pedalsetter-``; every other byte of the document stays.
 
-Sources: MusicXML 4.0, ``direction``, ``harp-pedals`` and ``words``.
+An editor's addition has square brackets: letters in their text, a diagram by a ``<level>`` whose
+``bracket`` asks for them, since no sign but ``harp-pedals`` may stand in its ``<direction-type>``.
+
+Sources: MusicXML 4.0, ``direction``, ``harp-pedals``, ``words`` and ``level``.
 """
 
 from __future__ import annotations
 
+import itertools
 import os
 import re
-from collections.abc import Callable
-from pathlib import Path
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 
 from lxml import etree
 
-from pedalsetter.analysis.errors import PedalsetterError, ScoreError
+from pedalsetter.analysis.errors import ScoreError
 from pedalsetter.analysis.marking import ChangeMark, Diagram, Markings
-from pedalsetter.analysis.part import HarpPart, Notice
+from pedalsetter.analysis.part import HarpPart, Notice, SourceMark
 from pedalsetter.analysis.reading.container import is_zip, score_member
-from pedalsetter.analysis.reading.harp_part import drop_namespace, score_bytes
+from pedalsetter.analysis.reading.harp_part import drop_namespace
 from pedalsetter.analysis.reading.limits import DEFAULT_LIMITS, Limits, parse_xml
 from pedalsetter.engrave.output.write_back.anchors import Anchor, Anchors
 from pedalsetter.engrave.output.write_back.archive import with_member
-from pedalsetter.engrave.output.write_back.excerpt import Excerpt, part_excerpt, root_of
+from pedalsetter.engrave.output.write_back.excerpt import part_excerpt, root_of
 from pedalsetter.engrave.output.write_back.markup import (
     Element,
     decimal,
     diagram_of_musicxml,
-    in_order,
+    lines_of,
     rendered,
 )
 from pedalsetter.engrave.output.write_back.options import (
@@ -44,6 +48,8 @@ from pedalsetter.engrave.output.write_back.own_marks import (
     names,
     without_own_marks,
 )
+from pedalsetter.engrave.output.write_back.request import Request, other_score
+from pedalsetter.engrave.output.write_back.source_marks import without_source_marks
 from pedalsetter.engrave.output.write_back.splice import (
     Edit,
     Layout,
@@ -56,6 +62,9 @@ __all__ = ["write_back", "write_back_score"]
 
 _FIRST_VERSION_WITH_ID = (3, 1)
 
+EDITORIAL = "editorial"
+"""What the ``<level>`` of an editor's addition says."""
+
 _LIKE_OURS = re.compile(PREFIX.encode() + rb"[a-z0-9-]*")
 
 
@@ -65,20 +74,21 @@ def write_back(
     markings: Markings,
     options: WriteBackOptions = DEFAULT_OPTIONS,
     *,
+    replaced: Iterable[SourceMark] = (),
     limits: Limits = DEFAULT_LIMITS,
 ) -> WrittenBack:
     """The document ``score`` with the marks in it; ``part`` and ``markings`` were made from it.
 
     MusicXML and MXL, partwise, any version and encoding. Marks of an earlier run on the same part
-    give way to the new ones, so a second run gives the same bytes; marks of the source stay.
-    Nothing is written to disk.
+    give way to the new ones, so a second run gives the same bytes; marks of the source stay but
+    for those that are ``replaced``. Nothing is written to disk.
 
     Raises:
         ScoreError: the file cannot be read, is no partwise MusicXML, or is not the one that
             ``part`` was read from.
     """
-    data = score_bytes(score, limits)
-    return write_back_score(data, Path(score).name, part, markings, options, limits=limits)
+    request = Request(part, markings, options, tuple(replaced), limits)
+    return request.written_into(_into_file, score)
 
 
 def write_back_score(
@@ -88,59 +98,97 @@ def write_back_score(
     markings: Markings,
     options: WriteBackOptions = DEFAULT_OPTIONS,
     *,
+    replaced: Iterable[SourceMark] = (),
     limits: Limits = DEFAULT_LIMITS,
 ) -> WrittenBack:
     """The same for a document given as bytes; ``file`` names it in messages."""
-    try:
-        if not is_zip(data):
-            return _into_document(data, file, part, markings, options, limits)
-        name, score = score_member(data, file, limits)
-        written = _into_document(score, file, part, markings, options, limits)
-        archive = with_member(data, name, written.data, file)
-        return WrittenBack(archive, ".mxl", written.marks, written.notices)
-    except PedalsetterError as error:
-        raise error.in_file(file) from error.__cause__
+    request = Request(part, markings, options, tuple(replaced), limits)
+    return request.written_by(_into_file, data, file)
 
 
-def _into_document(
-    data: bytes,
-    file: str,
-    part: HarpPart,
-    markings: Markings,
-    options: WriteBackOptions,
-    limits: Limits,
-) -> WrittenBack:
+def _into_file(data: bytes, file: str, request: Request) -> WrittenBack:
+    if not is_zip(data):
+        return _into_document(data, file, request)
+    name, score = score_member(data, file, request.limits)
+    written = _into_document(score, file, request)
+    archive = with_member(data, name, written.data, file)
+    return WrittenBack(archive, ".mxl", written.marks, written.notices)
+
+
+def _into_document(data: bytes, file: str, request: Request) -> WrittenBack:
     document = transcoded(data, file)
     text = document.text
     if not text.lstrip().startswith(b"<"):
         raise _no_musicxml(file)
     root = root_of(text, file)
     _check_kind(root[0].rpartition(":")[2], file)
-    number = part.source.part_number
-    cut = _cut(text, root, number, file)
-    measures = find_measures(cut.data, file, cut.shift)
-    if any(is_own(child) for measure in measures for child in measure.children):
-        text = without_own_marks(text, measures)
-        cut = _cut(text, root, number, file)
-        measures = find_measures(cut.data, file, cut.shift)
-    score = parse_xml(cut.data, file, limits)
-    drop_namespace(score)
-    element = score.find("part")
-    if (
-        element is None
-        or (element.get("id") or f"P{number}") != part.source.part_id
-        or len(measures) != len(element.findall("measure"))
-        or any(mark.place.bar >= len(part.bars) for mark in in_order(markings))
-    ):
-        raise _other_score(file)
-    writer = _Writer(part, element, measures, text, options, _version(score))
-    writer.write(markings)
+    number = request.part.source.part_number
+    open_part = _OpenPart.of(text, root, number, file, request.limits)
+    if any(is_own(child) for measure in open_part.measures for child in measure.children):
+        text = without_own_marks(text, open_part.measures)
+        open_part = _OpenPart.of(text, root, number, file, request.limits)
+    if request.replaced:
+        text = _without_source_marks(text, root, file, request)
+        open_part = _OpenPart.of(text, root, number, file, request.limits)
+    if open_part.id != request.part.source.part_id:
+        raise other_score(file)
+    by_bar = request.by_bar(file)
+    writer = _Writer(request.part, open_part, text, request.options)
+    writer.write(by_bar)
     return WrittenBack(
         document.restored(edited(text, writer.edits)),
         ".musicxml",
         writer.marks,
         tuple(writer.notices),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _OpenPart:
+    """One part of a text: parsed, and where in the bytes its bars are."""
+
+    id: str
+    element: etree._Element
+    measures: list[Measure]
+    version: tuple[int, ...]
+
+    @classmethod
+    def of(
+        cls, text: bytes, root: tuple[str, int], number: int, file: str, limits: Limits
+    ) -> _OpenPart:
+        """The part of that number, from 1.
+
+        Raises:
+            ScoreError: there is none.
+        """
+        cut = part_excerpt(text, root, number)
+        if cut is None:
+            raise other_score(file)
+        measures = find_measures(cut.data, file, cut.shift)
+        score = parse_xml(cut.data, file, limits)
+        drop_namespace(score)
+        element = score.find("part")
+        if element is None or len(measures) != len(element.findall("measure")):
+            raise other_score(file)
+        return cls(element.get("id") or f"P{number}", element, measures, _version(score))
+
+
+def _without_source_marks(text: bytes, root: tuple[str, int], file: str, request: Request) -> bytes:
+    """The text without the marks that are replaced.
+
+    They stand in the part itself, or where a harp is written as two parts, in the other one.
+    """
+    left = {mark.id: mark for mark in request.replaced}
+    first = request.part.source.part_number
+    for number in itertools.chain((first,), itertools.count(1)):
+        part = _OpenPart.of(text, root, number, file, request.limits)
+        text, found = without_source_marks(
+            text, part.measures, part.element, part.id, left.values()
+        )
+        left = {name: mark for name, mark in left.items() if name not in found}
+        if not left:
+            break
+    return text
 
 
 def _check_kind(name: str, file: str) -> None:
@@ -158,17 +206,6 @@ def _no_musicxml(file: str) -> ScoreError:
     return ScoreError("this is no MusicXML score that marks could be written into", file=file)
 
 
-def _cut(text: bytes, root: tuple[str, int], number: int, file: str) -> Excerpt:
-    cut = part_excerpt(text, root, number)
-    if cut is None:
-        raise _other_score(file)
-    return cut
-
-
-def _other_score(file: str) -> ScoreError:
-    return ScoreError("the score is not the one that the marks were made for", file=file)
-
-
 def _version(root: etree._Element) -> tuple[int, ...]:
     """The document's version of MusicXML; a score that names none is 1.0, says the standard."""
     return tuple(map(int, re.findall(r"\d+", root.get("version", "1.0"))[:2])) or (1, 0)
@@ -178,33 +215,24 @@ class _Writer:
     """Gathers the edits of one part."""
 
     def __init__(
-        self,
-        part: HarpPart,
-        element: etree._Element,
-        measures: list[Measure],
-        text: bytes,
-        options: WriteBackOptions,
-        version: tuple[int, ...],
+        self, part: HarpPart, opened: _OpenPart, text: bytes, options: WriteBackOptions
     ) -> None:
         self.part = part
-        self.measures = measures
+        self.measures = opened.measures
         self.text = text
         self.options = options
-        self.with_id = version >= _FIRST_VERSION_WITH_ID
+        self.with_id = opened.version >= _FIRST_VERSION_WITH_ID
         # Names that look like ours, on elements of the user's or of another part.
         self.taken = frozenset(name.decode() for name in _LIKE_OURS.findall(text))
-        staves = [(each.text or "").strip() for each in element.iter("staves")]
+        staves = [(each.text or "").strip() for each in opened.element.iter("staves")]
         self.staves = max((int(count) for count in staves if count.isdigit()), default=1)
         self.staff = min(options.staff, self.staves)
-        self.anchors = Anchors(part, element, self.staff)
+        self.anchors = Anchors(part, opened.element, self.staff)
         self.edits: list[Edit] = []
         self.notices: list[Notice] = []
         self.marks = 0
 
-    def write(self, markings: Markings) -> None:
-        by_bar: dict[int, list[Diagram | ChangeMark]] = {}
-        for mark in in_order(markings):
-            by_bar.setdefault(mark.place.bar, []).append(mark)
+    def write(self, by_bar: Mapping[int, Sequence[Diagram | ChangeMark]]) -> None:
         for bar, of_bar in by_bar.items():
             measure = self.anchors.measure_of(bar)
             if measure is not None:
@@ -212,7 +240,7 @@ class _Writer:
             else:
                 self._notice(of_bar[0], "the upper part has no such bar; its marks were left out")
 
-    def _bar(self, bar: int, measure: Measure, marks: list[Diagram | ChangeMark]) -> None:
+    def _bar(self, bar: int, measure: Measure, marks: Sequence[Diagram | ChangeMark]) -> None:
         free = names(f"p{self.part.source.part_number}-b{bar + 1}", measure, self.taken)
         placed: list[tuple[int | None, Callable[[Layout], str]]] = []
         for mark in marks:
@@ -238,11 +266,16 @@ class _Writer:
             placement = self.options.letter_placement
             # One text of several lines: neighbours in a <direction-type> stand side by side, and
             # several directions are stacked in whatever order a program likes.
-            letters = "\n".join(change.text for change in mark.changes)
+            letters = "\n".join(lines_of(mark))
             content = Element("words", (("font-style", "normal"),), letters)
         children = [Element("direction-type", (), (content,))]
         if anchor.offset:
             children.append(Element("offset", (), decimal(anchor.offset)))
+        if mark.editorial:
+            # A diagram has no text that could hold brackets; this is what the standard has for
+            # signs that an editor has added. Letters have theirs in the text, where all see them.
+            brackets = (("bracket", "yes"),) if isinstance(mark, Diagram) else ()
+            children.append(Element("level", brackets, EDITORIAL))
         if anchor.voice:
             children.append(Element("voice", (), anchor.voice))
         if self.staves > 1:

@@ -37,6 +37,7 @@ def plan_json(part: HarpPart, plan: PedalPlan, markings: Markings) -> str:
 def plan_document(part: HarpPart, plan: PedalPlan, markings: Markings) -> dict[str, Any]:
     """The document as plain data, keys in a fixed order."""
     pages = _Places(part)
+    added = {(mark.place, letter) for mark in markings.changes for letter in mark.added}
     return {
         "format": "pedalsetter plan",
         "version": PLAN_DOCUMENT_VERSION,
@@ -60,7 +61,13 @@ def plan_document(part: HarpPart, plan: PedalPlan, markings: Markings) -> dict[s
             }
             for movement in plan.movements
         ],
-        "changes": [_change(pages, change) for change in plan.changes],
+        "changes": [
+            {
+                **_change(pages, change),
+                "editorial": (change.place, change.letter) in added,
+            }
+            for change in plan.changes
+        ],
         "diagrams": [
             {
                 **pages.of(diagram.place),
@@ -68,6 +75,7 @@ def plan_document(part: HarpPart, plan: PedalPlan, markings: Markings) -> dict[s
                 "changed": [letter.value for letter in diagram.changed],
                 "reason": diagram.reason.value,
                 "origin": diagram.origin.value,
+                "editorial": diagram.editorial,
             }
             for diagram in markings.diagrams
         ],

@@ -13,6 +13,7 @@ from rich.text import Text
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import Change, Finding, Severity
 from pedalsetter.engrave.layout.proof import LayoutProof
+from pedalsetter.engrave.output.edition_report import edition_lines
 from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
 
 __all__ = ["console_for_results", "heading", "print_plan", "print_summary"]
@@ -55,6 +56,9 @@ def print_summary(result: EngravedScore, written: Sequence[Path]) -> None:
     console.print(Text(_counts(planned)))
     _print_assumptions(console, planned)
     _print_decisions(console, planned)
+    if planned.edition is not None:
+        for line in edition_lines(planned.part, planned.edition):
+            console.print(Text(line))
     _print_findings(console, planned.part, planned.plan.findings, flagged=bool(result.flagged))
     for notice in result.notices:
         console.print(Text(f"Notice: {notice}"))

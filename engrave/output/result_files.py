@@ -37,10 +37,16 @@ def result_files(
         files[f"{stem}-pages.png"] = result.contact_sheet
     if result.stylesheet is not None:
         files["pedals.ily"] = result.stylesheet.encode()
+    if result.critical_report is not None:
+        markdown, page = result.critical_report
+        files[f"{stem}.critical.md"] = markdown.encode()
+        files[f"{stem}.critical.html"] = page.encode()
     if marked_copy_of is None:
         return files, result.notices
+    if planned.edition is None:
+        raise ValueError("a plan without an edition says nothing about the source's marks")
     from pedalsetter.engrave.output.marked_copy import marked_copy
 
-    copy = marked_copy(marked_copy_of, planned.part, planned.markings)
+    copy = marked_copy(marked_copy_of, planned.part, planned.edition)
     files[f"{stem}-pedals{copy.suffix}"] = copy.data
     return files, (*result.notices, *copy.notices)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from pedalsetter.analysis.decisions import NO_DECISIONS, Decisions
+from pedalsetter.analysis.editing import Edition
 from pedalsetter.analysis.marking import Markings
 from pedalsetter.analysis.part import HarpPart, Notice
 from pedalsetter.analysis.pedal_plan import Finding, PedalPlan
@@ -22,6 +23,8 @@ class PlannedScore:
     markings: Markings
     decisions: Decisions = NO_DECISIONS
     """The musician's, as the plan was asked for; the plan says which of them hold."""
+    edition: Edition | None = None
+    """What became of the source's own marks, where that was asked; plan and marks are then its."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,5 +48,7 @@ class EngravedScore:
     """One PNG for each system that holds a mark, if such previews were wanted."""
     contact_sheet: bytes | None = None
     """All pages in one PNG, if wanted."""
+    critical_report: tuple[str, str] | None = None
+    """The report on the source's marks as Markdown and as HTML, if wanted."""
     flagged: tuple[Finding, ...] = ()
     """Findings whose numbers, from 1, stand in the margin of ``pages``."""

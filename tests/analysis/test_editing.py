@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -11,11 +10,11 @@ from mutated_marks import BASES, Base, base, plan_of, slips
 from part_builder import build_part
 from replay import replay
 
-from pedalsetter.analysis.collation import EntryKind
+from pedalsetter.analysis.collation import EntryKind, MarkSeverity, glissando_diagrams
 from pedalsetter.analysis.editing import Edition, SourceMarks, edit_marks, merge_marks
 from pedalsetter.analysis.harp import Letter, Position, Setting
 from pedalsetter.analysis.marking import Origin, place_marks
-from pedalsetter.analysis.part import HarpPart, Place
+from pedalsetter.analysis.part import HarpPart, Place, SourceMark
 from pedalsetter.analysis.planning import plan_changes
 
 C, F = Letter.C, Letter.F
@@ -47,8 +46,14 @@ def test_right_marks_need_nothing(name: str, mode: SourceMarks) -> None:
     edition = edit_marks(made.part, made.plan, place_marks(made.part, made.plan), mode)
     assert editorial(edition) == []
     assert replay(made.part, edition.plan, edition.markings) == []
-    kept = {mark.origin for mark in (*edition.markings.diagrams, *edition.markings.changes)}
-    assert kept == {Origin.PLANNED if mode is SourceMarks.REPLACE else Origin.SOURCE}
+    given = glissando_diagrams(made.part)
+    if mode is SourceMarks.REPLACE:
+        assert {mark.origin for mark in edition.markings.changes} == {Origin.PLANNED}
+        own = [mark for mark in edition.markings.diagrams if mark.origin is Origin.SOURCE]
+        assert len(own) == len(given)
+    else:
+        marks = (*edition.markings.diagrams, *edition.markings.changes)
+        assert {mark.origin for mark in marks} == {Origin.SOURCE}
     if mode is not SourceMarks.REPLACE:
         printed = sorted(
             (mark.onset, mark.pedals) for mark in as_source(made.part, edition.markings)
@@ -139,4 +144,82 @@ def test_a_part_without_marks_is_completed_by_the_plan() -> None:
     edition = edit(part, SourceMarks.COMPLETE)
     plan = plan_changes(part)
     assert edition.markings == place_marks(part, plan)
-    assert edit(replace(part), SourceMarks.KEEP).markings.diagrams == ()
+
+
+def gliding(*marks: SourceMark) -> HarpPart:
+    """A glissando over a change of harmony, and what the source says about pedals."""
+    part = build_part("C4/h F#4/h", "C4/hgl< C6/hgl>", "F4/h Bb4/h")
+    return with_marks(part, marks)
+
+
+@pytest.mark.parametrize("mode", SourceMarks)
+def test_diagrams_for_glissandi_alone_are_no_pedalling(mode: SourceMarks) -> None:
+    """What a glissando sounds is said by its diagram; a part is not pedalled by that.
+
+    All planned marks are printed without brackets in every mode, and check has one remark.
+    """
+    bare = gliding()
+    setting = Setting.parse_pattern("nnb|nsnn")
+    part = gliding(diagram("g", Place(1, Fraction(0)), setting, bare))
+    edition = edit(part, mode)
+    assert glissando_diagrams(part) == {"g"}
+    assert editorial(edition) == []
+    assert [
+        (str(each.setting), each.origin)
+        for each in edition.markings.diagrams
+        if each.place.bar == 1
+    ] == [(str(setting), Origin.SOURCE)]
+    assert [change.text for mark in edition.markings.changes for change in mark.changes] == ["F♮"]
+    assert [(each.kind, each.severity) for each in edition.collation.entries] == [
+        (EntryKind.SOME_NOT_ALL, MarkSeverity.REMARK)
+    ]
+    assert not edition.collation.wrong
+
+
+def test_a_letter_beside_the_glissando_makes_it_a_pedalled_part() -> None:
+    """One change is marked, the next one is not: now some are marked and others are not."""
+    bare = gliding()
+    setting = Setting.parse_pattern("nnb|nsnn")
+    part = gliding(
+        letters("f", Place(0, Fraction(2)), [(F, SHARP)], bare),
+        diagram("g", Place(1, Fraction(0)), setting, bare),
+    )
+    edition = edit(part, SourceMarks.COMPLETE)
+    assert edition.collation.wrong
+    assert "F♮" in editorial(edition)
+
+
+@pytest.mark.parametrize("mode", SourceMarks)
+def test_a_part_without_marks_is_pedalled_in_every_mode(mode: SourceMarks) -> None:
+    """Nothing in the source could be contradicted."""
+    part = build_part("C4/h C#4/h")
+    assert edit(part, mode).markings == place_marks(part, plan_changes(part))
+
+
+def test_source_and_editor_share_a_stack() -> None:
+    """The source moves F; the left foot's C is added at the same moment, below it in one stack."""
+    part = build_part("F4+C4/h F#4+C#4/h")
+    part = with_marks(
+        part,
+        [
+            diagram("d", Place(0, Fraction(0)), Setting.of_key(0), part),
+            letters("f", Place(0, Fraction(2)), [(F, SHARP)], part),
+        ],
+    )
+    (stack,) = edit(part, SourceMarks.COMPLETE).markings.changes
+    assert [change.text for change in stack.changes] == ["F♯", "C♯"]
+    assert stack.added == (C,)
+
+
+def test_what_is_printed_on_both_staves_is_one_mark() -> None:
+    """A source may repeat a diagram and a letter for either hand."""
+    part = build_part("F4/h F#4/h")
+    twice = [
+        diagram("d1", Place(0, Fraction(0)), Setting.of_key(0), part),
+        diagram("d2", Place(0, Fraction(0)), Setting.of_key(0), part),
+        letters("f1", Place(0, Fraction(2)), [(F, SHARP)], part),
+        letters("f2", Place(0, Fraction(2)), [(F, SHARP)], part),
+    ]
+    marks = edit(with_marks(part, twice), SourceMarks.KEEP).markings
+    assert len(marks.diagrams) == 1
+    assert [change.text for mark in marks.changes for change in mark.changes] == ["F♯"]

@@ -12,7 +12,7 @@ from xml.parsers import expat
 
 from pedalsetter.analysis.errors import ScoreError
 
-__all__ = ["Excerpt", "part_excerpt", "root_of", "tag_end"]
+__all__ = ["DOCTYPE", "Excerpt", "part_excerpt", "root_of", "tag_end"]
 
 _TAG = re.compile(rb"""<[^>"']*+(?:"[^"]*"[^>"']*+|'[^']*'[^>"']*+)*+>""")
 
@@ -23,7 +23,7 @@ _PARTS = re.compile(
 """Tags of ``<part>``; what is no markup (comments and the like) is passed over whole. In a
 well-formed document no other ``<`` can stand before such a name."""
 
-_DOCTYPE = b'<!DOCTYPE score SYSTEM "score">'
+DOCTYPE = b'<!DOCTYPE score SYSTEM "score">'
 """Leaves references to entities of a DTD as they are; nothing is ever loaded."""
 
 
@@ -91,7 +91,7 @@ def part_excerpt(text: bytes, root: tuple[str, int], number: int) -> Excerpt | N
         else:
             stop = tag_end(text, match.start())
         if count == number:
-            head = _DOCTYPE + opening
+            head = DOCTYPE + opening
             return Excerpt(
                 head + text[start:stop] + b"</" + name.encode("utf-8") + b">", start - len(head)
             )

@@ -30,6 +30,12 @@ class MeiPlaces:
     """The ``n`` of the staff."""
     staff_place: int
     """Its place among the staves of the score, from 1."""
+    staves: frozenset[str]
+    """The ``n`` of every staff of the part."""
+
+    def holds(self, staff: str | None) -> bool:
+        """Whether a sign of these staves (``1``, ``1 2``) is the part's; one without staff is."""
+        return not staff or bool(self.staves.intersection(staff.split()))
 
 
 def mei_places(root: etree._Element, part: HarpPart, staff: int, file: str) -> MeiPlaces:
@@ -67,7 +73,9 @@ def mei_places(root: etree._Element, part: HarpPart, staff: int, file: str) -> M
         number = numbers[place - 1] if place <= len(numbers) else ""
     if number not in numbers:
         raise ScoreError("the score is not the one that the marks were made for", file=file)
-    return MeiPlaces(tuple(measures), number, numbers.index(number) + 1)
+    first = max(0, numbers.index(number) + 1 - staff)
+    own = frozenset(numbers[first : first + part.staves])
+    return MeiPlaces(tuple(measures), number, numbers.index(number) + 1, own)
 
 
 def _staves(root: etree._Element) -> list[str]:

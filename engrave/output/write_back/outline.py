@@ -6,9 +6,9 @@ from dataclasses import dataclass, field
 from xml.parsers import expat
 
 from pedalsetter.analysis.errors import ScoreError
-from pedalsetter.engrave.output.write_back.excerpt import tag_end
+from pedalsetter.engrave.output.write_back.excerpt import DOCTYPE, tag_end
 
-__all__ = ["Child", "Measure", "find_measures"]
+__all__ = ["Child", "Measure", "find_children", "find_measures"]
 
 
 @dataclass(slots=True)
@@ -67,10 +67,21 @@ def find_measures(data: bytes, file: str, shift: int = 0) -> list[Measure]:
     return scan.measures
 
 
+def find_children(element: bytes, name: str, start: int) -> list[Child]:
+    """The elements directly inside one element that was cut out of a well-formed document.
+
+    ``name`` is the element's own, without prefix, and ``start`` where it began.
+    """
+    scan = _Scan(DOCTYPE + element, start - len(DOCTYPE), name)
+    scan.parser.Parse(scan.data, True)
+    return scan.measures[0].children
+
+
 class _Scan:
-    def __init__(self, data: bytes, shift: int) -> None:
+    def __init__(self, data: bytes, shift: int, wanted: str = "measure") -> None:
         self.data = data
         self.shift = shift
+        self.wanted = wanted
         self.measures: list[Measure] = []
         self.depth = 0
         self.measure_depth = 0
@@ -88,11 +99,11 @@ class _Scan:
         if self.measure_depth:
             if self.depth == self.measure_depth + 1:
                 self._child(name, attributes)
-        elif name.endswith("measure") and name.rpartition(":")[2] == "measure":
+        elif name.endswith(self.wanted) and name.rpartition(":")[2] == self.wanted:
             start = self.parser.CurrentByteIndex
             open_end = tag_end(self.data, start)
             self.measures.append(
-                Measure(name.removesuffix("measure"), start + self.shift, open_end + self.shift)
+                Measure(name.removesuffix(self.wanted), start + self.shift, open_end + self.shift)
             )
             self.measure_depth = self.depth
 

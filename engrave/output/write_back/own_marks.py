@@ -31,7 +31,7 @@ prefix."""
 ONLY = "only"
 """Ends the name of a mark in a bar that was one empty tag before it."""
 
-_NAMES = frozenset(("direction", "harpPedal", "dir"))
+_NAMES = frozenset(("direction", "harpPedal", "dir", "supplied"))
 
 
 def is_own(child: Child, prefix: str = PREFIX) -> bool:

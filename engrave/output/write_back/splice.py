@@ -16,6 +16,7 @@ __all__ = [
     "insertions",
     "space_before",
     "space_behind",
+    "without_children",
 ]
 
 _SPACE = b" \t\r\n"
@@ -88,6 +89,32 @@ def insertions(
     if measure.is_one_tag:
         closing = f"{layout.inside(-1)}</{measure.prefix}measure>"
         edits.append(Edit(measure.open_end, measure.open_end, closing.encode("utf-8")))
+    return edits
+
+
+def without_children(text: bytes, measure: Measure, gone: set[int]) -> list[Edit]:
+    """The edits that take children out of a bar, with the white space that set them off."""
+    edits = []
+    last = len(measure.children) - 1
+    group: list[int] = []
+    for place in range(last + 2):
+        if place in gone:
+            group.append(place)
+            continue
+        if group:
+            start, end = measure.children[group[0]].start, measure.children[group[-1]].end
+            if group[-1] == last and not text[end : measure.close_start].strip():
+                edits.append(Edit(space_before(text, start), end, b""))
+            else:
+                edits += [
+                    Edit(
+                        measure.children[one].start,
+                        space_behind(text, measure.children[one].end),
+                        b"",
+                    )
+                    for one in group
+                ]
+        group = []
     return edits
 
 
