@@ -108,7 +108,7 @@ class _Reader:
             self.offset = moved
             if offset.get("sound") == "yes":
                 self.sound_offset = moved
-        self.notices.at(self.bar.index, self.offset, self.staff)
+        self.notices.at(self.bar.index, self.offset, self.staff or 1)
         if self.placement not in ("above", "below"):
             self.placement = self._placement_by_height()
         sound = self.element.find("sound")

@@ -11,11 +11,17 @@ from pathlib import Path
 from pedalsetter.analysis.errors import PedalsetterError, ScoreError
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.reading.container import is_zip, score_in_container
-from pedalsetter.analysis.reading.limits import DEFAULT_LIMITS, Limits, parse_xml
+from pedalsetter.analysis.reading.limits import (
+    DEFAULT_LIMITS,
+    Limits,
+    drop_namespace,
+    local_name,
+    parse_xml,
+)
 from pedalsetter.analysis.reading.musicxml import read_musicxml
 from pedalsetter.analysis.reading.other_formats import read_other_format, text_format
 from pedalsetter.analysis.reading.part_choice import may_be_chosen
-from pedalsetter.analysis.reading.thinned import drop_namespace, parse_thinned
+from pedalsetter.analysis.reading.thinned import parse_thinned
 
 __all__ = ["drop_namespace", "read_part", "read_score", "score_bytes"]
 
@@ -100,8 +106,7 @@ def _read(data: bytes, file: str, part: str | None, limits: Limits) -> HarpPart:
         else:
             thinned = parse_thinned(data, file, limits, lambda heads: may_be_chosen(heads, part))
             root = thinned.root
-        # A name that a broken file has left half written is no QName.
-        name = str(root.tag).rpartition("}")[2]
+        name = local_name(root)
         if name in ("score-partwise", "score-timewise"):
             return read_musicxml(root, file, format_name, part, limits=limits, thinned=thinned)
         if name in ("mei", "music", "meiCorpus"):

@@ -6,6 +6,7 @@ orchestral scores in circulation unpack to less than 150 MB and hold fewer than 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -20,6 +21,8 @@ __all__ = [
     "Limits",
     "broken_xml",
     "check_tree",
+    "drop_namespace",
+    "local_name",
     "parse_xml",
     "without_leading_space",
 ]
@@ -92,6 +95,28 @@ def without_leading_space(data: bytes) -> bytes:
     A line break there is not well-formed, but harmless.
     """
     return data.lstrip(b" \t\r\n")
+
+
+def local_name(element: etree._Element) -> str:
+    """The name of an element without its namespace.
+
+    A name that a broken file has left half written is no QName, and stays as it is.
+    """
+    return str(element.tag).rpartition("}")[2]
+
+
+def drop_namespace(root: etree._Element) -> None:
+    """MusicXML has no namespace; where a program adds one, the names are still the same."""
+    if not str(root.tag).startswith("{"):
+        return
+    for element in root.iter("*"):
+        name = local_name(element)
+        # A damaged file may hold names that lxml reads but lets nobody write.
+        if name != element.tag and _NAME.fullmatch(name):
+            element.tag = name
+
+
+_NAME = re.compile(r"[^\W\d][\w.-]*")
 
 
 def check_tree(root: etree._Element, file: str, limits: Limits) -> None:

@@ -35,9 +35,9 @@ def add_mei_signs(mei: etree._Element, score: etree._Element) -> None:
             unit = _number(element.get("meter.unit") or element.get("unit")) or unit
             continue
         index += 1
-        for child in element.iter(f"{_MEI}harpPedal", f"{_MEI}tempo"):
+        # What an editor adds is wrapped.
+        for child in (*element, *element.iterfind(f"{_MEI}supplied/{_MEI}harpPedal")):
             if child.tag == f"{_MEI}harpPedal":
-                # An editor may have wrapped it, as in <supplied>.
                 _place(_diagram(child), child, index, unit, score, notes)
             elif child.tag == f"{_MEI}tempo":
                 sound = _sound(child)

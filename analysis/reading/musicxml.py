@@ -29,7 +29,7 @@ from pedalsetter.analysis.reading.draft import EventDraft, MeasureDraft, freeze
 from pedalsetter.analysis.reading.grace_notes import place_grace_notes
 from pedalsetter.analysis.reading.identities import Identities
 from pedalsetter.analysis.reading.jump_words import merged_jumps
-from pedalsetter.analysis.reading.limits import DEFAULT_LIMITS, Limits
+from pedalsetter.analysis.reading.limits import DEFAULT_LIMITS, Limits, local_name
 from pedalsetter.analysis.reading.movements import heading_at, movement_starts
 from pedalsetter.analysis.reading.notices import Notices
 from pedalsetter.analysis.reading.other_parts import OtherParts, once_for_everyone
@@ -78,9 +78,7 @@ def read_musicxml(
     if root.tag == "score-timewise":
         root = to_partwise(root)
     if root.tag != "score-partwise":
-        raise ScoreError(
-            f"a MusicXML score was expected, not '{etree.QName(root).localname}'", file=file
-        )
+        raise ScoreError(f"a MusicXML score was expected, not '{local_name(root)}'", file=file)
     infos = list_parts(root, thinned.outlines if thinned else {})
     choice = choose_part(infos, part, file)
     if thinned and any(info.outline is not None for info in choice.parts):

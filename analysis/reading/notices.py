@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from fractions import Fraction
 
+from lxml import etree
+
 from pedalsetter.analysis.part import Notice
+from pedalsetter.analysis.reading.figures import whole
 
 __all__ = ["Notices"]
 
@@ -24,12 +27,24 @@ class Notices:
         self.bar: int | None = None
         self.offset: Fraction | None = None
         self.staff: int | None = None
+        self.staff_shift = 0
+        """1 while the lower half of a harp in two parts is read."""
+        self._of: etree._Element | None = None
         self._first: dict[str, tuple[_Where, str]] = {}
         self._count: dict[str, int] = {}
 
-    def at(self, bar: int | None, offset: Fraction | None = None, staff: int | None = None) -> None:
-        """Say where the next notices belong."""
-        self.bar, self.offset, self.staff = bar, offset, staff
+    def at(
+        self,
+        bar: int | None,
+        offset: Fraction | None = None,
+        staff: int | None = None,
+        of: etree._Element | None = None,
+    ) -> None:
+        """Say where the next notices belong; ``of`` is the element that tells the staff.
+
+        It is looked into only if there is something to note.
+        """
+        self.bar, self.offset, self.staff, self._of = bar, offset, staff, of
 
     def add(self, what: str, kind: str | None = None) -> None:
         """Note something at the present place.
@@ -37,6 +52,10 @@ class Notices:
         ``kind`` gathers notices that differ in their words; the first one's words are shown.
         """
         kind = kind or what
+        if self._of is not None:
+            # MusicXML: what names no staff belongs to the first.
+            told = self._of.findtext("staff") or self._of.get("number")
+            self.staff = whole(told, 1, least=1, most=8) + self.staff_shift
         where = (self.bar, self.offset, self.staff)
         known = self._first.get(kind)
         if known is None or _order(where) < _order(known[0]):

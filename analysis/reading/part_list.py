@@ -12,6 +12,7 @@ from types import MappingProxyType
 from lxml import etree
 
 from pedalsetter.analysis.reading.figures import whole
+from pedalsetter.analysis.reading.limits import drop_namespace
 
 __all__ = [
     "Outline",
@@ -125,8 +126,7 @@ def heads_of(root: etree._Element) -> list[PartInfo]:
     heads = [] if listed is None else listed.findall("{*}score-part")
     plain = [copy.deepcopy(head) for head in heads]
     for head in plain:
-        for element in head.iter("*"):
-            element.tag = etree.QName(element).localname
+        drop_namespace(head)
     return [_info(number, head, head, {}, None) for number, head in enumerate(plain, 1)]
 
 

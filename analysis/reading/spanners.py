@@ -208,5 +208,5 @@ def _end_alone(
 
 def _tell(direction: Direction, bars: Sequence[Bar], notices: Notices, what: str) -> None:
     name = next(name for start, (stop, name) in _PAIRS.items() if direction.kind in (start, stop))
-    notices.at(direction.bar, direction.onset - bars[direction.bar].start, direction.staff)
+    notices.at(direction.bar, direction.onset - bars[direction.bar].start, direction.staff or 1)
     notices.add(f"{name} {what}")

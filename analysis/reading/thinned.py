@@ -20,12 +20,19 @@ from pedalsetter.analysis.reading.limits import (
     Limits,
     broken_xml,
     check_tree,
+    drop_namespace,
+    local_name,
     parse_xml,
     without_leading_space,
 )
-from pedalsetter.analysis.reading.part_list import Outline, PartInfo, heads_of, outline_of
+from pedalsetter.analysis.reading.part_list import (
+    Outline,
+    PartInfo,
+    heads_of,
+    outline_of,
+)
 
-__all__ = ["ThinnedScore", "drop_namespace", "parse_thinned"]
+__all__ = ["ThinnedScore", "parse_thinned"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,15 +104,6 @@ def parse_thinned(
     return ThinnedScore(root, data, file, limits, outlines)
 
 
-def drop_namespace(root: etree._Element) -> None:
-    """MusicXML has no namespace; where a program adds one, the names are still the same."""
-    if not str(root.tag).startswith("{"):
-        return
-    for element in root.iter():
-        if str(element.tag).startswith("{"):
-            element.tag = etree.QName(element).localname
-
-
 def _let_go(part: etree._Element) -> None:
     attributes = part.items()
     part.clear()
@@ -126,6 +124,6 @@ def _parts(events: Any) -> Iterator[tuple[int, etree._Element]]:
         root = part.getparent()
         if root is None or root.getparent() is not None:
             continue
-        if etree.QName(root).localname == "score-partwise":
+        if local_name(root) == "score-partwise":
             number += 1
             yield number, part

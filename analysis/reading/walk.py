@@ -105,6 +105,7 @@ class _Walk:
         self.notices = notices
         self.limits = limits
         self.file = file
+        notices.staff_shift = self.staff_shift
         self.pitches = PitchReader(notices)
         self.divisions = Fraction(1)
         self.lengths: dict[str | None, Fraction] = {}
@@ -142,7 +143,7 @@ class _Walk:
                 is_grace = child.find("grace") is not None
                 length = ZERO if is_grace else self.quarters(child.findtext("duration"))
                 offset = last.offset if is_chord and last is not None else cursor.exact
-                self.notices.at(index, offset, None)
+                self.notices.at(index, offset, of=child)
                 last = self.note(child, draft, notes, last if is_chord else None, offset, length)
                 if not is_chord:
                     last.length = self.printed_length(last, length)
@@ -153,7 +154,7 @@ class _Walk:
                         draft.sounding_reach = cursor.exact
             elif tag == "backup":
                 if not cursor.jump(-self.quarters(child.findtext("duration"))):
-                    self.notices.at(index)
+                    self.notices.at(index, of=child)
                     self.notices.add("a voice begins before its bar; it is read from the barline")
                 last = None
             elif tag == "forward":
@@ -180,7 +181,7 @@ class _Walk:
                 draft.new_page |= child.get("new-page") == "yes"
                 draft.new_system |= child.get("new-system") == "yes"
             else:
-                self.notices.at(index, cursor.exact)
+                self.notices.at(index, cursor.exact, of=child)
                 if tag in _LEFT_OUT:
                     self.notices.add(_LEFT_OUT[str(tag)])
                 elif tag not in _IGNORED:
@@ -245,6 +246,10 @@ class _Walk:
         for child in element:
             tag = child.tag
             number = child.get("number")
+            if tag in ("clef", "staff-details", "measure-style"):
+                self.notices.at(draft.index, position, of=child)
+            else:
+                self.notices.at(draft.index, position)
             staff = None if number is None else whole(number, 1, least=1, most=8)
             if tag == "divisions":
                 self.set_divisions(child.text)

@@ -62,7 +62,7 @@ def test_signs_of_private_use_are_left_out_and_told() -> None:
 
     assert [direction.text for direction in part.directions] == ["dolce"]
     assert told(part) == [
-        "bar 1, beat 1: a sign of the source's own font was left out of its words "
+        "bar 1, beat 1, staff 1: a sign of the source's own font was left out of its words "
         "(and 1 more like it)"
     ]
 
@@ -82,7 +82,7 @@ def test_an_ossia_is_shown_but_not_played() -> None:
 
     assert [(event.staff, event.cue) for event in part.events] == [(1, False), (2, True)]
     assert told(part) == [
-        "bar 1, beat 1: the ossia is shown small, as a cue; it is not planned for"
+        "bar 1, beat 1, staff 2: the ossia is shown small, as a cue; it is not planned for"
     ]
 
 
@@ -192,13 +192,13 @@ def test_dashes_brackets_damp_symbols_and_rehearsal() -> None:
 def test_piano_pedal_is_left_out_and_told() -> None:
     """A harp has no such pedal (MusicXML 4.0: ``pedal`` is the piano's)."""
     part = read(bars(direction('<pedal type="start"/>') + note("C4", 4)))
-    assert told(part) == ["bar 1, beat 1: piano pedal left out"]
+    assert told(part) == ["bar 1, beat 1, staff 1: piano pedal left out"]
 
 
 def test_an_unknown_direction_is_told() -> None:
     """Nothing is dropped in silence."""
     part = read(bars(direction("<eyeglasses/>") + note("C4", 4)))
-    assert told(part) == ["bar 1, beat 1: the direction 'eyeglasses' was left out"]
+    assert told(part) == ["bar 1, beat 1, staff 1: the direction 'eyeglasses' was left out"]
 
 
 @pytest.mark.parametrize(

@@ -46,7 +46,7 @@ def test_a_diagram_that_cannot_be_is_kept_as_it_stands() -> None:
     part = read(bars(diagram(("A", 1), ("D", "0.5")) + note("C4", 4)))
     assert part.source_marks[0].pedals == (("A", 1),)
     assert told(part) == [
-        "bar 1, beat 1: a pedal of a diagram could not be understood and was left out"
+        "bar 1, beat 1, staff 1: a pedal of a diagram could not be understood and was left out"
     ]
 
 

@@ -125,8 +125,8 @@ def test_a_hairpin_without_an_end_is_closed_at_the_next() -> None:
         (DirectionKind.WEDGE_STOP, 4, ""),
     ]
     assert told(part) == [
-        "bar 1, beat 1: a hairpin has no end; it is closed at the beginning of the next",
-        "bar 1, beat 3: a hairpin has no end; it is closed at its bar's end",
+        "bar 1, beat 1, staff 1: a hairpin has no end; it is closed at the beginning of the next",
+        "bar 1, beat 3, staff 1: a hairpin has no end; it is closed at its bar's end",
     ]
 
 
@@ -135,7 +135,7 @@ def test_an_octave_line_without_an_end_is_left_out() -> None:
     part = read(bars(direction('<octave-shift type="down" size="8"/>') + note("C6", 4)))
     assert part.directions == ()
     assert told(part) == [
-        "bar 1, beat 1: an octave line has a beginning but no end; it was left out"
+        "bar 1, beat 1, staff 1: an octave line has a beginning but no end; it was left out"
     ]
 
 
