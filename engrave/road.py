@@ -56,6 +56,8 @@ class Wanted:
     """Numbers of the findings stand in the margin of the pictures."""
     contact_sheet: bool = False
     """All pages on one picture as well."""
+    mends: bool = False
+    """Mends of the findings are tried."""
     critical_report: bool = False
     """The report on the source's own marks as well."""
     marked_copy: bool = False
@@ -82,10 +84,12 @@ def plan_score(
     *,
     decisions: Decisions = NO_DECISIONS,
     elsewhere: bool = False,
+    mends: bool = False,
     own_marks: bool = False,
 ) -> PlannedScore:
     """Read the harp part of ``score``, plan it, and decide what is printed where.
 
+    With ``mends`` each finding has the mends that were tried and help.
     ``part`` picks by name, id or number where the score leaves a doubt. ``decisions`` are the
     musician's, as from :func:`decisions_for`. With ``elsewhere`` each change also tells its other
     places and their prices. Marks that an earlier run has written into the score are no marks of
@@ -100,7 +104,12 @@ def plan_score(
     harp_part = read_part(score, part) if own_marks else _read_source(score, part)
     progress("planning")
     plan = plan_changes(harp_part, decisions=decisions, elsewhere=elsewhere)
-    return PlannedScore(harp_part, plan, place_marks(harp_part, plan), decisions)
+    plan = with_all_findings(harp_part, plan)
+    if mends and plan.findings:
+        progress("trying mends")
+        plan = with_mends(harp_part, plan)
+    markings = place_marks(harp_part, plan)
+    return PlannedScore(harp_part, plan, markings, decisions, mends_tried=mends)
 
 
 def _read_source(score: str | os.PathLike[str], part: str | None) -> HarpPart:
@@ -175,7 +184,7 @@ def mark_score(
     style = load_house_style(house_style)
     waiting = start_engraver()
     try:
-        planned = plan_score(score, part, progress, decisions=decisions)
+        planned = plan_score(score, part, progress, decisions=decisions, mends=wanted.mends)
         plan = retimed(planned.part, planned.plan, style.stand)
         placed = place_marks(planned.part, plan, style.wishes)
         planned = _edited(replace(planned, plan=plan, markings=placed), source_marks)

@@ -1,8 +1,8 @@
 """What cannot be played or is hard, and what would mend it.
 
 The planner finds what the pedals cannot do. Here is found what the hands and the strings cannot
-(``hands``, ``repeats``, ``runs``, within the limits of ``limits``; ``plucks`` lists what the fingers
-do, ``shared`` looks at two harps), and all of it comes together in ``judge``.
+(``hands``, ``repeats``, ``runs``, within the limits of ``limits``; ``plucks`` lists what the
+fingers do), and all of it comes together in ``judge``.
 
 A mend is a small change of the notes. ``scene`` looks up what stands around a finding,
 ``proposals`` thinks of mends as a composer would, and ``mending`` tries each of them: the altered

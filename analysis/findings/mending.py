@@ -191,8 +191,8 @@ class _Bench:
     def _helps(self, finding: Finding, proposal: Proposal, bars: _Bars) -> _Outcome | None:
         """The outcome of a mend, if the finding goes and nothing worse comes for it.
 
-        There must be fewer findings as grave as this one, and no more of all; a plan that wants
-        more than one further change is too dear for that.
+        There must be fewer findings as grave as this one, and no more of all. For that a plan may
+        want one more change, but not for mere comfort.
         """
         window, before = self._base(bars)
         after = self._outcome(window, altered(window.part, proposal.edits))
@@ -201,7 +201,7 @@ class _Bench:
             _present(finding, after)
             or after.counts[:grave] >= before.counts[:grave]
             or after.total > before.total
-            or after.cost > before.cost + 1
+            or after.cost > before.cost + (finding.severity is not Severity.UNCOMFORTABLE)
         ):
             return None
         return after

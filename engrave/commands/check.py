@@ -9,6 +9,7 @@ import typer
 
 from pedalsetter.engrave.commands.shell import (
     DecisionsOption,
+    MendsOption,
     NoDecisionsOption,
     PartOption,
     QuietOption,
@@ -31,11 +32,13 @@ def check(
     respell: RespellOption = None,
     json: Annotated[bool, typer.Option("--json", help="Print the entries as JSON.")] = False,
     csv: Annotated[bool, typer.Option("--csv", help="Print the entries as CSV.")] = False,
+    mends: MendsOption = True,
     quiet: QuietOption = False,
     traceback: TracebackOption = False,
 ) -> None:
     """Hold the pedal marks that the score already carries against its notes.
 
+    Tells what cannot be played as well, and what would mend it.
     Exits with 1 if any of them is wrong, or one is missing.
     """
     if json and csv:
@@ -45,7 +48,7 @@ def check(
         from pedalsetter.engrave.road import plan_score
 
         decided = read_decisions(score, decisions, no_decisions, respell)
-        planned = plan_score(score, part, progress, decisions=decided, own_marks=True)
+        planned = plan_score(score, part, progress, decisions=decided, mends=mends, own_marks=True)
         collation = collate(planned.part, planned.plan)
     from pedalsetter.engrave.output import collation_report
 
@@ -55,6 +58,8 @@ def check(
     elif csv:
         sys.stdout.write(collation_report.collation_csv(planned.part, collation))
     else:
-        collation_report.print_collation(planned.part, collation)
+        collation_report.print_collation(
+            planned.part, collation, planned.plan.findings, tried=mends
+        )
     if collation.wrong:
         raise typer.Exit(1)

@@ -26,6 +26,7 @@ from pedalsetter.engrave.commands.page_options import (
 )
 from pedalsetter.engrave.commands.shell import (
     DecisionsOption,
+    MendsOption,
     NoDecisionsOption,
     PartOption,
     QuietOption,
@@ -64,6 +65,7 @@ def mark(
     critical_report: CriticalReportOption = False,
     write_back: WriteBackOption = False,
     write: WriteOption = None,
+    mends: MendsOption = True,
     strict: StrictOption = False,
     quiet: QuietOption = False,
     traceback: TracebackOption = False,
@@ -88,6 +90,7 @@ def mark(
                 preview,
                 flags,
                 contact_sheet,
+                mends=mends,
                 critical_report=critical_report,
                 marked_copy=write_back or write is not None,
                 copy_format=None if write is None else write.value,

@@ -11,6 +11,7 @@ import typer
 from pedalsetter.analysis.errors import OutputError
 from pedalsetter.engrave.commands.shell import (
     DecisionsOption,
+    MendsOption,
     NoDecisionsOption,
     PartOption,
     QuietOption,
@@ -64,6 +65,7 @@ def plan(
     force: Annotated[
         bool, typer.Option("--force", help="Let --pin replace a file that is there.")
     ] = False,
+    mends: MendsOption = True,
     strict: StrictOption = False,
     quiet: QuietOption = False,
     traceback: TracebackOption = False,
@@ -78,7 +80,14 @@ def plan(
 
         target = _target(score, output, force=force) if pin else None
         decided = read_decisions(score, decisions, no_decisions, respell)
-        planned = plan_score(score, part, progress, decisions=decided, elsewhere=why is not None)
+        planned = plan_score(
+            score,
+            part,
+            progress,
+            decisions=decided,
+            elsewhere=why is not None,
+            mends=mends and why is None and target is None,
+        )
         if target is not None:
             from pedalsetter.engrave.output.decisions_text import decisions_text
             from pedalsetter.engrave.output.files import write_files

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 __all__ = [
     "EXIT_CODES",
     "DecisionsOption",
+    "MendsOption",
     "NoDecisionsOption",
     "PartOption",
     "QuietOption",
@@ -75,6 +76,13 @@ RespellOption = Annotated[
         help="Whether notes may be played on another letter than written. Default: when-needed, "
         "or what the decisions say.",
         show_default=False,
+    ),
+]
+MendsOption = Annotated[
+    bool,
+    typer.Option(
+        "--mends/--no-mends",
+        help="Whether to try what would mend each finding, and tell what helps.",
     ),
 ]
 StrictOption = Annotated[

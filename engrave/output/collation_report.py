@@ -9,6 +9,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+from collections.abc import Sequence
 from typing import Any
 
 from rich.table import Table
@@ -16,8 +17,9 @@ from rich.text import Text
 
 from pedalsetter.analysis.collation import Collation, CollationEntry, MarkSeverity
 from pedalsetter.analysis.part import DoubtfulWords, HarpPart, Place
-from pedalsetter.analysis.pedal_plan import PedalPlan
-from pedalsetter.engrave.output.report import console_for_results, heading
+from pedalsetter.analysis.pedal_plan import Finding, PedalPlan
+from pedalsetter.engrave.output.plan_document import finding_document
+from pedalsetter.engrave.output.report import console_for_results, heading, print_findings
 
 __all__ = [
     "COLLATION_DOCUMENT_VERSION",
@@ -75,6 +77,7 @@ def collation_document(part: HarpPart, plan: PedalPlan, collation: Collation) ->
         "counts": {kind.value: count for kind, count in collation.counts().items()},
         "entries": [_entry(part, entry) for entry in collation.entries],
         "doubtful": [_doubt(part, doubt) for doubt in part.doubtful_words],
+        "findings": [finding_document(part, finding) for finding in plan.findings],
     }
 
 
@@ -90,8 +93,13 @@ def collation_csv(part: HarpPart, collation: Collation) -> str:
     return buffer.getvalue()
 
 
-def print_collation(part: HarpPart, collation: Collation) -> None:
-    """Print a table of all entries, what was doubtful, and the counts."""
+def print_collation(
+    part: HarpPart, collation: Collation, findings: Sequence[Finding] = (), *, tried: bool = False
+) -> None:
+    """Print a table of all entries, what was doubtful, the counts, and what cannot be played.
+
+    ``tried`` says that mends of the findings were tried.
+    """
     console = console_for_results()
     console.print(Text(heading(part), style="bold"))
     if not collation.marked:
@@ -106,6 +114,7 @@ def print_collation(part: HarpPart, collation: Collation) -> None:
         console.print(Text(f"Doubtful, {part.told_place(place)}: '{words}'. {doubt.why}"))
     if collation.marked and not collation.entries:
         console.print(Text("Every note comes out as written, and every mark is needed."))
+    print_findings(console, part, findings, tried=tried)
 
 
 def _summary(collation: Collation) -> str:

@@ -15,11 +15,12 @@ from typing import Any
 from pedalsetter.analysis.harp import LETTERS, Setting
 from pedalsetter.analysis.marking import Markings
 from pedalsetter.analysis.part import HarpPart, Place
-from pedalsetter.analysis.pedal_plan import Change, Finding, PedalPlan, Severity
+from pedalsetter.analysis.pedal_plan import Change, Finding, Mend, PedalPlan, Severity
 
 __all__ = [
     "PLAN_DOCUMENT_VERSION",
     "change_document",
+    "finding_document",
     "findings_that_matter",
     "plan_document",
     "plan_json",
@@ -122,6 +123,11 @@ def change_document(part: HarpPart, change: Change) -> dict[str, Any]:
     return _change(_Places(part), change)
 
 
+def finding_document(part: HarpPart, finding: Finding) -> dict[str, Any]:
+    """A finding, with the mends that were tried, as the plan's document has it."""
+    return _finding(_Places(part), finding)
+
+
 class _Places:
     """Where notes and places stand on the page."""
 
@@ -174,12 +180,30 @@ def _change(pages: _Places, change: Change) -> dict[str, Any]:
 def _finding(pages: _Places, finding: Finding) -> dict[str, Any]:
     return {
         "kind": finding.kind.value,
+        "code": finding.kind.code,
         "severity": finding.severity.value,
         **pages.of(finding.place),
         "staff": finding.staff,
         "notes": [pages.of_note(note) for note in finding.notes],
         "what": finding.what,
-        "mend": finding.mend,
+        "mend": finding.mends[0].what if finding.mends else finding.mend,
+        "mends": [_mend(pages, mend) for mend in finding.mends],
+    }
+
+
+def _mend(pages: _Places, mend: Mend) -> dict[str, Any]:
+    return {
+        "kind": mend.kind.value,
+        "what": mend.what,
+        "edits": [
+            {**pages.of_note(edit.note), "instead": None if edit.pitch is None else str(edit.pitch)}
+            for edit in mend.edits
+        ],
+        "findings_less": mend.removes,
+        "unplayable_before": mend.unplayable[0],
+        "unplayable_after": mend.unplayable[1],
+        "cost_before": _decimal(mend.cost[0]),
+        "cost_after": _decimal(mend.cost[1]),
     }
 
 

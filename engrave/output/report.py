@@ -10,13 +10,14 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from pedalsetter.analysis.findings import effect_told
 from pedalsetter.analysis.part import HarpPart, Place
-from pedalsetter.analysis.pedal_plan import Change, Finding, Severity
+from pedalsetter.analysis.pedal_plan import Change, Finding, FindingKind, Severity
 from pedalsetter.engrave.layout.proof import LayoutProof
 from pedalsetter.engrave.output.edition_report import edition_lines
 from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
 
-__all__ = ["console_for_results", "heading", "print_plan", "print_summary"]
+__all__ = ["console_for_results", "heading", "print_findings", "print_plan", "print_summary"]
 
 PROPOSAL = "The plan is a proposal; the harpist decides."
 
@@ -43,7 +44,7 @@ def print_plan(planned: PlannedScore) -> None:
         if use.sounding is not None:
             where = part.told_place(places[use.note])
             console.print(Text(f"{where}: {use.written.name} is played on {use.sounding.name}."))
-    _print_findings(console, part, plan.findings)
+    print_findings(console, part, plan.findings, tried=planned.mends_tried)
     console.print(Text(_counts(planned)))
     console.print(Text(PROPOSAL))
 
@@ -59,7 +60,13 @@ def print_summary(result: EngravedScore, written: Sequence[Path]) -> None:
     if planned.edition is not None:
         for line in edition_lines(planned.part, planned.edition):
             console.print(Text(line))
-    _print_findings(console, planned.part, planned.plan.findings, flagged=bool(result.flagged))
+    print_findings(
+        console,
+        planned.part,
+        planned.plan.findings,
+        tried=planned.mends_tried,
+        flagged=bool(result.flagged),
+    )
     for notice in result.notices:
         console.print(Text(f"Notice: {notice}"))
     for warning in result.engraver_warnings:
@@ -160,16 +167,45 @@ def _short(part: HarpPart, place: Place | None) -> str:
     return f"{part.printed_bar(place.bar)}:{part.printed_beat(place)}"
 
 
-def _print_findings(
-    console: Console, part: HarpPart, findings: Sequence[Finding], *, flagged: bool = False
+def print_findings(
+    console: Console,
+    part: HarpPart,
+    findings: Sequence[Finding],
+    *,
+    tried: bool,
+    flagged: bool = False,
 ) -> None:
-    """Print the graver findings, with the numbers of their flags if they have any."""
+    """Print the graver findings, with the numbers of their flags if they have any.
+
+    Below each stand the mends that help, if any were ``tried``.
+    """
     graver = [finding for finding in findings if finding.severity is not Severity.REMARK]
     for number, finding in enumerate(graver, 1):
         flag = f"[{number}] " if flagged else ""
         where = part.told_place(finding.place)
-        mend = f" {finding.mend}" if finding.mend else ""
-        console.print(Text(f"{flag}{finding.severity.value}, {where}: {finding.what}{mend}"))
+        console.print(Text(f"{flag}{finding.severity.value}, {where}: {finding.what}"))
+        for mend in finding.mends:
+            what = mend.what.rstrip(".")
+            console.print(Text(f"    mend: {what} ({effect_told(mend)})."))
+    # What belongs to a chromatic run is mended with it.
+    of_runs = {
+        note
+        for finding in graver
+        if finding.kind is FindingKind.CHROMATIC_RUN and finding.mends
+        for note in finding.notes
+    }
+    hopeless = sum(
+        finding.severity is Severity.UNPLAYABLE
+        and not finding.mends
+        and of_runs.isdisjoint(finding.notes)
+        for finding in graver
+    )
+    if tried and hopeless:
+        what = "a finding that" if hopeless == 1 else f"{hopeless} findings that"
+        verb = "has" if hopeless == 1 else "have"
+        console.print(
+            Text(f"No single mend was found for {what} cannot be played and {verb} none above.")
+        )
     remarks = sum(finding.severity is Severity.REMARK for finding in findings)
     if remarks:
         many = "1 remark is" if remarks == 1 else f"{remarks} remarks are"

@@ -25,6 +25,8 @@ class PlannedScore:
     """The musician's, as the plan was asked for; the plan says which of them hold."""
     edition: Edition | None = None
     """What became of the source's own marks, where that was asked; plan and marks are then its."""
+    mends_tried: bool = False
+    """Mends of the findings were tried; those that help stand with them."""
 
 
 @dataclass(frozen=True, slots=True)
