@@ -19,6 +19,7 @@ from pedalsetter.analysis.decisions import NO_DECISIONS, Decisions, Respell
 from pedalsetter.analysis.decisions_file import decisions_beside, load_decisions
 from pedalsetter.analysis.editing import SourceMarks, edit_marks
 from pedalsetter.analysis.errors import DecisionsError
+from pedalsetter.analysis.findings import with_all_findings, with_mends
 from pedalsetter.analysis.marking import Markings, MarkingWishes, place_marks
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.planning import plan_changes
