@@ -33,7 +33,7 @@ from pedalsetter.analysis.part import HarpPart, Place, SourceMark
 from pedalsetter.analysis.pedal_plan import Change, MovementPlan, PedalPlan, StringUse
 from pedalsetter.analysis.respelling import strings_for
 
-__all__ = ["Edition", "SourceMarks", "edit_marks", "merge_marks"]
+__all__ = ["Edition", "edit_marks", "merge_marks"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -381,7 +381,11 @@ class _Printer:
             ),
             None,
         )
-        why = planned.why if planned is not None else "It is printed in the source."
+        why = "It is printed in the source."
+        if mark.id.startswith(_ADDED):
+            why = "A note further on needs it, and the source has no mark for it."
+        if planned is not None:
+            why = planned.why
         if planned is not None:
             return replace(
                 planned,

@@ -9,128 +9,33 @@ from __future__ import annotations
 import base64
 import html
 import io
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 from itertools import groupby
 
 from PIL import Image, ImageDraw, ImageFont
 
-from pedalsetter.analysis.collation import CollationEntry, EntryKind
+from pedalsetter.analysis.collation import is_pedalled
 from pedalsetter.analysis.editing import Edition
-from pedalsetter.analysis.marking import ChangeMark, Diagram
+from pedalsetter.analysis.marking import SourceMarks
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.engrave.layout.geometry import Box, Line
 from pedalsetter.engrave.layout.placement import Placement
+from pedalsetter.engrave.output.critical_notes import CriticalNote, critical_notes
 from pedalsetter.engrave.output.raster import as_png
 
-__all__ = ["CriticalNote", "critical_html", "critical_markdown", "critical_notes"]
+__all__ = ["critical_html", "critical_markdown"]
 
 HEADINGS = ("No.", "Bar", "Beat", "Source", "Edition", "Reason")
-
-
-@dataclass(frozen=True, slots=True)
-class CriticalNote:
-    """One line of the report."""
-
-    number: int
-    place: Place
-    bar: str
-    beat: str
-    source: str
-    """What the source prints; empty where it prints nothing."""
-    edition: str
-    """What the edition prints; additions in brackets."""
-    reason: str
-    mark_place: Place
-    """Where the edition prints its mark; the note's own place where it adds none."""
-
-
-def critical_notes(part: HarpPart, edition: Edition) -> tuple[CriticalNote, ...]:
-    """Every slip of the source and every addition of the edition, by place.
-
-    An addition that mends a slip at its place is told with it, in one note.
-    """
-    added = {mark.place: mark for mark in _editorial(edition)}
-    rows: list[tuple[Place, str, str, str, Place]] = []
-    told: set[Place] = set()
-    for entry in edition.collation.entries:
-        mark = _mending(entry, added)
-        if mark is not None and mark.place in told:
-            mark = None
-        if mark is not None:
-            told.add(mark.place)
-        at = entry.place if mark is None else mark.place
-        edited = _edition(part, entry, mark)
-        rows.append((entry.place, entry.source, edited, _reason(entry), at))
-    for mark in _editorial(edition):
-        if mark.place not in told:
-            reason = "Added: a note further on needs it, and the source has no mark for it."
-            rows.append((mark.place, "", f"[{_printed(mark)}]", reason, mark.place))
-    rows.sort(key=lambda row: row[0])
-    return tuple(
-        CriticalNote(
-            number,
-            place,
-            part.printed_bar(place.bar),
-            part.printed_beat(place),
-            source,
-            edited,
-            reason,
-            mark_place,
-        )
-        for number, (place, source, edited, reason, mark_place) in enumerate(rows, start=1)
-    )
-
-
-def _editorial(edition: Edition) -> Iterator[Diagram | ChangeMark]:
-    marks: list[Diagram | ChangeMark] = [*edition.markings.diagrams, *edition.markings.changes]
-    return (mark for mark in marks if mark.editorial)
-
-
-def _printed(mark: Diagram | ChangeMark) -> str:
-    """What an editor has added at one place."""
-    if isinstance(mark, Diagram):
-        return str(mark.setting)
-    return " ".join(change.text for change in mark.changes if change.letter in mark.added)
-
-
-def _mending(
-    entry: CollationEntry, added: Mapping[Place, Diagram | ChangeMark]
-) -> Diagram | ChangeMark | None:
-    """The addition that mends a slip: at its place, or the last one of its letter before it."""
-    if entry.place in added:
-        return added[entry.place]
-    if entry.kind not in (EntryKind.MISSING, EntryKind.LATE):
-        return None
-    before = [
-        mark
-        for mark in added.values()
-        if mark.place < entry.place
-        and isinstance(mark, ChangeMark)
-        and any(change.letter in entry.letters for change in mark.changes)
-    ]
-    return max(before, key=lambda mark: mark.place, default=None)
-
-
-def _edition(part: HarpPart, entry: CollationEntry, added: Diagram | ChangeMark | None) -> str:
-    if added is None:
-        return entry.source or "–"
-    text = f"[{_printed(added)}]"
-    if added.place != entry.place:
-        bar, beat = part.printed_bar(added.place.bar), part.printed_beat(added.place)
-        text += f" in bar {bar}, beat {beat}"
-    return f"{entry.source}, {text}" if entry.source else text
-
-
-def _reason(entry: CollationEntry) -> str:
-    should = f" Should be: {entry.should}." if entry.should else ""
-    return f"{entry.kind.value.capitalize()}. {entry.why}{should}"
 
 
 def critical_markdown(part: HarpPart, edition: Edition) -> str:
     """The report as Markdown, ready for an edition's notes; ends with a newline."""
     notes = critical_notes(part, edition)
-    lines = [f"# {_plain(_title(part))}", "", *(_plain(each) for each in _introduction(part))]
+    lines = [
+        f"# {_plain(_title(part))}",
+        "",
+        *(_plain(each) for each in _introduction(part, edition)),
+    ]
     lines.append("")
     if notes:
         lines += [f"| {' | '.join(HEADINGS)} |", f"|{' --- |' * len(HEADINGS)}"]
@@ -173,7 +78,7 @@ def critical_html(
     head = "".join(f'<th scope="col">{heading}</th>' for heading in HEADINGS)
     if pictures is not None:
         head += '<th scope="col">Engraving</th>'
-    body = "".join(f"<p>{html.escape(each)}</p>\n" for each in _introduction(part))
+    body = "".join(f"<p>{html.escape(each)}</p>\n" for each in _introduction(part, edition))
     if rows:
         body += (
             f"<table>\n<thead><tr>{head}</tr></thead>\n<tbody>\n"
@@ -213,15 +118,23 @@ def _title(part: HarpPart) -> str:
     return f"Critical report: {part.title or part.source.file}"
 
 
-def _introduction(part: HarpPart) -> list[str]:
+_POLICY = {
+    SourceMarks.KEEP: "The marks of the source stand as they are; nothing was added to them.",
+    SourceMarks.COMPLETE: "The marks of the source stand; what stands in brackets was added by the "
+    "editor.",
+    SourceMarks.REPLACE: "The edition has its own marks instead of those of the source.",
+}
+
+
+def _introduction(part: HarpPart, edition: Edition) -> list[str]:
     made = f"{part.composer}: {part.title}" if part.composer and part.title else part.title
     lines = [f"Source: {part.source.file}{f' ({made})' if made else ''}, {part.part_name}."]
     if part.source_language:
         lines.append(f"The pedal letters of the source are in {part.source_language}.")
-    lines.append(
-        "What stands in brackets was added by the editor. The marks are a proposal; the harpist "
-        "decides."
-    )
+    policy = _POLICY[edition.mode]
+    if not is_pedalled(part):
+        policy = "The source has no pedal marks of its own but for glissandi."
+    lines += [policy, "The marks are a proposal; the harpist decides."]
     return lines
 
 
@@ -287,12 +200,21 @@ class _Pictures:
         ]
         top = min([line.box.top, *(box.top for box in inside)]) - 0.5
         bottom = line.box.bottom + 0.5
-        cut = page.crop((0, max(0, round(top * scale)), page.width, round(bottom * scale)))
+        left = min([line.box.left, *(box.left for box in inside)]) - 1.5
+        right = max([line.box.right, *(box.right for box in inside)]) + 1.5
+        cut = page.crop(
+            (
+                max(0, round(left * scale)),
+                max(0, round(top * scale)),
+                min(page.width, round(right * scale)),
+                round(bottom * scale),
+            )
+        )
         # Room above for the numbers, without the foot of the system before.
         room = round(_ROOM_SPACES * scale)
         picture = Image.new("L", (cut.width, cut.height + room), 255)
         picture.paste(cut, (0, room))
-        self._number(picture, notes, line, top - _ROOM_SPACES, scale)
+        self._number(picture, notes, line, (max(left, 0), top - _ROOM_SPACES), scale)
         data = base64.b64encode(as_png(picture, None)).decode("ascii")
         text = f"Page {line.page}, the system with {_of(notes)} {numbers}"
         return (
@@ -321,24 +243,34 @@ class _Pictures:
         picture: Image.Image,
         notes: Sequence[CriticalNote],
         line: Line,
-        top: float,
+        corner: tuple[float, float],
         scale: float,
     ) -> None:
-        """Frame the marks of the notes and write their numbers above them."""
+        """Frame the marks of the notes and write their numbers above them.
+
+        ``corner`` is where the picture's left upper corner stands on the page.
+        """
+        left, top = corner
         drawing = ImageDraw.Draw(picture)
         font = ImageFont.load_default(size=max(8.0, 2.4 * scale))
+        at_marks: dict[Place, list[CriticalNote]] = {}
         for note in notes:
-            box = self._box(note, line)
+            at_marks.setdefault(note.mark_place, []).append(note)
+        for same in at_marks.values():
+            box = self._box(same[0], line)
             if box is None:
                 continue
+            numbers = ", ".join(str(note.number) for note in same)
             frame = (
-                (box.left - 0.6) * scale,
+                (box.left - left - 0.6) * scale,
                 (box.top - top - 0.6) * scale,
-                (box.right + 0.6) * scale,
+                (box.right - left + 0.6) * scale,
                 (box.bottom - top + 0.6) * scale,
             )
             drawing.rectangle(frame, outline=40, width=max(1, round(0.15 * scale)))
-            drawing.text((frame[0], frame[1]), str(note.number), fill=40, font=font, anchor="ls")
+            drawing.text(
+                (frame[0], frame[1] - 0.4 * scale), numbers, fill=40, font=font, anchor="ls"
+            )
 
 
 def _of(notes: Sequence[CriticalNote]) -> str:

@@ -11,9 +11,9 @@ from part_builder import build_part
 from replay import replay
 
 from pedalsetter.analysis.collation import EntryKind, MarkSeverity, glissando_diagrams
-from pedalsetter.analysis.editing import Edition, SourceMarks, edit_marks, merge_marks
+from pedalsetter.analysis.editing import Edition, edit_marks, merge_marks
 from pedalsetter.analysis.harp import Letter, Position, Setting
-from pedalsetter.analysis.marking import Origin, place_marks
+from pedalsetter.analysis.marking import Origin, SourceMarks, place_marks
 from pedalsetter.analysis.part import HarpPart, Place, SourceMark
 from pedalsetter.analysis.planning import plan_changes
 
