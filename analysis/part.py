@@ -662,6 +662,11 @@ class HarpPart:
         """A place in words, as messages and tables give it: ``bar 12, beat 2½``."""
         return f"bar {self.printed_bar(place.bar)}, beat {self.printed_beat(place)}"
 
+    def movement_title(self, movement: int) -> str:
+        """The title of a movement counted from 0, or its number from 1 if it has none."""
+        titled = self.movement_titles[movement : movement + 1]
+        return next((title for title in titled if title), str(movement + 1))
+
     def _first_of_movement(self, bar: Bar) -> int:
         index = bar.index
         while index and self.bars[index - 1].movement == bar.movement:

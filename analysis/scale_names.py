@@ -66,7 +66,7 @@ def _plain(name: str) -> str:
     return " ".join(re.sub(r"[-_]", " ", name.casefold()).split()).removesuffix(" scale")
 
 
-_BY_PLAIN_NAME: Mapping[str, str] = {_plain(name): name for name in SCALES} | _OTHER_NAMES
+_BY_PLAIN_NAME: Mapping[str, str] = {**{_plain(name): name for name in SCALES}, **_OTHER_NAMES}
 
 
 def read_scale(name: str, tonic: NoteName) -> tuple[str, tuple[NoteName, ...]] | None:

@@ -11,11 +11,13 @@ from typing import Annotated
 import typer
 
 from pedalsetter.engrave.commands.batch import batch
+from pedalsetter.engrave.commands.chart import chart
 from pedalsetter.engrave.commands.check import check
 from pedalsetter.engrave.commands.diagram import diagram
 from pedalsetter.engrave.commands.glissando import glissando
 from pedalsetter.engrave.commands.mark import mark
 from pedalsetter.engrave.commands.plan import plan
+from pedalsetter.engrave.commands.practice import practice
 from pedalsetter.engrave.commands.setting import setting
 from pedalsetter.engrave.commands.shell import EXIT_CODES
 
@@ -37,6 +39,8 @@ _COMMANDS: tuple[tuple[Callable[..., None], str], ...] = (
     (plan, "plan sonata.musicxml --json"),
     (check, "check sonata.musicxml --csv"),
     (setting, "setting sonata.musicxml --at 12:3"),
+    (chart, "chart sonata.musicxml -o chart.svg"),
+    (practice, "practice sonata.musicxml -o practice.pdf"),
     (glissando, "glissando C Eb Gb A --from 'D C B E F G A'"),
     (diagram, 'diagram "D C# B E F# G# A" -o setting.svg'),
     (batch, "batch parts -o out --jobs 4"),

@@ -131,7 +131,7 @@ def _score(
     drawn = Diagram(Place(0, Fraction(0)), one.setting, changed, Reason.GLISSANDO)
     pattern = diagram_pattern(drawn, rings=style.ring_changed)
     letters, octave = _strings_from_root(wanted, one.setting)
-    names = []
+    names: list[str] = []
     for letter in letters:
         if names and letter is Letter.C:
             octave += 1

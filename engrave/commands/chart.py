@@ -1,0 +1,51 @@
+"""``pedalsetter chart``: the pedals of the whole piece as a picture."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from pedalsetter.engrave.commands.pictures import write_picture
+from pedalsetter.engrave.commands.shell import (
+    PartOption,
+    QuietOption,
+    Score,
+    Steps,
+    Told,
+    TracebackOption,
+)
+
+__all__ = ["chart"]
+
+
+def chart(
+    score: Score,
+    output: Annotated[
+        Path,
+        typer.Option(
+            "-o",
+            "--output",
+            metavar="FILE",
+            help="The picture: .png or .svg. Several pages are numbered: chart-1.png …",
+        ),
+    ],
+    part: PartOption = None,
+    dpi: Annotated[
+        int, typer.Option(min=30, max=600, help="Resolution of a PNG, dots an inch.")
+    ] = 150,
+    quiet: QuietOption = False,
+    traceback: TracebackOption = False,
+) -> None:
+    """Draw the pedal chart: where each pedal stands, along the bars, with changes and findings."""
+    with Told(traceback), Steps(quiet) as progress:
+        from pedalsetter.engrave.output.chart.chart import CHART_FORMS, draw_chart
+        from pedalsetter.engrave.output.picture import form_of
+        from pedalsetter.engrave.road import plan_score
+
+        form_of(output, CHART_FORMS)
+        planned = plan_score(score, part, progress)
+        progress("drawing")
+        files = draw_chart(planned).files(output, dpi)
+        write_picture(output, files, quiet, score)

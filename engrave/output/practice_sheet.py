@@ -1,0 +1,205 @@
+"""The practice sheet: every setting of a piece as a diagram, with the bar from which it stands.
+
+One page, if it can be: diagrams grow smaller until all fit, and only where the smallest do not fit
+are there several pages. Sections have a diagram too where nothing moves, so that practice can begin
+at each of them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from pedalsetter.analysis.harp import Letter, Setting
+from pedalsetter.analysis.marking import Diagram, Reason
+from pedalsetter.analysis.part import HarpPart, Place, SectionReason
+from pedalsetter.analysis.pedal_plan import Change, PedalPlan
+from pedalsetter.engrave.house_style import HouseStyle
+from pedalsetter.engrave.layout.lanes import diagram_pattern
+from pedalsetter.engrave.notation.escaping import quoted
+from pedalsetter.engrave.output.page import VERSION, header_block, paper_block, stylesheet
+from pedalsetter.engrave.output.picture import EngravedPicture, draw_with_lilypond
+from pedalsetter.engrave.output.raster import page_count
+from pedalsetter.engrave.output.report import PROPOSAL
+from pedalsetter.engrave.output.results import PlannedScore
+
+__all__ = ["Station", "draw_practice_sheet", "practice_source", "stations"]
+
+_SUBTITLE = "Practice sheet: every setting with its bar"
+
+
+@dataclass(frozen=True, slots=True)
+class Station:
+    """A place from which a setting stands, or at which practice can begin."""
+
+    place: Place
+    setting: Setting
+    changed: tuple[Letter, ...]
+    """Pedals that move here, in pedal order; they are ringed."""
+    label: str
+    """Rehearsal mark or heading of a section that begins here."""
+    boxed: bool
+    """The label is a rehearsal mark."""
+    entered: bool = False
+    """A repeat or a jump enters the bar with this setting, which the bar before does not leave."""
+
+
+_STEPS = (5.0, 4.0, 2.0, 0.0, -2.0, -4.0)
+"""Sizes of diagrams that are tried, in steps of size; six steps double."""
+_WHERE_MANY = 2.0
+"""The size where not even the smallest fit on one page."""
+
+_DIAGRAM_WIDTH = 9.8
+"""Staff spaces, at step 0; the stylesheet draws it so."""
+_BESIDE = 2.4
+"""Least air between two diagrams."""
+
+_PAPERS = {
+    "a4": (210.0, 297.0),
+    "a3": (297.0, 420.0),
+    "b4": (250.0, 353.0),
+    "letter": (215.9, 279.4),
+    "legal": (215.9, 355.6),
+    "tabloid": (279.4, 431.8),
+}
+"""Width and height in millimetres; b4 is that of ISO."""
+_TITLES_MM = 30.0
+
+_PAPER = r"""\paper {
+  ragged-bottom = ##t
+  ragged-last-bottom = ##t
+  top-markup-spacing = #'((basic-distance . 0) (minimum-distance . 0) (padding . 1))
+  markup-markup-spacing = #'((basic-distance . 0) (minimum-distance . 0) (padding . 2.4))
+}
+"""
+
+
+def stations(part: HarpPart, plan: PedalPlan) -> tuple[Station, ...]:
+    """Every place at which the setting changes, and every section, in the order of the page."""
+    changes: dict[Place, list[Change]] = {}
+    for change in plan.changes:
+        changes.setdefault(Place(change.place.bar, change.place.offset), []).append(change)
+    sections = {section.bar: section for section in part.sections}
+    entered = {bar for bar, _ in plan.entries}
+    starts = {movement.first_bar for movement in plan.movements}
+    places = set(changes) | {Place(bar, Fraction(0)) for bar in (starts | entered | set(sections))}
+    found: list[Station] = []
+    for place in sorted(places):
+        setting = plan.setting_at(place)
+        section = None if place.offset else sections.get(place.bar)
+        label = section.label if section is not None else ""
+        at_start = not place.offset and place.bar in starts
+        moved = changes.get(place, [])
+        # a double bar or a key change without a name is no place that anyone looks for
+        if moved or at_start or label or (not place.offset and place.bar in entered):
+            letters = {change.letter for change in moved}
+            found.append(
+                Station(
+                    place,
+                    setting,
+                    tuple(letter for letter in Letter if letter in letters),
+                    label,
+                    section is not None and SectionReason.REHEARSAL in section.reasons,
+                    entered=not place.offset and place.bar in entered,
+                )
+            )
+    return tuple(found)
+
+
+def draw_practice_sheet(planned: PlannedScore, style: HouseStyle) -> EngravedPicture:
+    """Draw the practice sheet of a planned part, on one page if all its settings fit.
+
+    Raises:
+        EngravingError: LilyPond is missing or failed.
+    """
+    count = len(stations(planned.part, planned.plan))
+    for step in _STEPS:
+        columns, rows = _grid(style, step)
+        if count <= columns * rows or step == _STEPS[-1]:
+            picture = draw_with_lilypond(practice_source(planned, style, step))
+            # titles of several lines and several movements leave less room than reckoned with
+            if page_count(picture.pdf) == 1:
+                return picture
+    return draw_with_lilypond(practice_source(planned, style, _WHERE_MANY))
+
+
+def _grid(style: HouseStyle, step: float) -> tuple[int, int]:
+    """How many diagrams of a size stand side by side, and about how many rows on a page."""
+    space = style.staff_size_points / 4 / 72.27 * 25.4
+    _, height = _PAPERS[style.paper_size]
+    high = (height - style.margin_top_mm - style.margin_bottom_mm - _TITLES_MM) / space
+    columns = int(_width(style) / (_DIAGRAM_WIDTH * 2 ** (step / 6) + _BESIDE))
+    return max(1, columns), max(1, int(high / (3.3 * 2 ** (step / 6) + 8.0)))
+
+
+def _width(style: HouseStyle) -> float:
+    """Staff spaces between the margins."""
+    width, _ = _PAPERS[style.paper_size]
+    space = style.staff_size_points / 4 / 72.27 * 25.4
+    return (width - style.margin_left_mm - style.margin_right_mm) / space
+
+
+def practice_source(planned: PlannedScore, style: HouseStyle, step: float = _WHERE_MANY) -> str:
+    """LilyPond source of the sheet, diagrams so many steps larger than as drawn."""
+    part = planned.part
+    columns, _ = _grid(style, step)
+    pieces = [
+        f'\\version "{VERSION}"',
+        stylesheet(),
+        paper_block(style),
+        _PAPER,
+        header_block(replace(part, subtitle=_SUBTITLE), style),
+    ]
+    several = len(planned.plan.movements) > 1
+    for movement in planned.plan.movements:
+        here = [
+            one
+            for one in stations(part, planned.plan)
+            if part.bars[one.place.bar].movement == movement.movement
+        ]
+        if several:
+            pieces.append(
+                f"\\markup \\bold \\large {quoted(part.movement_title(movement.movement))}"
+            )
+        for first in range(0, len(here), columns):
+            pieces.append(_row(part, style, here[first : first + columns], step, columns))
+    pieces.append(f"\\markup \\smaller \\italic {quoted(PROPOSAL)}")
+    return "\n\n".join(pieces) + "\n"
+
+
+def _row(
+    part: HarpPart, style: HouseStyle, row: Sequence[Station], step: float, columns: int
+) -> str:
+    width = _width(style) / columns
+    cells = "\n".join(f"  {_cell(part, style, station, step, width)}" for station in row)
+    return f"\\markup \\override #'(word-space . 0) \\line {{\n{cells}\n}}"
+
+
+def _cell(part: HarpPart, style: HouseStyle, station: Station, step: float, width: float) -> str:
+    """One diagram with its caption above and its letters below, in a box of fixed width."""
+    drawn = Diagram(station.place, station.setting, station.changed, Reason.SECTION)
+    pattern = diagram_pattern(drawn, rings=style.ring_changed)
+    bar, beat = part.printed_bar(station.place.bar), part.printed_beat(station.place)
+    caption = f"\\bold {quoted(bar)}"
+    if station.place.offset:
+        caption += f" \\smaller {quoted(f':{beat}')}"
+    if station.entered:
+        caption += ' \\smaller \\italic " on entry"'
+    label = ""
+    if station.boxed and station.label:
+        label = (
+            f"\\override #'(box-padding . 0.25) \\box \\bold {quoted(station.label)} \\hspace #0.6 "
+        )
+    letters = " ".join(f"{x.value}{station.setting[x].sign}" for x in station.changed)
+    below = (
+        f'\\fontsize #-1 \\pedal-letters #\'("{letters}")'
+        if letters
+        else "\\pad-to-box #'(0 . 1) #'(-0.45 . 1.85) \"\""
+    )
+    return (
+        f"\\pad-to-box #'(0 . {width:.2f}) #'(0 . 1) \\override #'(baseline-skip . 0) \\column {{ "
+        f"\\pad-to-box #'(0 . 1) #'(-0.6 . 2.2) \\concat {{ {label}{caption} }} "
+        f'\\fontsize #{step:g} \\pedal-diagram "{pattern}" '
+        f"{below} }}"
+    )
