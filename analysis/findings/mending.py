@@ -108,7 +108,7 @@ class _Bench:
         scene = self._scenes.around(finding)
         proposals = propose(self._part, self._scenes, scene, self._harp)
         if finding.severity is Severity.UNCOMFORTABLE:
-            proposals = [one for one in proposals if one.kind in _LIGHT]
+            proposals = [one for one in proposals if self._is_light(one)]
         if not proposals:
             return finding
         if finding.severity is Severity.REMARK:
@@ -128,8 +128,6 @@ class _Bench:
             truly = self._as_it_works(scene, proposal, outcome) if outcome is not None else None
             if truly is None or truly.kind in mends:
                 continue
-            if finding.severity is Severity.UNCOMFORTABLE and truly.kind not in _LIGHT:
-                continue
             if near != wide:
                 outcome = self._helps(finding, truly, wide)
             if outcome is not None and self._second_harp_plays(truly, near):
@@ -139,6 +137,15 @@ class _Bench:
             key=lambda one: (one.unplayable[1], -one.removes, list(MendKind).index(one.kind)),
         )
         return replace(finding, mends=tuple(found))
+
+    def _is_light(self, proposal: Proposal) -> bool:
+        """What one would do for the sake of comfort: no note is given up or changed for that."""
+        if proposal.kind in (MendKind.DOUBLING, MendKind.SHORTEN, MendKind.OCTAVE):
+            return True
+        return all(
+            edit.pitch is not None and edit.pitch.midi == self._scenes.notes[edit.note].pitch.midi
+            for edit in proposal.edits
+        )
 
     def _windows_for(
         self, finding: Finding, scene: Scene, proposals: Sequence[Proposal]
@@ -276,15 +283,6 @@ _OF_A_RUN = {
     FindingKind.RINGING,
 }
 """What is mended for a chromatic run as a whole, and not note by note."""
-
-_LIGHT = {
-    MendKind.RESPELL,
-    MendKind.DOUBLING,
-    MendKind.EARLIER,
-    MendKind.SHORTEN,
-    MendKind.OCTAVE,
-}
-"""What one would do for the sake of comfort: no note is given up for a foot that must hurry."""
 
 _OF_THE_WHOLE = {FindingKind.NO_PEDAL, FindingKind.REENTRY}
 
