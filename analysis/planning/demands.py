@@ -264,7 +264,7 @@ class _Reader:
                     self._out.findings.append(out_of_compass(place, strike.staff, strike.head))
                 continue
             doubled = abs(strike.pitch.alter) == 2
-            barred = self._pins.barred_for(strike.head.id, strike.pitch)
+            barred = self._barred(strike)
             by_hand = next(
                 (one for one in strike.soundings if not self._harp.works_by_pedal(one.string)), None
             )
@@ -282,10 +282,12 @@ class _Reader:
                     key=lambda one: doubled and one[1] is not Position.NATURAL,
                 )
             )
-            if not barred.isdisjoint(choices):
-                barred &= frozenset(choices)
-            else:
-                barred = NOTHING_BARRED
+            if not choices:
+                # The only strings that were decided have no pedal.
+                self._out.unmet += 1
+                self._give(strike, None)
+                continue
+            barred &= frozenset(choices)
             groups.setdefault((choices, doubled, barred), []).append(strike)
         stands = self._pins.stands.get(place, {})
         pinned: list[tuple[Wish, tuple[Strike, ...]]] = [
@@ -347,6 +349,14 @@ class _Reader:
                     why = Why.FEWER_CHANGES
                 self._out.findings.append(respelled_notes(place, pairs, why))
         return found, begun
+
+    def _barred(self, strike: Strike) -> frozenset[Choice]:
+        """The strings that a note may not have; never all, unless that was decided of itself."""
+        barred = self._pins.barred_for(strike.head.id, strike.pitch)
+        if barred and strike.head.id not in self._pins.barred:
+            strings = {(one.letter, one.position) for one in strike.soundings}
+            return NOTHING_BARRED if strings <= barred else barred
+        return barred
 
     def _give(self, strike: Strike, sounding: Sounding | None) -> None:
         head = strike.head

@@ -53,9 +53,17 @@ def choose_stands(
     choices: list[list[Position]]
     by_letter = []
     for letter in letters:
-        needs = [_ends(track[letter]) if track[letter] else None for track in tracks]
+        needs = [
+            (track[letter][0][1].position, track[letter][-1][1].position) if track[letter] else None
+            for track in tracks
+        ]
         given = {node: known[letter] for node, known in fixed.items() if letter in known}
-        by_letter.append(_candidates(route, needs, [setting[letter] for setting in home], given))
+        found = _candidates(route, needs, [setting[letter] for setting in home], given)
+        for stretch, track in zip(route.stretches, tracks, strict=True):
+            first = track[letter][0][1] if track[letter] else None
+            if first is not None and first.moved:
+                found[stretch.entry] = _elsewhere(found[stretch.entry], first.position)
+        by_letter.append(found)
     stands: list[list[Stand]] = []
     for junction in range(route.junctions):
         choices = [candidates[junction] for candidates in by_letter]
@@ -78,19 +86,15 @@ def _homes(route: Route, signatures: Mapping[int, Setting]) -> list[Setting]:
     return [home.get(node, fallback) for node in range(route.junctions)]
 
 
-def _ends(track: Track) -> tuple[frozenset[Position], Position]:
-    """Where a letter is best at the beginning of a stretch, and where it stands after it."""
-    first = track[0][1]
-    begin = frozenset((first.position,))
-    if first.moved:
-        # It must come from elsewhere, and best from a notch away.
-        begin = frozenset(one for one in Position if one.notches_to(first.position) == 1)
-    return begin, track[-1][1].position
+def _elsewhere(positions: Sequence[Position], moved_to: Position) -> list[Position]:
+    """Candidates for a letter that is decided to move to a position, and so comes from another."""
+    others = [one for one in positions if one is not moved_to]
+    return others or [one for one in Position if one.notches_to(moved_to) == 1]
 
 
 def _candidates(
     route: Route,
-    needs: Sequence[tuple[frozenset[Position], Position] | None],
+    needs: Sequence[tuple[Position, Position] | None],
     home: Sequence[Position],
     fixed: Mapping[int, Position],
 ) -> list[list[Position]]:
@@ -100,7 +104,7 @@ def _candidates(
         wanted[node].add(position)
     for stretch, ends in zip(route.stretches, needs, strict=True):
         if ends is not None:
-            wanted[stretch.entry] |= ends[0]
+            wanted[stretch.entry].add(ends[0])
             if stretch.exit not in route.ends:
                 wanted[stretch.exit].add(ends[1])
     # A stretch without a need of the letter carries wishes from one end to the other.
