@@ -9,7 +9,7 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
-from example_scores import EVENING_WATER
+from example_scores import EVENING_WATER, THREE_TIMES_ROUND
 from typer.testing import CliRunner
 
 from pedalsetter.engrave import command_line
@@ -39,8 +39,10 @@ def test_every_command_is_here() -> None:
 @pytest.mark.engraving
 @pytest.mark.parametrize("name", NAMES)
 def test_the_example_runs(name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """It ends without an error, and leaves the files that it names; the score is an example's."""
+    """It ends without an error and leaves the files that it names; the scores are our examples."""
     shutil.copy(EVENING_WATER.path, tmp_path / "sonata.musicxml")
+    (tmp_path / "parts").mkdir()
+    shutil.copy(THREE_TIMES_ROUND.path, tmp_path / "parts")
     monkeypatch.chdir(tmp_path)
     words = example_of(name)
     result = CliRunner().invoke(command_line.app, words)
