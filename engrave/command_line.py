@@ -20,6 +20,7 @@ from pedalsetter.engrave.commands.plan import plan
 from pedalsetter.engrave.commands.practice import practice
 from pedalsetter.engrave.commands.setting import setting
 from pedalsetter.engrave.commands.shell import EXIT_CODES
+from pedalsetter.engrave.commands.styles import styles
 
 __all__ = ["app", "main"]
 
@@ -44,6 +45,7 @@ _COMMANDS: tuple[tuple[Callable[..., None], str], ...] = (
     (glissando, "glissando C Eb Gb A --from 'D C B E F G A'"),
     (diagram, 'diagram "D C# B E F# G# A" -o setting.svg'),
     (batch, "batch parts -o out --jobs 4"),
+    (styles, "styles final-part"),
 )
 """Each command with an example of its use; the order is that of ``--help``."""
 

@@ -10,7 +10,15 @@ from pedalsetter.analysis.marking import ChangeMark, Diagram
 from pedalsetter.analysis.pitch_names import Language, letter_name, name_of
 from pedalsetter.engrave.house_style import HouseStyle
 
-__all__ = ["DIVIDER", "Word", "mark_font_points", "pedal_word", "setting_lines", "stack_lines"]
+__all__ = [
+    "DIVIDER",
+    "Word",
+    "change_words",
+    "mark_font_points",
+    "pedal_word",
+    "setting_lines",
+    "stack_lines",
+]
 
 DIVIDER = "|"
 """Stands between B and E in a setting in one line."""
@@ -50,21 +58,25 @@ def pedal_word(letter: Letter, position: Position, style: HouseStyle, *, natural
     return (first + name[1:]).replace(" ", _NO_BREAK)
 
 
+def change_words(mark: ChangeMark, style: HouseStyle) -> tuple[Word, ...]:
+    """The letters of a mark, one for each of its changes."""
+    return tuple(
+        Word(
+            pedal_word(change.letter, change.new, style, natural=True),
+            added=change.letter in mark.added,
+        )
+        for change in mark.changes
+    )
+
+
 def stack_lines(mark: ChangeMark, style: HouseStyle) -> tuple[tuple[Word, ...], ...]:
     """The letters of a mark as lines, top to bottom: right foot above left."""
-    lines = []
-    for foot in (Foot.RIGHT, Foot.LEFT):
-        words = tuple(
-            Word(
-                pedal_word(change.letter, change.new, style, natural=True),
-                added=change.letter in mark.added,
-            )
-            for change in mark.changes
-            if change.foot is foot
-        )
-        if words:
-            lines.append(words)
-    return tuple(lines)
+    words = change_words(mark, style)
+    lines = (
+        tuple(word for word, change in zip(words, mark.changes, strict=True) if change.foot is foot)
+        for foot in (Foot.RIGHT, Foot.LEFT)
+    )
+    return tuple(line for line in lines if line)
 
 
 def setting_lines(diagram: Diagram, style: HouseStyle) -> tuple[tuple[Word, ...], ...]:

@@ -195,7 +195,7 @@ def mark_score(
             check_format(planned.part, wanted.copy_format)
         progress("engraving")
         load_engraving()
-        from pedalsetter.engrave.output.settled_press import engrave_settled
+        from pedalsetter.engrave.output.settled_press import engrave_settled, heads_of_source
 
         def marked(wishes: MarkingWishes) -> Markings:
             # What stands in the source stays where it stands, whatever the style wishes.
@@ -218,6 +218,10 @@ def mark_score(
     from pedalsetter.engrave.output.plan_document import findings_that_matter
     from pedalsetter.engrave.output.raster import contact_sheet, marked_systems, pages_to_png
 
+    heads = heads_of_source(planned.part, style)
+    in_copy = None
+    if wanted.marked_copy and heads is not None:
+        in_copy = marked(replace(style.wishes, also_at=heads))
     engraved = settled.engraved
     planned = _with_markings(planned, settled.markings)
     pdf, boxes = engraved.engraving.pdf, engraved.engraving.boxes
@@ -254,6 +258,8 @@ def mark_score(
         systems=systems,
         contact_sheet=contact_sheet(pdf) if wanted.contact_sheet else None,
         critical_report=report,
+        house_style=style,
+        copy_markings=in_copy,
         flagged=flagged,
     )
 

@@ -61,7 +61,8 @@ def first_adjustments(part: HarpPart, style: HouseStyle) -> Adjustments:
     return Adjustments(
         ragged_last_page=few,
         least_systems=2 if columns >= SEVERAL_SYSTEMS else 1,
-        dense_pages=columns <= FEW_COLUMNS,
+        # With a diagram at every head the engraver overrates each system, whatever their number.
+        dense_pages=columns <= FEW_COLUMNS or style.diagrams_at_systems,
         free_turns=(
             style.page_turns == "free-hand"
             and columns > MANY_COLUMNS

@@ -13,13 +13,14 @@ figure, from 1).
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 
 from pedalsetter.analysis.errors import ScoreError
 from pedalsetter.analysis.marking import ChangeMark, Diagram, Markings
 from pedalsetter.analysis.part import HarpPart, Notice, Place, SourceMark
 from pedalsetter.analysis.reading.limits import DEFAULT_LIMITS, Limits, parse_xml
-from pedalsetter.engrave.output.write_back.markup import Element, decimal, lines_of, rendered
+from pedalsetter.engrave.house_style import HouseStyle
+from pedalsetter.engrave.output.write_back.markup import Element, decimal, in_order, rendered
 from pedalsetter.engrave.output.write_back.mei_places import XML_ID, mei_places
 from pedalsetter.engrave.output.write_back.mei_source_marks import without_mei_source_marks
 from pedalsetter.engrave.output.write_back.options import (
@@ -37,6 +38,7 @@ from pedalsetter.engrave.output.write_back.own_marks import (
 from pedalsetter.engrave.output.write_back.request import Request
 from pedalsetter.engrave.output.write_back.splice import Edit, Layout, edited, insertions
 from pedalsetter.engrave.output.write_back.transcoding import transcoded
+from pedalsetter.engrave.output.write_back.wording import SMALL, Run, font_of, runs_of
 
 __all__ = ["write_back_mei", "write_back_mei_score"]
 
@@ -88,6 +90,14 @@ def _into_document(data: bytes, file: str, request: Request) -> WrittenBack:
     if str(root.tag).rpartition("}")[2] not in ("mei", "music"):
         raise ScoreError("this is no MEI score that marks could be written into", file=file)
     places = mei_places(root, part, min(options.staff, part.staves), file)
+    staves = {
+        staff: mei_places(root, part, min(staff, part.staves), file).staff
+        for staff in {
+            options.staff,
+            *(options.staff_of(mark) for mark in in_order(request.markings)),
+        }
+    }
+    lowest = mei_places(root, part, part.staves, file).staff
     stem = f"s{places.staff_place}"
     own = f"{PREFIX}{stem}-"
     text = document.text
@@ -108,7 +118,7 @@ def _into_document(data: bytes, file: str, request: Request) -> WrittenBack:
         measure = measures[places.measures[bar]]
         free = names(f"{stem}-b{bar + 1}", measure, taken)
         elements_of_bar = [
-            _element(mark, part, places.staff, options, next(free), measure) for mark in of_bar
+            _element(mark, part, staves, lowest, options, next(free), measure) for mark in of_bar
         ]
         notices += [_among_graces(part, mark.place) for mark in of_bar if mark.place.grace]
         edits += insertions(text, measure, [(None, each) for each in elements_of_bar])
@@ -119,38 +129,56 @@ def _into_document(data: bytes, file: str, request: Request) -> WrittenBack:
 def _element(
     mark: Diagram | ChangeMark,
     part: HarpPart,
-    staff: str,
+    staves: Mapping[int, str],
+    lowest: str,
     options: WriteBackOptions,
     name: str,
     measure: Measure,
 ) -> Callable[[Layout], str]:
     unit = part.bars[mark.place.bar].time.count_unit
     identity = (("xml:id", name),)
+    place = options.placement_of(mark)
+    staff = staves[options.staff_of(mark)]
     common = (
-        ("staff", staff),
+        ("staff", f"{staff} {lowest}" if place == "between" and staff != lowest else staff),
         ("tstamp", decimal(1 + mark.place.offset / unit, _BEAT_PLACES)),
     )
     prefix = measure.prefix
-    if isinstance(mark, Diagram):
+    if isinstance(mark, Diagram) and not options.is_text(mark):
         pedals = tuple(
             (letter.value.lower(), "fns"[int(position) + 1]) for letter, position in mark.setting
         )
-        attributes = (*common, ("place", options.diagram_placement), *pedals)
+        attributes = (*common, ("place", place), *pedals)
         element = Element("harpPedal", (*(() if mark.editorial else identity), *attributes))
         if mark.editorial:
             element = Element("supplied", (*identity, ("reason", _REASON)), (element,))
     else:
-        letters = f"<{prefix}lb/>".join(lines_of(mark))
-        # Directions are italic unless they say otherwise; letters of pedals stand upright.
-        upright = Element("rend", (("fontstyle", "normal"),), letters, is_markup=True)
-        text = rendered(upright, Layout("", ""), prefix)
-        element = Element(
-            "dir",
-            (*identity, *common, ("place", options.letter_placement)),
-            text,
-            is_markup=True,
+        text = "".join(
+            _rend(run, mark, options.style, prefix) for run in runs_of(mark, options.style)
         )
+        attributes = (*identity, *common, ("place", place))
+        element = Element("dir", attributes, text, is_markup=True)
     return lambda layout: rendered(element, layout, prefix)
+
+
+def _rend(run: Run, mark: Diagram | ChangeMark, style: HouseStyle | None, prefix: str) -> str:
+    """One run of text; directions are italic unless they say otherwise, letters stand upright."""
+    attributes = [("fontstyle", "normal")]
+    if style is not None:
+        font = font_of(mark, style)
+        points = font.points * (SMALL if run.small else 1)
+        attributes = [
+            ("fontfam", font.family),
+            ("fontsize", f"{round(points, 1):g}pt"),
+            ("fontstyle", "italic" if font.italic else "normal"),
+            ("fontweight", "bold" if font.bold else "normal"),
+        ]
+    if run.ringed:
+        attributes.append(("rend", "circle"))
+    text = run.text.replace("\n", f"<{prefix}lb/>")
+    return rendered(
+        Element("rend", tuple(attributes), text, is_markup=True), Layout("", ""), prefix
+    )
 
 
 def _not_found(part: HarpPart, mark: SourceMark) -> Notice:

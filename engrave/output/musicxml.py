@@ -15,7 +15,7 @@ import itertools
 import os
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from lxml import etree
 
@@ -25,6 +25,7 @@ from pedalsetter.analysis.part import HarpPart, Notice, SourceMark
 from pedalsetter.analysis.reading.container import is_zip, score_member
 from pedalsetter.analysis.reading.harp_part import drop_namespace
 from pedalsetter.analysis.reading.limits import DEFAULT_LIMITS, Limits, parse_xml
+from pedalsetter.engrave.house_style import HouseStyle
 from pedalsetter.engrave.output.write_back.anchors import Anchor, Anchors
 from pedalsetter.engrave.output.write_back.archive import with_member
 from pedalsetter.engrave.output.write_back.excerpt import part_excerpt, root_of
@@ -32,7 +33,6 @@ from pedalsetter.engrave.output.write_back.markup import (
     Element,
     decimal,
     diagram_of_musicxml,
-    lines_of,
     rendered,
 )
 from pedalsetter.engrave.output.write_back.options import (
@@ -57,6 +57,7 @@ from pedalsetter.engrave.output.write_back.splice import (
     insertions,
 )
 from pedalsetter.engrave.output.write_back.transcoding import transcoded
+from pedalsetter.engrave.output.write_back.wording import SMALL, Run, font_of, runs_of
 
 __all__ = ["write_back", "write_back_score"]
 
@@ -226,15 +227,20 @@ class _Writer:
         self.taken = frozenset(name.decode() for name in _LIKE_OURS.findall(text))
         staves = [(each.text or "").strip() for each in opened.element.iter("staves")]
         self.staves = max((int(count) for count in staves if count.isdigit()), default=1)
-        self.staff = min(options.staff, self.staves)
-        self.anchors = Anchors(part, opened.element, self.staff)
+        self.anchors = {
+            staff: Anchors(part, opened.element, staff)
+            for staff in {
+                min(staff or options.staff, self.staves)
+                for staff in (options.diagram_staff, options.letter_staff)
+            }
+        }
         self.edits: list[Edit] = []
         self.notices: list[Notice] = []
         self.marks = 0
 
     def write(self, by_bar: Mapping[int, Sequence[Diagram | ChangeMark]]) -> None:
         for bar, of_bar in by_bar.items():
-            measure = self.anchors.measure_of(bar)
+            measure = next(iter(self.anchors.values())).measure_of(bar)
             if measure is not None:
                 self._bar(bar, self.measures[measure], of_bar)
             else:
@@ -244,7 +250,7 @@ class _Writer:
         free = names(f"p{self.part.source.part_number}-b{bar + 1}", measure, self.taken)
         placed: list[tuple[int | None, Callable[[Layout], str]]] = []
         for mark in marks:
-            anchor = self.anchors.find(mark.place)
+            anchor = self.anchors[self._staff(mark)].find(mark.place)
             if anchor.missed:
                 self._notice(
                     mark,
@@ -259,28 +265,32 @@ class _Writer:
     def _direction(
         self, mark: Diagram | ChangeMark, anchor: Anchor, name: str, prefix: str
     ) -> Callable[[Layout], str]:
-        if isinstance(mark, Diagram):
-            placement = self.options.diagram_placement
-            content = diagram_of_musicxml(mark.setting)
+        style = self.options.style
+        if isinstance(mark, Diagram) and not self.options.is_text(mark):
+            # A size is all that the standard has for its look; rings it has none.
+            font = None if style is None else font_of(mark, style)
+            size = () if font is None else (("font-size", f"{font.points:g}"),)
+            diagram = replace(diagram_of_musicxml(mark.setting), attributes=size)
+            content: tuple[Element, ...] = (diagram,)
         else:
-            placement = self.options.letter_placement
             # One text of several lines: neighbours in a <direction-type> stand side by side, and
             # several directions are stacked in whatever order a program likes.
-            letters = "\n".join(lines_of(mark))
-            content = Element("words", (("font-style", "normal"),), letters)
-        children = [Element("direction-type", (), (content,))]
+            content = tuple(_words(run, mark, style) for run in runs_of(mark, style))
+        children = [Element("direction-type", (), content)]
         if anchor.offset:
             children.append(Element("offset", (), decimal(anchor.offset)))
         if mark.editorial:
             # A diagram has no text that could hold brackets; this is what the standard has for
             # signs that an editor has added. Letters have theirs in the text, where all see them.
-            brackets = (("bracket", "yes"),) if isinstance(mark, Diagram) else ()
+            brackets = () if self.options.is_text(mark) else _level_of(style)
             children.append(Element("level", brackets, EDITORIAL))
         if anchor.voice:
             children.append(Element("voice", (), anchor.voice))
         if self.staves > 1:
-            children.append(Element("staff", (), str(self.staff)))
-        attributes = [("placement", placement)]
+            children.append(Element("staff", (), str(self._staff(mark))))
+        placement = self.options.placement_of(mark)
+        # What stands between two staves stands below the upper one.
+        attributes = [("placement", "below" if placement == "between" else placement)]
         if self.with_id:
             attributes.append(("id", name))
         direction = Element("direction", tuple(attributes), tuple(children))
@@ -293,6 +303,39 @@ class _Writer:
                 what,
                 bar=self.part.printed_bar(mark.place.bar),
                 beat=self.part.printed_beat(mark.place),
-                staff=self.staff,
+                staff=self._staff(mark),
             )
         )
+
+    def _staff(self, mark: Diagram | ChangeMark) -> int:
+        """The staff of a mark, as far as the part has so many."""
+        return min(self.options.staff_of(mark), self.staves)
+
+
+def _words(run: Run, mark: Diagram | ChangeMark, style: HouseStyle | None) -> Element:
+    """One ``<words>``; letters of pedals stand upright unless a style says otherwise."""
+    attributes = [("font-style", "normal")]
+    if style is not None:
+        font = font_of(mark, style)
+        points = font.points * (SMALL if run.small else 1)
+        attributes = [
+            ("font-family", font.family),
+            ("font-style", "italic" if font.italic else "normal"),
+            ("font-size", f"{round(points, 1):g}"),
+            ("font-weight", "bold" if font.bold else "normal"),
+        ]
+    if run.ringed:
+        attributes.append(("enclosure", "circle"))
+    if run.text != run.text.strip():
+        attributes.append(("xml:space", "preserve"))
+    return Element("words", tuple(attributes), run.text)
+
+
+def _level_of(style: HouseStyle | None) -> tuple[tuple[str, str], ...]:
+    """What an editor's diagram has for brackets."""
+    brackets = "square" if style is None else style.brackets
+    return {
+        "square": (("bracket", "yes"),),
+        "round": (("parentheses", "yes"),),
+        "small": (("size", "cue"),),
+    }[brackets]

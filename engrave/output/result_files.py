@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from dataclasses import replace
 
 from pedalsetter.analysis.part import Notice
 from pedalsetter.engrave.output.plan_document import plan_json
@@ -46,7 +47,13 @@ def result_files(
     if planned.edition is None:
         raise ValueError("a plan without an edition says nothing about the source's marks")
     from pedalsetter.engrave.output.marked_copy import marked_copy
+    from pedalsetter.engrave.output.write_back.options import DEFAULT_OPTIONS, options_of
 
-    copy = marked_copy(marked_copy_of, planned.part, planned.edition)
+    edition = planned.edition
+    if result.copy_markings is not None:
+        edition = replace(edition, markings=result.copy_markings)
+    style = result.house_style
+    options = DEFAULT_OPTIONS if style is None else options_of(style, planned.part)
+    copy = marked_copy(marked_copy_of, planned.part, edition, options)
     files[f"{stem}-pedals{copy.suffix}"] = copy.data
     return files, (*result.notices, *copy.notices)

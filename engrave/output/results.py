@@ -9,6 +9,7 @@ from pedalsetter.analysis.editing import Edition
 from pedalsetter.analysis.marking import Markings
 from pedalsetter.analysis.part import HarpPart, Notice
 from pedalsetter.analysis.pedal_plan import Finding, PedalPlan
+from pedalsetter.engrave.house_style import HouseStyle
 from pedalsetter.engrave.layout.proof import LayoutProof
 
 __all__ = ["EngravedScore", "PlannedScore"]
@@ -52,5 +53,10 @@ class EngravedScore:
     """All pages in one PNG, if wanted."""
     critical_report: tuple[str, str] | None = None
     """The report on the source's marks as Markdown and as HTML, if wanted."""
+    house_style: HouseStyle | None = None
+    """The style of the pages, which a copy of the score with the marks in it follows too."""
+    copy_markings: Markings | None = None
+    """The marks for such a copy, where its own systems and pages want others; None for those of
+    the page."""
     flagged: tuple[Finding, ...] = ()
     """Findings whose numbers, from 1, stand in the margin of ``pages``."""

@@ -18,13 +18,16 @@ from pedalsetter.engrave.layout.placement import Placement
 from pedalsetter.engrave.output.engraver import Limits, WaitingEngraver
 from pedalsetter.engrave.output.press import EngravedPart, engrave_part
 
-__all__ = ["MOST_ROUNDS", "Marking", "SettledPart", "engrave_settled"]
+__all__ = ["MOST_ROUNDS", "Marking", "SettledPart", "engrave_settled", "heads_of_source"]
 
 Marking = Callable[[MarkingWishes], Markings]
-"""Places the marks of one plan where a style wishes them."""
+"""Places the marks of one plan where a style wishes them. One that heeds no wish, as where the
+marks are those of the source, is printed as it is."""
 
 MOST_ROUNDS = 5
-"""Engravings with marks at the heads of systems or pages; two are the rule."""
+"""Engravings with marks at the heads of systems or pages; one or two are the rule."""
+
+_FREE_ROUNDS = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,28 +72,26 @@ def engrave_settled(
 
     markings = mark(style.wishes)
     engraved = press(markings, None)
-    if not (style.diagrams_at_systems or style.diagrams_at_pages != "none"):
-        return SettledPart(engraved, markings)
     marked: dict[int, Reason] = {}
     for count in range(MOST_ROUNDS):
         heads = dict(_heads(part, engraved.placement, style))
-        if heads == marked:
-            break
         # Once pages have begun to go to and fro, what was marked stays marked: a diagram too many
         # at the head of a system does no harm, and so it comes to an end.
-        marked = heads if count < 2 else {**marked, **heads}
-        markings = mark(replace(style.wishes, also_at=tuple(sorted(marked.items()))))
+        wanted = heads if count < _FREE_ROUNDS else {**marked, **heads}
+        if wanted == marked:
+            return SettledPart(engraved, markings)
+        again = mark(replace(style.wishes, also_at=tuple(sorted(wanted.items()))))
+        if again == markings:
+            return SettledPart(engraved, markings)
+        marked, markings = wanted, again
         engraved = press(markings, _systems(part, engraved.placement))
-    shown = {diagram.place.bar for diagram in markings.diagrams if diagram.place.offset == 0}
     lacking = [
         f"bar {part.printed_bar(bar)}: the {reason.value} begins without its diagram"
-        for bar, reason in sorted(dict(_heads(part, engraved.placement, style)).items())
-        if bar not in shown
+        for bar, reason in _heads(part, engraved.placement, style)
+        if bar not in marked
     ]
-    if lacking:
-        proof = replace(engraved.proof, failures=(*engraved.proof.failures, *lacking))
-        engraved = replace(engraved, proof=proof)
-    return SettledPart(engraved, markings)
+    proof = replace(engraved.proof, failures=(*engraved.proof.failures, *lacking))
+    return SettledPart(replace(engraved, proof=proof), markings)
 
 
 def _systems(part: HarpPart, placement: Placement) -> frozenset[int]:
@@ -104,11 +105,36 @@ def _heads(part: HarpPart, placement: Placement, style: HouseStyle) -> Iterator[
     bars = {bar.start: bar.index for bar in part.bars if bar.length}
     page = 0
     for line in placement.boxes.lines:
-        if not line.is_system or line.start not in bars:
-            continue
-        begins_page, page = line.page != page, line.page
-        turned = page % 2 == 0 or style.diagrams_at_pages == "all"
-        if begins_page and turned and style.diagrams_at_pages != "none":
-            yield bars[line.start], Reason.PAGE
-        elif style.diagrams_at_systems:
-            yield bars[line.start], Reason.SYSTEM
+        if line.is_system and line.start in bars:
+            reason = _reason(style, line.page, begins_page=line.page != page)
+            page = line.page
+            if reason is not None:
+                yield bars[line.start], reason
+
+
+def heads_of_source(part: HarpPart, style: HouseStyle) -> tuple[tuple[int, Reason], ...] | None:
+    """The same for the systems and pages of the source itself, to be marked in its own file.
+
+    None where the source tells of none, so that those of our pages must serve, or where the style
+    wants no such diagrams.
+    """
+    if not any(bar.new_system or bar.new_page for bar in part.bars[1:]):
+        return None
+    found = []
+    page = 1
+    for bar in part.bars:
+        begins_page = bar.index == 0 or bar.new_page
+        page += begins_page and bar.index > 0
+        reason = _reason(style, page, begins_page=begins_page)
+        if reason is not None and (begins_page or bar.new_system):
+            found.append((bar.index, reason))
+    wanted = style.diagrams_at_systems or style.diagrams_at_pages != "none"
+    return tuple(found) if wanted else None
+
+
+def _reason(style: HouseStyle, page: int, *, begins_page: bool) -> Reason | None:
+    """Why a system wants a diagram at its head; None if it wants none."""
+    turned = page % 2 == 0 or style.diagrams_at_pages == "all"
+    if begins_page and turned and style.diagrams_at_pages != "none":
+        return Reason.PAGE
+    return Reason.SYSTEM if style.diagrams_at_systems else None

@@ -9,7 +9,7 @@ from pedalsetter.analysis.harp import Setting
 from pedalsetter.analysis.marking import ChangeMark, Diagram, Markings
 from pedalsetter.engrave.output.write_back.splice import Layout
 
-__all__ = ["Element", "decimal", "diagram_of_musicxml", "in_order", "lines_of", "rendered"]
+__all__ = ["Element", "decimal", "diagram_of_musicxml", "in_order", "rendered"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,14 +28,6 @@ def in_order(markings: Markings) -> list[Diagram | ChangeMark]:
     """All marks by place, a diagram before letters where both stand at one."""
     marks: list[Diagram | ChangeMark] = [*markings.diagrams, *markings.changes]
     return sorted(marks, key=lambda mark: (mark.place, isinstance(mark, ChangeMark)))
-
-
-def lines_of(mark: ChangeMark) -> list[str]:
-    """The letters of a stack, one a line from top to bottom; an editor's in square brackets."""
-    return [
-        f"[{change.text}]" if change.letter in mark.added else change.text
-        for change in mark.changes
-    ]
 
 
 def rendered(element: Element, layout: Layout, prefix: str = "", level: int = 0) -> str:

@@ -351,7 +351,7 @@ def test_options_place_marks_below_or_on_the_other_staff() -> None:
 
     assert {(each.placement, each.staff) for each in ours} == {("below", 2)}
     assert len(ours) == 5
-    with pytest.raises(HouseStyleError, match="a mark stands above or below its staff, not 'on'"):
+    with pytest.raises(HouseStyleError, match="above or below its staff or between two, not 'on'"):
         WriteBackOptions(letter_placement="on")
     with pytest.raises(HouseStyleError, match="staves are counted from 1, not 0"):
         WriteBackOptions(staff=0)

@@ -1,0 +1,41 @@
+"""``pedalsetter styles``: the house styles that come with the program, and each one's file."""
+
+from __future__ import annotations
+
+import sys
+from typing import Annotated
+
+import typer
+
+from pedalsetter.engrave.commands.shell import Told, TracebackOption
+
+__all__ = ["styles"]
+
+
+def styles(
+    name: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="[NAME|FILE]",
+            help="Print this style whole, every option explained, to begin a file of your own from "
+            "(for mark --house-style FILE).",
+            show_default=False,
+        ),
+    ] = None,
+    traceback: TracebackOption = False,
+) -> None:
+    """List the house styles, or print one as a file to begin your own from."""
+    with Told(traceback):
+        from pedalsetter.engrave.house_style import (
+            house_style_names,
+            load_house_style,
+            style_as_toml,
+        )
+
+        if name is not None:
+            sys.stdout.write(style_as_toml(load_house_style(name)))
+            return
+        names = house_style_names()
+        width = max(map(len, names))
+        for each in names:
+            typer.echo(f"{each:<{width}}  {load_house_style(each).description}")
