@@ -352,6 +352,11 @@ class _Reader:
 
     def _barred(self, strike: Strike) -> frozenset[Choice]:
         """The strings that a note may not have; never all, unless that was decided of itself."""
+        if strike.pitch.alter != strike.head.pitch.alter or (
+            strike.pitch.letter is not strike.head.pitch.letter
+        ):
+            # The neighbour of an ornament is written nowhere.
+            return NOTHING_BARRED
         barred = self._pins.barred_for(strike.head.id, strike.pitch)
         if barred and strike.head.id not in self._pins.barred:
             strings = {(one.letter, one.position) for one in strike.soundings}

@@ -8,7 +8,7 @@ planning.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import Any
@@ -138,10 +138,17 @@ NO_PINS = Pins()
 
 
 def read_claims(
-    decisions: Decisions, part: HarpPart, moments: Moments, graces: Mapping[str, int]
+    decisions: Decisions,
+    part: HarpPart,
+    moments: Moments,
+    graces: Mapping[str, int],
+    afresh: Collection[int],
 ) -> tuple[tuple[Claim, ...], tuple[DecisionResult, ...]]:
-    """The claims of all decisions, in their order, and the decisions that cannot hold at all."""
-    return _Reader(part, moments, graces).read(decisions)
+    """The claims of all decisions, in their order, and the decisions that cannot hold at all.
+
+    ``afresh`` names the movements whose first bar no repeat and no jump leads to.
+    """
+    return _Reader(part, moments, graces, afresh).read(decisions)
 
 
 class _RefusedError(Exception):
@@ -149,7 +156,14 @@ class _RefusedError(Exception):
 
 
 class _Reader:
-    def __init__(self, part: HarpPart, moments: Moments, graces: Mapping[str, int]) -> None:
+    def __init__(
+        self,
+        part: HarpPart,
+        moments: Moments,
+        graces: Mapping[str, int],
+        afresh: Collection[int],
+    ) -> None:
+        self._afresh = afresh
         self._part = part
         self._moments = moments
         self._graces = graces
@@ -252,8 +266,12 @@ class _Reader:
         match pin:
             case OpeningPin(pedals=pedals):
                 movement = self._part.bars[place.bar].movement
-                first = self._moments.places[self._moments.first_of_bar[place.bar]]
-                return Claim(told, place, _standing(first, pedals), opening=(movement, pedals))
+                stands: tuple[tuple[Place, Letter, Stand], ...] = ()
+                if movement in self._afresh:
+                    # There nothing moves before the first notes, so they find the opening.
+                    first = self._moments.places[self._moments.first_of_bar[place.bar]]
+                    stands = _standing(first, pedals)
+                return Claim(told, place, stands, opening=(movement, pedals))
             case SettingPin(pedals=pedals):
                 return Claim(told, place, _standing(place, pedals))
             case ChangePin(letter=letter, position=position, needed=needed):

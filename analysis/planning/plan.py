@@ -142,14 +142,23 @@ class _Planner:
         self._order = playing_order(part)
         self._graces = number_graces(part)
         self._moments = find_moments(part, self._clock, self._graces)
-        self._claims, refused = read_claims(decisions, part, self._moments, self._graces)
+        self._route = find_route(part, self._order)
+        touching = [node for one in self._route.stretches for node in (one.entry, one.exit)]
+        self._afresh = {node for _, _, node in self._route.openings if touching.count(node) == 1}
+        """Junctions at which pedals are set as the first notes want them."""
+        self._claims, refused = read_claims(
+            decisions,
+            part,
+            self._moments,
+            self._graces,
+            {number for number, _, node in self._route.openings if node in self._afresh},
+        )
         self._refused = list(refused)
         crossing = [claim for claim in self._claims if claim.crossed is not None]
         self._base = self._pins = policy(decisions).with_claims(crossing)
         asked = {place for claim in self._claims for place, _, _ in claim.stands}
         if not asked <= set(self._moments.places):
             self._moments = find_moments(part, self._clock, self._graces, asked)
-        self._route = find_route(part, self._order)
         self._bar_times = [
             (self._microseconds(bar.start), self._microseconds(bar.end)) for bar in part.bars
         ]
@@ -191,7 +200,7 @@ class _Planner:
     def _accept(self) -> dict[str, str]:
         """Keep the decisions that hold; return the notes that are lost without any of them."""
         lost: dict[str, str] = {}
-        if not any(claim.stands or claim.barred for claim in self._claims):
+        if not any(claim.stands or claim.barred or claim.opening for claim in self._claims):
             return lost
         attempt = self._attempt(lost, {})
         while found := {
@@ -242,8 +251,7 @@ class _Planner:
     def _respelled(self, lost: Mapping[str, str], attempt: _Attempt) -> _Attempt:
         """The attempt, improved by other strings for as long as that lowers its cost."""
         answers: dict[int, Answer] = {}
-        touching = [node for one in self._route.stretches for node in (one.entry, one.exit)]
-        afresh = {node for _, _, node in self._route.openings if touching.count(node) == 1}
+        afresh = self._afresh
         while True:
             better: dict[int, Answer] = {}
             for index, stretch in enumerate(self._route.stretches):
