@@ -21,6 +21,7 @@ from pedalsetter.analysis.planning.moments import number_graces, place_of
 from pedalsetter.analysis.reading import read_part
 
 __all__ = [
+    "Mark",
     "change_at",
     "diagram_at",
     "expected_marks",
@@ -41,7 +42,8 @@ _OWN = (
     rb"(?:(?!</direction>).)*</direction>"
 )
 _OWN_MEI = (
-    rb'(?:<harpPedal xml:id="pedalsetter-[^>]*/>|'
+    rb'(?:<supplied xml:id="pedalsetter-[^"]*"(?:(?!</supplied>).)*</supplied>|'
+    rb'<harpPedal xml:id="pedalsetter-[^>]*/>|'
     rb'<dir xml:id="pedalsetter-[^"]*"(?:(?!</dir>).)*</dir>)'
 )
 
