@@ -6,7 +6,7 @@ import shutil
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
-from pedalsetter.analysis.errors import ScoreError
+from pedalsetter.analysis.errors import BatchError, ScoreError
 from pedalsetter.engrave.batch.folders import result_folders
 from pedalsetter.engrave.batch.journal import JOURNAL, Journal
 from pedalsetter.engrave.batch.lock import LOCK
@@ -29,11 +29,15 @@ def tasks_of(
     seconds: int = 600,
     memory_bytes: int = 4 << 30,
 ) -> tuple[Task, ...]:
-    """One task for each score, in order, each with a folder of its own below ``out``."""
+    """One task for each score, in order, each with a folder of its own below ``out``.
+
+    Raises:
+        BatchError: a folder would lie where a file is, as if ``out`` is where the scores are.
+    """
     digest = treatment.digest()
     found = [score for score in scores if score.trouble is None]
     folders = result_folders([score.name for score in found], (JOURNAL, LOCK, SUMMARY, UNFINISHED))
-    return tuple(
+    tasks = tuple(
         Task(
             score=score.name,
             path=str(score.path),
@@ -46,6 +50,13 @@ def tasks_of(
         )
         for score in found
     )
+    for task in tasks:
+        if task.target.is_file():
+            raise BatchError(
+                f"the results of {task.score} would lie where a file is",
+                mend="Choose another folder with -o.",
+            )
+    return tasks
 
 
 def run_catalogue(

@@ -30,7 +30,9 @@ _free: list[Desk] = []
 _one_at_a_time = threading.Lock()
 
 
-def work_on_cluster(tasks: Sequence[Task], address: str) -> Iterator[Ended]:
+def work_on_cluster(
+    tasks: Sequence[Task], address: str, patience_seconds: int = 15
+) -> Iterator[Ended]:
     """Treat all tasks on the workers of the scheduler at ``address``; tell of each as it ends.
 
     Raises:
@@ -46,7 +48,7 @@ def work_on_cluster(tasks: Sequence[Task], address: str) -> Iterator[Ended]:
         ) from error
     logging.getLogger("distributed").setLevel(logging.CRITICAL)
     try:
-        client = Client(address, timeout=20, set_as_default=False)
+        client = Client(address, timeout=patience_seconds, set_as_default=False)
     except (OSError, ValueError, TypeError) as error:
         raise BatchError(
             f"no Dask scheduler answers at {address}",
@@ -62,11 +64,14 @@ def work_on_cluster(tasks: Sequence[Task], address: str) -> Iterator[Ended]:
             of[future.key] = task
             return future
 
-        under_way = as_completed([submitted(task) for task in islice(coming, _AT_ONCE)])
+        first = [submitted(task) for task in islice(coming, _AT_ONCE)]
+        under_way = as_completed(first, loop=client.loop)
         for future in under_way:
             yield _answer(future, of.pop(future.key))
             for task in islice(coming, 1):
                 under_way.add(submitted(task))
+    except OSError as error:  # as Dask's errors of a broken connection are
+        raise _scheduler_lost() from error
     finally:
         client.close(timeout=5)
 
@@ -113,4 +118,8 @@ def _answer(future: Any, task: Task) -> Ended:
         if type(error).__name__ == "KilledWorker":
             return lost(task, "every worker that took it was lost")
         return lost(task, f"the worker failed: {type(error).__name__}: {error}")
-    raise BatchError("the scheduler was lost", mend="Go on with --resume when it is back.")
+    raise _scheduler_lost()
+
+
+def _scheduler_lost() -> BatchError:
+    return BatchError("the scheduler was lost", mend="Go on with --resume when it is back.")

@@ -56,6 +56,11 @@ def find_scores(given: Sequence[str], out: Path) -> tuple[CatalogueScore, ...]:
     roots: list[Path] = []
     for argument in given:
         root, here = _given(argument, out)
+        if os.path.realpath(root) == os.path.realpath(out) and not here:
+            raise BatchError(
+                f"the scores of {argument} lie in the output folder",
+                mend="Choose another folder with -o.",
+            )
         roots.append(root)
         found += here
     root = _common(roots)
@@ -71,7 +76,7 @@ def _given(argument: str, out: Path) -> tuple[Path, list[_Found]]:
     path = _absolute(argument)
     if path.is_dir():
         found = list(_in_folder(path, out))
-        if not found:
+        if not found and os.path.realpath(path) != os.path.realpath(out):
             raise BatchError(f"the folder {argument} holds no score", mend=_SUFFIXES_TOLD)
         return path, found
     if path.is_file():
@@ -80,7 +85,7 @@ def _given(argument: str, out: Path) -> tuple[Path, list[_Found]]:
         return path.parent, _in_list(path, argument, out)
     if _MAGIC.search(argument):
         root, found = _under_pattern(path, out)
-        if not found:
+        if not found and os.path.realpath(root) != os.path.realpath(out):
             raise BatchError(f"no score matches {argument}", mend=_SUFFIXES_TOLD)
         return root, found
     raise BatchError(
