@@ -19,7 +19,7 @@ from pedalsetter.analysis.decisions import NO_DECISIONS, Decisions, Respell
 from pedalsetter.analysis.decisions_file import decisions_beside, load_decisions
 from pedalsetter.analysis.editing import SourceMarks, edit_marks
 from pedalsetter.analysis.errors import DecisionsError
-from pedalsetter.analysis.findings import with_all_findings, with_mends
+from pedalsetter.analysis.findings import shareable, with_all_findings, with_mends
 from pedalsetter.analysis.marking import Markings, MarkingWishes, place_marks
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.planning import plan_changes
@@ -86,11 +86,13 @@ def plan_score(
     decisions: Decisions = NO_DECISIONS,
     elsewhere: bool = False,
     mends: bool = False,
+    beside: str | None = None,
     own_marks: bool = False,
 ) -> PlannedScore:
     """Read the harp part of ``score``, plan it, and decide what is printed where.
 
-    With ``mends`` each finding has the mends that were tried and help.
+    With ``mends`` each finding has the mends that were tried and help. ``beside`` picks a second
+    harp's part: what one harp could play of both is then among the findings.
     ``part`` picks by name, id or number where the score leaves a doubt. ``decisions`` are the
     musician's, as from :func:`decisions_for`. With ``elsewhere`` each change also tells its other
     places and their prices. Marks that an earlier run has written into the score are no marks of
@@ -109,6 +111,9 @@ def plan_score(
     if mends and plan.findings:
         progress("trying mends")
         plan = with_mends(harp_part, plan)
+    if beside is not None:
+        other = read_part(score, beside)
+        plan = replace(plan, findings=(*plan.findings, *shareable(harp_part, other)))
     markings = place_marks(harp_part, plan)
     return PlannedScore(harp_part, plan, markings, decisions, mends_tried=mends)
 

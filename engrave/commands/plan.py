@@ -65,6 +65,15 @@ def plan(
     force: Annotated[
         bool, typer.Option("--force", help="Let --pin replace a file that is there.")
     ] = False,
+    beside: Annotated[
+        str | None,
+        typer.Option(
+            "--beside",
+            metavar="NAME|NUMBER",
+            help="The part of a second harp: tells where one harp could play both.",
+            show_default=False,
+        ),
+    ] = None,
     mends: MendsOption = True,
     strict: StrictOption = False,
     quiet: QuietOption = False,
@@ -87,6 +96,7 @@ def plan(
             decisions=decided,
             elsewhere=why is not None,
             mends=mends and why is None and target is None,
+            beside=beside,
         )
         if target is not None:
             from pedalsetter.engrave.output.decisions_text import decisions_text

@@ -187,6 +187,9 @@ def print_findings(
         for mend in finding.mends:
             what = mend.what.rstrip(".")
             console.print(Text(f"    mend: {what} ({effect_told(mend)})."))
+    for finding in findings:
+        if finding.kind is FindingKind.SHAREABLE:
+            console.print(Text(finding.what))
     # What belongs to a chromatic run is mended with it.
     of_runs = {
         note
