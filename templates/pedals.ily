@@ -269,16 +269,10 @@ brackets gets brackets; those around several lines are as high as all of them."
               layout
               (prepend-alist-chain 'word-space space (pedal-letter:props props))
               (make-line-markup (map pedal-letter:markup words)))))
-          (groups (map pedal-letter:groups texts))
-          (hanging (any caar (filter pair? groups)))
-          ;; Letters stand below one another, a bracket in front of them.
-          (lead (lambda (line)
-                  (if (and hanging (pair? line) (not (caar line)))
-                      (* size (pedal-bracket:width hanging))
-                      0)))
+          ;; A bracket hangs in front of its letter, so that letters stand below one another.
           (line
-           (lambda (groups index)
-             (ly:stencil-translate
+           (lambda (text index)
+             (ly:stencil-translate-axis
               (fold
                (lambda (group before)
                  (let* ((ink (written (cdr group)))
@@ -286,9 +280,9 @@ brackets gets brackets; those around several lines are as high as all of them."
                    (if (ly:stencil-empty? before)
                        held
                        (ly:stencil-stack before X RIGHT held space))))
-               empty-stencil groups)
-              (cons (lead groups) (baseline index)))))
-          (inks (apply ly:stencil-add (map line groups (iota count))))
+               empty-stencil (pedal-letter:groups text))
+              (baseline index) Y)))
+          (inks (apply ly:stencil-add (map line texts (iota count))))
           (ink (pedal-bracket:around inks tall bottom (+ top (baseline 0)) size))
           (wide (ly:stencil-extent ink X))
           (air (* size pedal-letter:air)))

@@ -162,7 +162,8 @@ def _replaced(part: HarpPart, edition: Edition) -> Iterator[_Row]:
     """Notes on an edition whose own marks stand instead of the source's."""
     source = _by_moment(part.source_marks)
     printed: dict[tuple[int, Fraction], list[Diagram | ChangeMark]] = {}
-    for mark in (*edition.markings.diagrams, *edition.markings.changes):
+    marks: list[Diagram | ChangeMark] = [*edition.markings.diagrams, *edition.markings.changes]
+    for mark in marks:
         moment = (mark.place.bar, part.onset_of(mark.place))
         if mark.origin is not Origin.SOURCE:
             printed.setdefault(moment, []).append(mark)
@@ -285,12 +286,12 @@ def _whys(
             continue
         letter, position = Letter(name), Position(alter)
         place = Place(old[0].bar, old[0].onset - part.bars[old[0].bar].start)
-        change = _moved_elsewhere(edition.plan.changes, letter, position, place)
+        other = _moved_elsewhere(edition.plan.changes, letter, position, place)
         what = f"{letter.value}{position.sign}"
-        if change is None:
+        if other is None:
             yield f"{what}: the plan does without it."
         else:
-            yield f"{what} stands in {where(part, change.place)}. {change.why}"
+            yield f"{what} stands in {where(part, other.place)}. {other.why}"
     if not new and any(mark.kind == "diagram" for mark in old):
         yield "The setting is printed elsewhere already."
 

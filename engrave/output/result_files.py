@@ -39,9 +39,9 @@ def result_files(
     if result.stylesheet is not None:
         files["pedals.ily"] = result.stylesheet.encode()
     if result.critical_report is not None:
-        markdown, page = result.critical_report
+        markdown, html = result.critical_report
         files[f"{stem}.critical.md"] = markdown.encode()
-        files[f"{stem}.critical.html"] = page.encode()
+        files[f"{stem}.critical.html"] = html.encode()
     if marked_copy_of is None:
         return files, result.notices
     if planned.edition is None:
