@@ -9,12 +9,16 @@ import typer
 
 from pedalsetter.engrave.commands.pictures import write_picture
 from pedalsetter.engrave.commands.shell import (
+    DecisionsOption,
+    NoDecisionsOption,
     PartOption,
     QuietOption,
+    RespellOption,
     Score,
     Steps,
     Told,
     TracebackOption,
+    read_decisions,
 )
 
 __all__ = ["chart"]
@@ -32,6 +36,9 @@ def chart(
         ),
     ],
     part: PartOption = None,
+    decisions: DecisionsOption = None,
+    no_decisions: NoDecisionsOption = False,
+    respell: RespellOption = None,
     dpi: Annotated[
         int, typer.Option(min=30, max=600, help="Resolution of a PNG, dots an inch.")
     ] = 150,
@@ -45,7 +52,8 @@ def chart(
         from pedalsetter.engrave.road import plan_score
 
         form_of(output, CHART_FORMS)
-        planned = plan_score(score, part, progress)
+        decided = read_decisions(score, decisions, no_decisions, respell)
+        planned = plan_score(score, part, progress, decisions=decided)
         progress("drawing")
         files = draw_chart(planned).files(output, dpi)
         write_picture(output, files, quiet, score)

@@ -8,7 +8,8 @@ from typing import Annotated
 
 import typer
 
-from pedalsetter.engrave.commands.pictures import DpiOption, HouseStyleOption, write_picture
+from pedalsetter.engrave.commands.page_options import HouseStyleOption
+from pedalsetter.engrave.commands.pictures import DpiOption, write_picture
 from pedalsetter.engrave.commands.shell import QuietOption, Told, TracebackOption
 
 __all__ = ["glissando"]

@@ -7,12 +7,8 @@ from typing import Annotated
 
 import typer
 
-__all__ = ["DpiOption", "HouseStyleOption", "write_picture"]
+__all__ = ["DpiOption", "write_picture"]
 
-HouseStyleOption = Annotated[
-    str,
-    typer.Option("--house-style", metavar="NAME|FILE", help="How the page looks."),
-]
 DpiOption = Annotated[
     int, typer.Option(min=30, max=1200, help="Resolution of a PNG, dots an inch.")
 ]

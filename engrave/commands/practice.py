@@ -7,14 +7,19 @@ from typing import Annotated
 
 import typer
 
-from pedalsetter.engrave.commands.pictures import DpiOption, HouseStyleOption, write_picture
+from pedalsetter.engrave.commands.page_options import HouseStyleOption
+from pedalsetter.engrave.commands.pictures import DpiOption, write_picture
 from pedalsetter.engrave.commands.shell import (
+    DecisionsOption,
+    NoDecisionsOption,
     PartOption,
     QuietOption,
+    RespellOption,
     Score,
     Steps,
     Told,
     TracebackOption,
+    read_decisions,
 )
 
 __all__ = ["practice"]
@@ -32,6 +37,9 @@ def practice(
         ),
     ],
     part: PartOption = None,
+    decisions: DecisionsOption = None,
+    no_decisions: NoDecisionsOption = False,
+    respell: RespellOption = None,
     house_style: HouseStyleOption = "final-part",
     dpi: DpiOption = 150,
     quiet: QuietOption = False,
@@ -46,7 +54,8 @@ def practice(
 
         form_of(output, FORMS)
         style = load_house_style(house_style)
-        planned = plan_score(score, part, progress)
+        decided = read_decisions(score, decisions, no_decisions, respell)
+        planned = plan_score(score, part, progress, decisions=decided)
         progress("engraving")
         picture = draw_practice_sheet(planned, style)
         write_picture(output, picture.files(output, dpi), quiet, score)

@@ -8,12 +8,16 @@ from typing import Annotated
 import typer
 
 from pedalsetter.engrave.commands.shell import (
+    DecisionsOption,
+    NoDecisionsOption,
     PartOption,
     QuietOption,
+    RespellOption,
     Score,
     Steps,
     Told,
     TracebackOption,
+    read_decisions,
 )
 
 __all__ = ["setting"]
@@ -39,6 +43,9 @@ def setting(
         ),
     ] = None,
     part: PartOption = None,
+    decisions: DecisionsOption = None,
+    no_decisions: NoDecisionsOption = False,
+    respell: RespellOption = None,
     json: Annotated[bool, typer.Option("--json", help="Print the answer as JSON.")] = False,
     quiet: QuietOption = False,
     traceback: TracebackOption = False,
@@ -49,7 +56,8 @@ def setting(
         from pedalsetter.analysis.standing import standing_at
         from pedalsetter.engrave.road import plan_score
 
-        planned = plan_score(score, part, progress)
+        decided = read_decisions(score, decisions, no_decisions, respell)
+        planned = plan_score(score, part, progress, decisions=decided)
         place = place_named(planned.part, at, movement)
         standing = standing_at(planned.part, planned.plan, place)
     from pedalsetter.engrave.output.standing_report import print_standing, standing_json

@@ -8,7 +8,7 @@ from fractions import Fraction
 from pedalsetter.analysis.harp import Letter, Setting
 from pedalsetter.analysis.marking import Diagram, Reason
 from pedalsetter.analysis.part import Place
-from pedalsetter.engrave.house_style import HouseStyle
+from pedalsetter.engrave.house_style import DEFAULT_STYLE, HouseStyle, load_house_style
 from pedalsetter.engrave.layout.lanes import diagram_pattern
 from pedalsetter.engrave.output.page import VERSION, stylesheet
 from pedalsetter.engrave.output.picture import EngravedPicture, draw_with_lilypond
@@ -41,16 +41,17 @@ _PAPER = r"""%% The paper is as large as the diagram with the air around it.
 
 
 def draw_diagram(
-    setting: Setting, style: HouseStyle, changed: Sequence[Letter] = ()
+    setting: Setting, style: HouseStyle | None = None, changed: Sequence[Letter] = ()
 ) -> EngravedPicture:
-    """Draw the diagram of ``setting`` at the size that it has in ``style``, cropped to its air.
+    """Draw the diagram of ``setting`` at the size that it has in ``style``, cropped.
 
-    Pedals in ``changed`` are ringed, unless the style rings none. All diagrams of a style have
-    the same width and height.
+    Without a ``style`` it is drawn in ``final-part``. Pedals in ``changed`` are ringed, unless the
+    style rings none. All diagrams of a style have the same width and height.
 
     Raises:
         EngravingError: LilyPond is missing or failed.
     """
+    style = style or load_house_style(DEFAULT_STYLE)
     return draw_with_lilypond(diagram_source(setting, style, changed))
 
 

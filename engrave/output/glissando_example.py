@@ -14,7 +14,7 @@ from pedalsetter.analysis.harp import Letter, Setting
 from pedalsetter.analysis.marking import Diagram, Reason
 from pedalsetter.analysis.part import Place
 from pedalsetter.analysis.pitch_sets import PitchSet
-from pedalsetter.engrave.house_style import HouseStyle
+from pedalsetter.engrave.house_style import DEFAULT_STYLE, HouseStyle, load_house_style
 from pedalsetter.engrave.layout.lanes import diagram_pattern
 from pedalsetter.engrave.notation.escaping import quoted
 from pedalsetter.engrave.output.glissando_report import moves_told
@@ -67,16 +67,18 @@ _PAPER = r"""#(set-global-staff-size %(staff)s)
 def draw_glissandi(
     wanted: PitchSet,
     settings: Sequence[GlissandoSetting],
-    style: HouseStyle,
+    style: HouseStyle | None = None,
     start: Setting | None = None,
 ) -> EngravedPicture:
     """Draw an example of each setting, one below the other, on paper just large enough.
 
-    With a setting to start from, the diagrams ring the pedals that move.
+    Without a ``style`` it is drawn in ``final-part``. With a setting to start from, the diagrams
+    ring the pedals that move.
 
     Raises:
         EngravingError: LilyPond is missing or failed.
     """
+    style = style or load_house_style(DEFAULT_STYLE)
     return draw_with_lilypond(glissandi_source(wanted, settings, style, start))
 
 

@@ -8,14 +8,12 @@ from pathlib import Path
 
 from pedalsetter.analysis.errors import OutputError
 from pedalsetter.engrave.output.engraver import engrave
-from pedalsetter.engrave.output.raster import pages_to_png
+from pedalsetter.engrave.output.raster import SCREEN_DPI, pages_to_png
 
 __all__ = ["FORMS", "EngravedPicture", "draw_with_lilypond", "form_of", "page_names"]
 
 FORMS = ("png", "svg", "pdf", "ly")
 """What a picture from LilyPond can be saved as."""
-
-_SCREEN_DPI = 110
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +54,7 @@ class EngravedPicture:
         return self.svg[0].decode()
 
     def _repr_png_(self) -> bytes:
-        return self.png(_SCREEN_DPI)[0]
+        return self.png(SCREEN_DPI)[0]
 
 
 def draw_with_lilypond(source: str) -> EngravedPicture:

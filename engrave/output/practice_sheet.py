@@ -15,7 +15,7 @@ from pedalsetter.analysis.harp import Letter, Setting
 from pedalsetter.analysis.marking import Diagram, Reason
 from pedalsetter.analysis.part import HarpPart, Place, SectionReason
 from pedalsetter.analysis.pedal_plan import Change, PedalPlan
-from pedalsetter.engrave.house_style import HouseStyle
+from pedalsetter.engrave.house_style import DEFAULT_STYLE, HouseStyle, load_house_style
 from pedalsetter.engrave.layout.lanes import diagram_pattern
 from pedalsetter.engrave.notation.escaping import quoted
 from pedalsetter.engrave.output.page import VERSION, header_block, paper_block, stylesheet
@@ -107,12 +107,15 @@ def stations(part: HarpPart, plan: PedalPlan) -> tuple[Station, ...]:
     return tuple(found)
 
 
-def draw_practice_sheet(planned: PlannedScore, style: HouseStyle) -> EngravedPicture:
+def draw_practice_sheet(planned: PlannedScore, style: HouseStyle | None = None) -> EngravedPicture:
     """Draw the practice sheet of a planned part, on one page if all its settings fit.
+
+    Without a ``style`` it is drawn in ``final-part``.
 
     Raises:
         EngravingError: LilyPond is missing or failed.
     """
+    style = style or load_house_style(DEFAULT_STYLE)
     count = len(stations(planned.part, planned.plan))
     for step in _STEPS:
         columns, rows = _grid(style, step)

@@ -15,6 +15,7 @@ from pedalsetter.analysis.errors import OutputError
 from pedalsetter.engrave.layout.geometry import PageBoxes
 
 __all__ = [
+    "SCREEN_DPI",
     "as_png",
     "contact_sheet",
     "marked_systems",
@@ -26,6 +27,8 @@ __all__ = [
 # Level 1 is nearly as small as level 9 on engraved pages and several times as fast.
 _COMPRESSION = 1
 _WHITE = 255
+SCREEN_DPI = 110
+"""Resolution of a picture that a notebook shows, dots an inch."""
 _AROUND = 2.0
 """Staff spaces of paper around the picture of a system."""
 

@@ -60,3 +60,10 @@ class EngravedScore:
     the page."""
     flagged: tuple[Finding, ...] = ()
     """Findings whose numbers, from 1, stand in the margin of ``pages``."""
+
+    def _repr_png_(self) -> bytes:
+        """The first page, for a notebook."""
+        # What draws pages is not loaded for those who only plan.
+        from pedalsetter.engrave.output.raster import SCREEN_DPI, pages_to_png
+
+        return self.pages[0] if self.pages else pages_to_png(self.pdf, SCREEN_DPI)[0]

@@ -50,8 +50,8 @@ def test_the_json_says_the_same() -> None:
     assert set(told["pedals"].values()) == {0}
     (last,) = told["moved_last"]
     (following,) = told["moves_next"]
-    assert last in plan["changes"]
-    assert plan["changes"].index(following) == plan["changes"].index(last) + 1
+    changes = [{key: one[key] for key in last} for one in plan["changes"]]
+    assert changes.index(following) == changes.index(last) + 1
 
 
 def test_a_bar_that_is_not_there_is_one_line() -> None:

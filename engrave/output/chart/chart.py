@@ -14,14 +14,13 @@ from pedalsetter.engrave.output.chart.pixels import drawing_png
 from pedalsetter.engrave.output.chart.shapes import Drawing
 from pedalsetter.engrave.output.chart.svg import drawing_svg
 from pedalsetter.engrave.output.picture import form_of, page_names
+from pedalsetter.engrave.output.raster import SCREEN_DPI
 from pedalsetter.engrave.output.results import PlannedScore
 
 __all__ = ["CHART_FORMS", "Chart", "draw_chart"]
 
 CHART_FORMS = ("png", "svg")
 """What a chart can be saved as."""
-
-_SCREEN_DPI = 110
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +55,7 @@ class Chart:
         return drawing_svg(self.pages[0]).decode()
 
     def _repr_png_(self) -> bytes:
-        return drawing_png(self.pages[0], _SCREEN_DPI)
+        return drawing_png(self.pages[0], SCREEN_DPI)
 
 
 def draw_chart(planned: PlannedScore) -> Chart:

@@ -1,0 +1,102 @@
+"""The library: the few names that a program or a notebook needs, and may rely on.
+
+Everything else in the package may move; these names keep their meaning until the version says
+otherwise. Results are frozen values; :class:`Chart` and :class:`EngravedPicture` show themselves in
+a notebook.
+
+====================================  ============================================================
+to read and plan a score              :func:`plan_score`, :func:`plan_part`, :func:`decisions_for`
+to engrave and mark it                :func:`mark_score`, :func:`load_house_style`
+to ask how the pedals stand           :func:`place_named`, :func:`standing_at`
+to ask "what if"                      :func:`respelled_bars`, :func:`altered`, :func:`compare_plans`
+to see it                             :func:`draw_chart`, :func:`draw_practice_sheet`,
+                                      :func:`draw_diagram`, :func:`draw_glissandi`
+to find a glissando                   :func:`read_pitch_set`, :func:`glissando_settings`
+values                                :class:`Setting`, :class:`HarpPart`, :class:`PedalPlan`,
+                                      :class:`PlannedScore`, :class:`EngravedScore`
+errors                                :class:`PedalsetterError` and what is derived from it
+====================================  ============================================================
+
+>>> from pedalsetter.engrave.library import Setting, glissando_settings, read_pitch_set
+>>> answer = glissando_settings(read_pitch_set("Cdim7").pitch_classes, Setting.of_key(0))
+>>> print(answer.exact[0].setting, answer.exact[0].moves)
+D♯ C♮ B♯ | E♭ F♯ G♭ A♮ 5
+"""
+
+from __future__ import annotations
+
+from pedalsetter.analysis.comparison import Comparison, compare_plans
+from pedalsetter.analysis.decisions import NO_DECISIONS, Decisions
+from pedalsetter.analysis.errors import PedalsetterError
+from pedalsetter.analysis.findings import altered, with_all_findings
+from pedalsetter.analysis.glissando import GlissandoAnswer, GlissandoSetting, glissando_settings
+from pedalsetter.analysis.harp import Letter, Position, Setting
+from pedalsetter.analysis.marking import place_marks
+from pedalsetter.analysis.part import HarpPart, Place
+from pedalsetter.analysis.pedal_plan import Change, Finding, NoteEdit, PedalPlan, Severity
+from pedalsetter.analysis.pitch_sets import PitchSet, read_pitch_set
+from pedalsetter.analysis.places import place_named
+from pedalsetter.analysis.planning import plan_changes
+from pedalsetter.analysis.standing import Standing, standing_at
+from pedalsetter.analysis.what_if import Spelling, respelled_bars
+from pedalsetter.engrave.house_style import HouseStyle, house_style_names, load_house_style
+from pedalsetter.engrave.output.chart.chart import Chart, draw_chart
+from pedalsetter.engrave.output.diagram import draw_diagram
+from pedalsetter.engrave.output.glissando_example import draw_glissandi
+from pedalsetter.engrave.output.picture import EngravedPicture
+from pedalsetter.engrave.output.practice_sheet import draw_practice_sheet
+from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
+from pedalsetter.engrave.road import decisions_for, mark_score, plan_score
+
+__all__ = [
+    "Change",
+    "Chart",
+    "Comparison",
+    "Decisions",
+    "EngravedPicture",
+    "EngravedScore",
+    "Finding",
+    "GlissandoAnswer",
+    "GlissandoSetting",
+    "HarpPart",
+    "HouseStyle",
+    "Letter",
+    "NoteEdit",
+    "PedalPlan",
+    "PedalsetterError",
+    "PitchSet",
+    "Place",
+    "PlannedScore",
+    "Position",
+    "Setting",
+    "Severity",
+    "Spelling",
+    "Standing",
+    "altered",
+    "compare_plans",
+    "decisions_for",
+    "draw_chart",
+    "draw_diagram",
+    "draw_glissandi",
+    "draw_practice_sheet",
+    "glissando_settings",
+    "house_style_names",
+    "load_house_style",
+    "mark_score",
+    "place_named",
+    "plan_part",
+    "plan_score",
+    "read_pitch_set",
+    "respelled_bars",
+    "standing_at",
+]
+
+
+def plan_part(part: HarpPart, decisions: Decisions = NO_DECISIONS) -> PlannedScore:
+    """Plan a part that is read already, for example one that was altered, and mark it.
+
+    Raises:
+        DecisionsError: the decisions contradict themselves.
+    """
+    plan = with_all_findings(part, plan_changes(part, decisions=decisions))
+    return PlannedScore(part, plan, place_marks(part, plan), decisions)
