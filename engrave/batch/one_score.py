@@ -56,10 +56,10 @@ def treat(task: Task) -> Ended:
             dpi=treatment.dpi,
             wanted=treatment.wanted,
             decisions=decisions_for(task.path, look=treatment.decisions, respell=treatment.respell),
+            source_marks=treatment.source_marks,
         )
-        files, notices = result_files(
-            result, stem_of(task.path), marked_copy_of=task.path if treatment.write_back else None
-        )
+        copied = task.path if treatment.wanted.marked_copy else None
+        files, notices = result_files(result, stem_of(task.path), marked_copy_of=copied)
         record = _record_of(task, identity, result, len(notices), files)
     except PedalsetterError as error:
         failed = _without_results(task, identity, Outcome.FAILED, error)
@@ -118,7 +118,9 @@ def _record_of(
     planned = result.planned
     findings = len(findings_that_matter(planned.plan.findings))
     failures = result.proof.failures
-    code = EngravingError.exit_code if not result.proof.holds else 1 if findings else 0
+    edition = planned.edition
+    wrong = bool(findings) or (edition is not None and bool(edition.remaining.wrong))
+    code = EngravingError.exit_code if not result.proof.holds else 1 if wrong else 0
     return Record(
         score=task.score,
         outcome=Outcome.DONE,

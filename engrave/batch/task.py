@@ -12,6 +12,7 @@ from typing import Any
 
 from pedalsetter.analysis.decisions_file import decisions_beside
 from pedalsetter.analysis.errors import BatchError
+from pedalsetter.analysis.marking import SourceMarks
 from pedalsetter.engrave.road import PLAIN, Wanted
 
 __all__ = ["Task", "Treatment"]
@@ -30,19 +31,20 @@ class Treatment:
     dpi: int | None = 150
     """Dots an inch of the PNG pages; None for none."""
     wanted: Wanted = PLAIN
-    write_back: bool = False
+    source_marks: SourceMarks = SourceMarks.REPLACE
     decisions: bool = True
     """Whether the musician's decisions beside each score are looked for."""
     respell: str | None = None
 
     def as_data(self) -> dict[str, Any]:
         """Plain data for JSON; :meth:`from_data` reads it back."""
-        return asdict(self)
+        return {**asdict(self), "source_marks": self.source_marks.value}
 
     @classmethod
     def from_data(cls, data: Mapping[str, Any]) -> Treatment:
         """Read plain data back."""
-        return cls(**{**data, "wanted": Wanted(**data["wanted"])})
+        wanted, marks = Wanted(**data["wanted"]), SourceMarks(data["source_marks"])
+        return cls(**{**data, "wanted": wanted, "source_marks": marks})
 
     def described(self) -> dict[str, Any]:
         """What decides the bytes of the results, without any path of this machine."""
@@ -100,7 +102,7 @@ class Task:
 
     def as_json(self) -> str:
         """One line; :meth:`from_json` reads it back."""
-        return json.dumps(asdict(self))
+        return json.dumps({**asdict(self), "treatment": self.treatment.as_data()})
 
     @classmethod
     def from_json(cls, line: str | bytes) -> Task:

@@ -9,18 +9,23 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from pedalsetter.analysis.marking import SourceMarks
 from pedalsetter.engrave.commands.page_options import (
     ContactSheetOption,
+    CriticalReportOption,
     DpiOption,
     FlagsOption,
     HouseStyleOption,
     KeepBreaksOption,
     PngOption,
     PreviewOption,
+    SourceMarksOption,
     StandaloneOption,
     WriteBackOption,
+    WriteOption,
 )
 from pedalsetter.engrave.commands.shell import (
+    MendsOption,
     NoDecisionsOption,
     PartOption,
     QuietOption,
@@ -90,7 +95,11 @@ def batch(
     flags: FlagsOption = False,
     contact_sheet: ContactSheetOption = False,
     standalone: StandaloneOption = True,
-    write: WriteBackOption = False,
+    source_marks: SourceMarksOption = SourceMarks.REPLACE,
+    critical_report: CriticalReportOption = False,
+    write_back: WriteBackOption = False,
+    write: WriteOption = None,
+    mends: MendsOption = True,
     strict: StrictOption = False,
     quiet: QuietOption = False,
     traceback: TracebackOption = False,
@@ -120,8 +129,18 @@ def batch(
             part,
             _usable(house_style),
             dpi if png else None,
-            Wanted(standalone, keep_breaks, preview, flags, contact_sheet),
-            write,
+            Wanted(
+                standalone,
+                keep_breaks,
+                preview,
+                flags,
+                contact_sheet,
+                mends=mends,
+                critical_report=critical_report,
+                marked_copy=write_back or write is not None,
+                copy_format=None if write is None else write.value,
+            ),
+            source_marks,
             not no_decisions,
             respell,
         )
