@@ -8,7 +8,7 @@ the other.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import product
 
@@ -16,7 +16,15 @@ from pedalsetter.analysis.harp import LETTERS, Foot, Letter, Position, Setting
 from pedalsetter.analysis.planning.junctions import Route
 from pedalsetter.analysis.planning.windows import Track
 
-__all__ = ["Stand", "choose_stands", "letters_of"]
+__all__ = [
+    "Ends",
+    "Stand",
+    "StandChoice",
+    "choose_stands",
+    "homes",
+    "letters_of",
+    "open_stands",
+]
 
 Stand = tuple[Position, ...]
 """Where the pedals of one foot stand, in pedal order."""
@@ -29,6 +37,29 @@ _MOST_STRETCHES = 1_500
 
 _MOST_ENTRIES = 20_000
 """Size of the largest table of the elimination."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ends:
+    """The positions in which a letter can be needed first and last along a stretch."""
+
+    firsts: frozenset[Position]
+    lasts: frozenset[Position]
+    certain: bool
+    """It is needed in any case."""
+
+    @classmethod
+    def of(cls, asks: Sequence[tuple[Sequence[int], bool]]) -> Ends:
+        """From where the letter may be needed: the positions, and whether it must be."""
+        sides: list[frozenset[Position]] = []
+        for side in (asks, asks[::-1]):
+            positions: set[Position] = set()
+            for possible, must in side:
+                positions.update(map(Position, possible))
+                if must:
+                    break
+            sides.append(frozenset(positions))
+        return cls(sides[0], sides[1], any(must for _, must in asks))
 
 
 def letters_of(foot: Foot, crossed: frozenset[Letter] = frozenset()) -> tuple[Letter, ...]:
@@ -49,14 +80,11 @@ def choose_stands(
     ``fixed`` are positions at junctions that the musician has decided. Among equals the stand
     nearer to the key signature wins, then the flatter one.
     """
-    home = _homes(route, signatures)
+    home = homes(route, signatures)
     choices: list[list[Position]]
     by_letter = []
     for letter in letters:
-        needs = [
-            (track[letter][0][1].position, track[letter][-1][1].position) if track[letter] else None
-            for track in tracks
-        ]
+        needs = [Ends.of([((need.position,), True) for _, need in track[letter]]) for track in tracks]
         given = {node: known[letter] for node, known in fixed.items() if letter in known}
         found = _candidates(route, needs, [setting[letter] for setting in home], given)
         for stretch, track in zip(route.stretches, tracks, strict=True):
@@ -68,10 +96,41 @@ def choose_stands(
     for junction in range(route.junctions):
         choices = [candidates[junction] for candidates in by_letter]
         stands.append(list(product(*choices)))
-    return _Choice(route, stands, price).best()
+    return StandChoice(route, stands, price).best()
 
 
-def _homes(route: Route, signatures: Mapping[int, Setting]) -> list[Setting]:
+def open_stands(
+    letters: Sequence[Letter],
+    route: Route,
+    ends: Sequence[Mapping[Letter, Ends]],
+    home: Sequence[Mapping[Letter, Position]],
+    fixed: Mapping[int, Mapping[Letter, Position]],
+    afresh: Collection[int],
+) -> list[list[Stand]]:
+    """For each junction the stands of one foot that can be best, strings being open.
+
+    At the junctions ``afresh`` the pedals are set as the first notes want them, so that only one
+    stand is given there, which says nothing.
+    """
+    by_letter = []
+    for letter in letters:
+        given = {node: known[letter] for node, known in fixed.items() if letter in known}
+        own = [stretch[letter] for stretch in ends]
+        by_letter.append(_candidates(route, own, [setting[letter] for setting in home], given))
+    return [
+        list(
+            product(
+                *(
+                    candidates[node][:1] if node in afresh else candidates[node]
+                    for candidates in by_letter
+                )
+            )
+        )
+        for node in range(route.junctions)
+    ]
+
+
+def homes(route: Route, signatures: Mapping[int, Setting]) -> list[Setting]:
     """For each junction the key signature of its movement: where letters without a need stand."""
     home: dict[int, Setting] = {}
     for number, _, node in route.openings:
@@ -94,7 +153,7 @@ def _elsewhere(positions: Sequence[Position], moved_to: Position) -> list[Positi
 
 def _candidates(
     route: Route,
-    needs: Sequence[tuple[Position, Position] | None],
+    ends: Sequence[Ends],
     home: Sequence[Position],
     fixed: Mapping[int, Position],
 ) -> list[list[Position]]:
@@ -102,17 +161,16 @@ def _candidates(
     wanted: list[set[Position]] = [set() for _ in range(route.junctions)]
     for node, position in fixed.items():
         wanted[node].add(position)
-    for stretch, ends in zip(route.stretches, needs, strict=True):
-        if ends is not None:
-            wanted[stretch.entry].add(ends[0])
-            if stretch.exit not in route.ends:
-                wanted[stretch.exit].add(ends[1])
+    for stretch, own in zip(route.stretches, ends, strict=True):
+        wanted[stretch.entry] |= own.firsts
+        if stretch.exit not in route.ends:
+            wanted[stretch.exit] |= own.lasts
     # A stretch without a need of the letter carries wishes from one end to the other.
     changed = True
     while changed:
         changed = False
-        for stretch, ends in zip(route.stretches, needs, strict=True):
-            if ends is None and stretch.exit not in route.ends:
+        for stretch, own in zip(route.stretches, ends, strict=True):
+            if not own.certain and stretch.exit not in route.ends:
                 union = wanted[stretch.entry] | wanted[stretch.exit]
                 for node in (stretch.entry, stretch.exit):
                     if wanted[node] != union:
@@ -136,7 +194,9 @@ class _Table:
     points: dict[tuple[int, ...], int]
 
 
-class _Choice:
+class StandChoice:
+    """The choice of a stand at every junction, by the prices of the stretches between them."""
+
     def __init__(
         self, route: Route, stands: Sequence[Sequence[Stand]], price: PriceOfStretch
     ) -> None:
@@ -145,6 +205,7 @@ class _Choice:
         self._price = price
 
     def best(self) -> tuple[list[Stand], bool]:
+        """The stands of least price, and whether that is proved."""
         asked = 0
         for stretch in self._route.stretches:
             ways = len(self._stands[stretch.entry])

@@ -73,7 +73,8 @@ class Prices:
         )
         self.reach = self._comfortable[2]
         """Moves further apart than this never hurry each other."""
-        self._rings = tuple(int(seconds * _SECOND) for seconds in weights.ring_seconds)
+        self.rings = tuple(int(seconds * _SECOND) for seconds in weights.ring_seconds)
+        """How long strings ring in each register, in microseconds."""
         self._early = weights.early
         self._very_early = weights.very_early.numerator
         self._very_early_over = weights.very_early.denominator
@@ -120,7 +121,7 @@ class Prices:
             hasty = self.haste(time - self.line.times[window.struck], notches)
         under = self.weights.under_note if time < window.held else 0
         resonance = 0
-        for ring, plucked in zip(self._rings, window.plucked, strict=True):
+        for ring, plucked in zip(self.rings, window.plucked, strict=True):
             left = ring - (time - plucked) if plucked is not None else 0
             if left > 0:
                 resonance = max(resonance, self.weights.resonance * left // ring)
@@ -128,10 +129,18 @@ class Prices:
 
     def early(self, window: Window, place: int) -> int:
         """The price of moving long before the need."""
-        goal = self.line.times[window.goal] if window.goal < self.length else self.line.end
-        wait = goal - self.time(place)
+        return self.wait(window.goal, place)
+
+    def wait(self, goal: int, place: int) -> int:
+        """The price of moving at ``place`` long before a need at ``goal``."""
+        wait = (self.line.times[goal] if goal < self.length else self.line.end) - self.time(place)
         squared = self._very_early * wait * wait // (self._very_early_over * _SECOND * _SECOND)
         return self._early * wait // _SECOND + squared
+
+    def stand(self, goal: int, place: int) -> int:
+        """The price of where the mark stands that serves a note at ``goal``."""
+        on_need = self.weights.on_need if place == goal < self.length else 0
+        return self._place_price[place] + on_need
 
     def position(self, window: Window, place: int) -> int:
         """The price of where the mark stands."""

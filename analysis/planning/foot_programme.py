@@ -1,0 +1,402 @@
+"""One foot along a line, exactly: its moves and the strings of its notes, chosen together.
+
+A dynamic programme from moment to moment. A *label* says where the letters of the foot stand, what
+of their past still matters, which have already moved towards a later need, and when the foot last
+moved. Each has a *rank*: how much more the best plan through it costs at least than the sum of the
+letters by themselves (:mod:`pedalsetter.analysis.planning.letter_bound`). A rank never falls, so a
+label can be left out as soon as its rank is too high to beat a plan that is known. Almost all labels
+are; what remains is small, and the result is exact.
+
+A label is also left out for another that is at least as good whatever comes: in the same positions
+for no more points, or with a move already made for no more than it can still cost at best.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise, permutations, product
+from typing import NamedTuple
+
+from pedalsetter.analysis.planning.letter_bound import (
+    FAR,
+    INFINITE,
+    UNSET,
+    LetterBound,
+    State,
+    Variant,
+    next_state,
+)
+from pedalsetter.analysis.planning.prices import Prices
+
+__all__ = ["FootProgramme", "Found", "Option", "OutOfEffortError"]
+
+Option = tuple[int, tuple[Variant | None, ...]]
+"""One way to answer a moment as the foot sees it: (points beyond those of the variants, how each of
+its letters is needed or None)."""
+
+WILD = 8
+"""Position of a letter at the beginning of an excerpt: wherever suits it best."""
+
+
+class OutOfEffortError(Exception):
+    """The foot has too many ways to be followed in the effort allowed."""
+
+
+class _Node(NamedTuple):
+    before: _Node | None
+    place: int
+    option: int
+    rank: int
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """The cheapest way of a foot."""
+
+    rank: int
+    """Points above the sum of the letters by themselves."""
+    options: Mapping[int, int]
+    """For each place with several options the index of the one taken."""
+    trace: tuple[tuple[int, int], ...]
+    """(place, rank from there on) wherever the rank rises."""
+    missed: int
+    """The least rank of what was left out without proof; INFINITE if nothing was."""
+
+
+_Labels = dict[tuple[tuple[State, ...], int], tuple[int, _Node | None]]
+"""(state of each letter, time of the foot's last move or −1) → (rank, the way there)."""
+
+_Move = tuple[int, State, int]
+"""(points of a move by itself, the state after it, its notches)."""
+
+
+class FootProgramme:
+    """The programme of one foot along one line."""
+
+    def __init__(
+        self,
+        prices: Prices,
+        bounds: Sequence[LetterBound],
+        options: Sequence[Sequence[Option]],
+        entry: Sequence[int] | None,
+        effort: int,
+    ) -> None:
+        self._prices = prices
+        self._bounds = bounds
+        self.options = options
+        self._times = (*prices.line.times, prices.line.end)
+        self.effort = effort
+        self._start = tuple(
+            (UNSET if entry is None else entry[number], -1, 0, FAR, FAR, FAR, -1, 0)
+            for number in range(len(bounds))
+        )
+        self._wild: int = 0
+
+    @property
+    def least(self) -> int:
+        """Points of the letters by themselves."""
+        return sum(
+            bound.rest(state, 0) for bound, state in zip(self._bounds, self._start, strict=True)
+        )
+
+    def narrowly(self, width: int, most: int) -> Found | None:
+        """A good way: of each moment only the ``most`` best labels within ``width`` points.
+
+        None if there is no way at all.
+        """
+        return self._run(0, len(self.options), self._start, None, (width, most))
+
+    def within(self, limits: Sequence[int]) -> Found | None:
+        """The best way whose rank after each place is within its limit; None if there is none."""
+        return self._run(0, len(self.options), self._start, limits, None)
+
+    def unavoidable(self, begin: int, end: int, limit: int) -> int:
+        """The least rise of the rank in an excerpt, wherever it begins; at most ``limit``."""
+        self._wild = begin
+        start = ((WILD, -1, 0, FAR, FAR, FAR, -1, 0),) * len(self._bounds)
+        found = self._run(begin, end, start, [limit - 1] * len(self.options), None)
+        return found.rank if found is not None else limit
+
+    def _run(
+        self,
+        begin: int,
+        end: int,
+        start: tuple[State, ...],
+        limits: Sequence[int] | None,
+        beam: tuple[int, int] | None,
+    ) -> Found | None:
+        labels: _Labels = {(start, -1): (0, None)}
+        missed = INFINITE
+        for place in range(begin, end):
+            limit = limits[place] if limits is not None else INFINITE
+            if beam is not None:
+                limit = min(rank for rank, _ in labels.values()) + beam[0]
+            step = _Step(self, place, limit, wild=self._wild)
+            labels = step.after(labels)
+            missed = min(missed, step.missed) if beam is not None else missed
+            if beam is not None and len(labels) > beam[1]:
+                order = sorted(labels.items(), key=lambda one: one[1][0])
+                missed = min(missed, order[beam[1]][1][0])
+                labels = dict(order[: beam[1]])
+            self.effort -= len(labels)
+            if self.effort < 0:
+                raise OutOfEffortError
+            if not labels:
+                return None
+        rank, node = min(labels.values(), key=lambda one: one[0])
+        options: dict[int, int] = {}
+        trace: list[tuple[int, int]] = []
+        while node is not None:
+            if node.option >= 0:
+                options[node.place] = node.option
+            trace.append((node.place, node.rank))
+            node = node.before
+        return Found(rank, options, tuple(reversed(trace)), missed)
+
+    # What one place of the line needs of the programme.
+
+    def charge(self, number: int, ask: int, index: int) -> int:
+        """How far a letter that began wherever suits it best is from its best way."""
+        bound, begin = self._bounds[number], self._wild
+        place, variants, _ = bound.asks[ask]
+        variant = variants[index]
+        points = bound.passed(bound.first(begin), ask) + variant[3] + bound.after[ask][index]
+        least = INFINITE
+        for position in (-1, 0, 1):
+            fresh: State = (position, -1, 0, FAR, FAR, FAR, -1, 0)
+            moved = 0
+            if position != variant[0]:
+                moved = bound.window(fresh, place, variant[0], begin)
+            least = min(least, moved + points - bound.rest(fresh, begin))
+        return least
+
+
+class _Step:
+    """Everything about one place that several labels share."""
+
+    def __init__(self, programme: FootProgramme, place: int, limit: int, *, wild: int) -> None:
+        self._programme = programme
+        self._prices = programme._prices
+        self._bounds = programme._bounds
+        self._place = place
+        self._limit = limit
+        self._now = programme._times[place]
+        self._options = programme.options[place]
+        self._capacity = self._prices.capacities[place]
+        self._asks = []
+        for bound in self._bounds:
+            number = bound.first(place)
+            here = number < len(bound.asks) and bound.places[number] == place
+            self._asks.append((number, here))
+        self._values: dict[tuple[int, State], dict[Variant | None, tuple[int, State]]] = {}
+        self._moves: dict[tuple[int, State], list[_Move]] = {}
+        self._mids: dict[tuple[int, State], int] = {}
+        self.missed = INFINITE
+
+    def after(self, labels: _Labels) -> _Labels:
+        """The labels after the moves made at the place and the notes struck there."""
+        found: _Labels = {}
+        bounds, place, limit = self._bounds, self._place, self._limit
+        letters = range(len(bounds))
+        reach = self._prices.reach
+        several = len(self._options) > 1
+        for (states, last), (rank, node) in labels.items():
+            before = [
+                0 if states[one][0] == WILD else bounds[one].rest(states[one], place)
+                for one in letters
+            ]
+            base = rank - sum(before)
+            for made, moved, time in self._ways(states, last, rank, before):
+                if time < 0:
+                    time = last if last >= 0 and self._now - last < reach else -1
+                values = [self._value(one, moved[one]) for one in letters]
+                for option, (extra, needs) in enumerate(self._options):
+                    total = base + made + extra
+                    reached = []
+                    for one in letters:
+                        value = values[one].get(needs[one])
+                        if value is None:
+                            break
+                        total += value[0]
+                        reached.append(value[1])
+                    else:
+                        if total > limit:
+                            self.missed = min(self.missed, total)
+                            continue
+                        key = (tuple(reached), time)
+                        known = found.get(key)
+                        if known is None or total < known[0]:
+                            way = node
+                            if several or total != rank:
+                                way = _Node(node, place, option if several else -1, total)
+                            found[key] = (total, way)
+        return self._undominated(found) if len(found) > 1 else found
+
+    def _ways(
+        self, states: tuple[State, ...], last: int, rank: int, before: Sequence[int]
+    ) -> list[tuple[int, tuple[State, ...], int]]:
+        """Every way to move at the place: (points, the states after it, time of the last move)."""
+        ways: list[tuple[int, tuple[State, ...], int]] = [(0, states, -1)]
+        if not self._capacity:
+            return ways
+        prices = self._prices
+        able = []
+        for one, state in enumerate(states):
+            moves = [
+                move
+                for move in self._moves_of(one, state)
+                if rank + move[0] + self._mid(one, move[1]) - before[one] <= self._limit
+            ]
+            if moves:
+                able.append((one, moves))
+        if not able:
+            return ways
+        time = prices.time(self._place)
+        for count in range(1, min(self._capacity, len(able)) + 1):
+            first = prices.time(self._place, count - 1)
+            for order in permutations(able, count):
+                for picks in product(*(moves for _, moves in order)):
+                    points = sum(move[0] for move in picks)
+                    if last >= 0:
+                        points += prices.haste(first - last, picks[0][2])
+                    if count > 1:
+                        points += self._together(states, [one for one, _ in order], picks)
+                    moved = list(states)
+                    for (one, _), move in zip(order, picks, strict=True):
+                        moved[one] = move[1]
+                    ways.append((points, tuple(moved), time))
+        return ways
+
+    def _together(
+        self, states: tuple[State, ...], order: Sequence[int], picks: Sequence[_Move]
+    ) -> int:
+        """What moves that share a gap cost beyond their own points."""
+        prices, place, turns = self._prices, self._place, len(order)
+        points = prices.weights.between * (turns - 1)
+        times = [prices.time(place, turns - turn) for turn in range(1, turns + 1)]
+        for one, move, time in zip(order[:-1], picks, times, strict=False):
+            bound = self._bounds[one]
+            more = bound.sound(states[one], move[2], time)
+            points += max(0, more - bound.sound(states[one], move[2], times[-1]))
+        for (earlier, later), move in zip(pairwise(times), picks[1:], strict=True):
+            points += prices.haste(later - earlier, move[2])
+        return points
+
+    def _moves_of(self, one: int, state: State) -> list[_Move]:
+        """Moves of a letter at the place towards each need that it can have next."""
+        key = (one, state)
+        known = self._moves.get(key)
+        if known is not None:
+            return known
+        moves: list[_Move] = []
+        if state[6] < 0 and state[0] not in (UNSET, WILD):
+            bound, place = self._bounds[one], self._place
+            begin = self._asks[one][0]
+            rest = bound.rest(state, place)
+            for number in range(begin, len(bound.asks)):
+                goal, variants, skip = bound.asks[number]
+                for position in sorted({variant[0] for variant in variants}):
+                    if position == state[0]:
+                        continue
+                    points = bound.local(state, goal, position, place)
+                    moved: State = (*state[:6], goal, position)  # type: ignore[assignment]
+                    if points + self._mid(one, moved) - rest <= self._limit:
+                        moves.append((points, moved, abs(position - state[0])))
+                if skip is None or bound.least_from(begin, number + 1) - rest > self._limit:
+                    break
+        self._moves[key] = moves
+        return moves
+
+    def _mid(self, one: int, state: State) -> int:
+        """Least points of a letter from the notes of the place on."""
+        key = (one, state)
+        known = self._mids.get(key)
+        if known is None:
+            values = self._value(one, state).values()
+            known = self._mids[key] = min((value[0] for value in values), default=INFINITE)
+        return known
+
+    def _value(self, one: int, state: State) -> dict[Variant | None, tuple[int, State]]:
+        """For each way to need a letter here: (its points and the least after it, the state)."""
+        key = (one, state)
+        known = self._values.get(key)
+        if known is not None:
+            return known
+        bound, place, now = self._bounds[one], self._place, self._now
+        number, here = self._asks[one]
+        found: dict[Variant | None, tuple[int, State]] = {}
+        position, goal = state[0], state[6]
+        skip: int | None = 0
+        if here:
+            _, variants, skip = bound.asks[number]
+            stands = state[7] if goal == place else position
+            for index, variant in enumerate(variants):
+                if goal > place or (stands not in (UNSET, WILD) and stands != variant[0]):
+                    continue
+                following = bound.faded(next_state(state, place, now, variant), now)
+                points = bound.rest(following, place + 1)
+                if position == WILD:
+                    points += self._programme.charge(one, number, index) - bound.after[number][index]
+                else:
+                    points += variant[3]
+                found[variant] = (points, following)
+        if skip is not None and goal != place:
+            following = bound.faded(state, now)
+            if position == WILD:
+                found[None] = (0, following)
+            else:
+                found[None] = (skip + bound.rest(following, place + 1), following)
+        self._values[key] = found
+        return found
+
+    def _undominated(self, labels: _Labels) -> _Labels:
+        """Leave out labels that another one is at least as good as, whatever comes."""
+        kept: list[tuple[tuple[State, ...], int, int, _Node | None]] = []
+        order = sorted(labels.items(), key=lambda one: one[1][0])
+        for (states, last), (rank, node) in order:
+            for other, moved, points, _ in kept:
+                if self._serves(other, moved, points, states, last, rank):
+                    break
+            else:
+                kept.append((states, last, rank, node))
+        return {(states, last): (rank, node) for states, last, rank, node in kept}
+
+    def _serves(
+        self,
+        better: tuple[State, ...],
+        better_last: int,
+        better_rank: int,
+        states: tuple[State, ...],
+        last: int,
+        rank: int,
+    ) -> bool:
+        """Whether a label of no higher rank is at least as good as another."""
+        room = rank - better_rank
+        now, place = self._now, self._place
+        if better_last > last:
+            room -= self._prices.haste(max(0, now - better_last), 2)
+            if room < 0:
+                return False
+        for one, (this, that) in enumerate(zip(better, states, strict=True)):
+            if this == that:
+                continue
+            bound = self._bounds[one]
+            if this[0] == WILD or that[0] == WILD:
+                return False
+            if this[6:] == that[6:]:
+                if this[0] != that[0] and this[6] < 0:
+                    return False
+                # Ranks count what the letter costs by itself from here on.
+                room += bound.rest(this, place + 1) - bound.rest(that, place + 1)
+            elif this[6] >= 0 and that[6] < 0 and that[0] != UNSET:
+                # The one has moved; the other still has to, and its rank counts the least of it.
+                number = bound.first(place + 1)
+                if not bound.must(number, this[6]) or bound.asks[number][1][0][0] == that[0]:
+                    return False
+            else:
+                return False
+            room -= bound.dearer(this, that, now)
+            if room < 0:
+                return False
+        return True

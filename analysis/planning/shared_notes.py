@@ -1,0 +1,288 @@
+"""Notes that two letters can sound, and how the price of a respelling is shared between the two.
+
+Whether F♯ or G♭ sounds a note is one choice, but it bears on two letters. To follow each letter by
+itself the choice is cut in two: not to be needed costs the written letter its *share*, and to be
+needed instead costs the other letter what is left of the price. Whatever the share is, the letters
+by themselves never cost more together than the whole plan; the better it is chosen, the nearer they
+come. It is raised where neither letter wants the note and lowered where both do.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+from pedalsetter.analysis.harp import Letter
+from pedalsetter.analysis.planning.chord import Answer
+from pedalsetter.analysis.planning.demands import Demands, Need
+from pedalsetter.analysis.planning.foot_programme import Option
+from pedalsetter.analysis.planning.letter_bound import Ask, Variant
+from pedalsetter.analysis.planning.moments import Moments
+from pedalsetter.analysis.planning.weights import Weights, register_of
+from pedalsetter.analysis.planning.windows import Line
+
+__all__ = ["SharedNotes"]
+
+_Take = tuple[int, int, tuple[int, ...], int, int | None]
+"""One note on one letter: (position, written until, registers, points if the letter sounds it,
+points if it does not or None if it must)."""
+
+_FIRST_STEP = 300
+_LAST_STEP = 40
+
+
+@dataclass(slots=True)
+class _Shared:
+    """One wish at one place."""
+
+    takes: list[tuple[Letter, int, int, tuple[int, ...]]]
+    """For each choice: letter, position, written until, registers."""
+    prices: list[int]
+    """Points of each choice."""
+    share: int
+    """Points to the first letter if it does not sound the note."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Moment:
+    """What is struck at one place."""
+
+    fixed: Mapping[Letter, Variant] | None
+    """Needs without a choice."""
+    wishes: tuple[_Shared, ...]
+    answers: tuple[Answer, ...]
+    """Every way to answer the wishes; as it is answered now first."""
+    lost: bool
+    """Some of the notes have no string, and which is open."""
+
+
+class SharedNotes:
+    """The notes along a line, as asks of letters and as options of feet."""
+
+    def __init__(self, line: Line, demands: Demands, moments: Moments, weights: Weights) -> None:
+        self._line = line
+        self._moments: list[_Moment] = []
+        self._step = _FIRST_STEP
+        for place, moment in enumerate(line.moments):
+            shift = line.times[place] - moments.microseconds[moment]
+            chord = demands.chords.get(moment)
+            answers: list[Answer] = []
+            if chord is not None:
+                answers = chord[0].answers(chord[0].lost(chord[1]))
+            if chord is None or len(answers) < 2:
+                needs = demands.needs[moment]
+                fixed = {letter: _variant(need, shift) for letter, need in needs.items()}
+                self._moments.append(_Moment(fixed, (), (), lost=False))
+                continue
+            whole, now = chord
+            answers.sort(key=lambda answer, now=now: answer != now)  # type: ignore[misc]
+            wishes = []
+            for (wish, group), taken in zip(whole.groups, now, strict=True):
+                real = weights.respelled * sum(strike.real for strike in group)
+                until = max((strike.until + shift for strike in group), default=0)
+                takes = []
+                prices = []
+                for choice in wish.open:
+                    registers = {register_of(strike.on(choice).string.octave) for strike in group}
+                    letter, position = choice
+                    takes.append((letter, int(position), until, tuple(sorted(registers))))
+                    prices.append(real * wish.strays(wish.choices.index(choice)))
+                share = prices[1] - prices[0] if len(prices) == 2 else 0
+                if len(takes) == 2 and taken is not None and wish.open.index(taken):
+                    # Played otherwise than written: the written letter would pay dearly for it.
+                    share += _FIRST_STEP
+                wishes.append(_Shared(takes, prices, share))
+            lost = bool(whole.lost(now))
+            self._moments.append(_Moment(None, tuple(wishes), tuple(answers), lost))
+
+    @property
+    def open(self) -> bool:
+        """Whether any moment can be answered in several ways."""
+        return any(moment.answers for moment in self._moments)
+
+    def answers(self, place: int) -> Sequence[Answer]:
+        """The ways to answer a place, the present one first; none if there is no choice."""
+        return self._moments[place].answers
+
+    def asks(self, letter: Letter) -> list[Ask]:
+        """Where and how one letter is needed."""
+        found: list[Ask] = []
+        for place, moment in enumerate(self._moments):
+            if moment.fixed is not None:
+                if letter in moment.fixed:
+                    found.append((place, (moment.fixed[letter],), None))
+                continue
+            takes = self._takes(moment, letter)
+            if not takes:
+                continue
+            variants: dict[Variant, None] = {}
+            for count in range(1, len(takes) + 1):
+                for some in combinations(takes, count):
+                    variant = _together(takes, some)
+                    if variant is not None:
+                        variants[variant] = None
+            found.append((place, tuple(variants), _passed(takes)))
+        return found
+
+    def options(self, letters: Sequence[Letter]) -> tuple[list[list[Option]], list[list[set[int]]]]:
+        """For each place its options for some letters, and which answers each stands for."""
+        options: list[list[Option]] = []
+        meanings: list[list[set[int]]] = []
+        for moment in self._moments:
+            if moment.fixed is not None:
+                options.append([(0, tuple(moment.fixed.get(letter) for letter in letters))])
+                meanings.append([set()])
+                continue
+            found: dict[tuple[Variant | None, ...], int] = {}
+            meant: dict[tuple[Variant | None, ...], set[int]] = {}
+            takes = [self._takes(moment, letter) for letter in letters]
+            for number, answer in enumerate(moment.answers):
+                needs = tuple(
+                    self._answered(moment, letter, of_letter, answer)
+                    for letter, of_letter in zip(letters, takes, strict=True)
+                )
+                extra = 0
+                if moment.lost:
+                    extra = sum(
+                        wish.prices[_index(wish, choice)]
+                        for wish, choice in zip(moment.wishes, answer, strict=True)
+                        if choice is not None and choice[0] in letters
+                    )
+                found[needs] = min(found.get(needs, extra), extra)
+                meant.setdefault(needs, set()).add(number)
+            options.append([(extra, needs) for needs, extra in found.items()])
+            meanings.append(list(meant.values()))
+        return options, meanings
+
+    def _takes(self, moment: _Moment, letter: Letter) -> list[_Take]:
+        """The notes of a moment that one letter can sound."""
+        found: list[_Take] = []
+        for wish in moment.wishes:
+            for number, (own, position, until, registers) in enumerate(wish.takes):
+                if own is not letter:
+                    continue
+                if moment.lost:
+                    found.append((position, until, registers, 0, 0))
+                elif len(wish.takes) == 1:
+                    found.append((position, until, registers, 0, None))
+                elif number == 0:
+                    found.append((position, until, registers, wish.prices[0], wish.share))
+                else:
+                    points = wish.prices[1] - wish.share
+                    found.append((position, until, registers, points, 0))
+        return found
+
+    def _answered(
+        self, moment: _Moment, letter: Letter, takes: Sequence[_Take], answer: Answer
+    ) -> Variant | None:
+        """How an answer needs one letter."""
+        taken = []
+        number = 0
+        for wish, choice in zip(moment.wishes, answer, strict=True):
+            for own, position, _, _ in wish.takes:
+                if own is letter:
+                    if choice is not None and choice[0] is letter and int(choice[1]) == position:
+                        taken.append(takes[number])
+                    number += 1
+        return _together(takes, taken) if taken else None
+
+    def balance(self, ways: Mapping[Letter, Mapping[int, Variant]]) -> set[Letter]:
+        """Change the shares of notes that no letter wants, or two; return the letters concerned.
+
+        ``ways`` are the cheapest ways of the letters by themselves. Each call takes smaller steps.
+        """
+        step = max(_LAST_STEP, self._step)
+        self._step = self._step * 2 // 3
+        concerned: set[Letter] = set()
+        for place, moment in enumerate(self._moments):
+            if moment.lost:
+                continue
+            for wish in moment.wishes:
+                if len(wish.takes) != 2:
+                    continue
+                (first, at, _, _), (second, other, _, _) = wish.takes
+                own, its = ways[first].get(place), ways[second].get(place)
+                wanted = own is not None and own[0] == at
+                instead = its is not None and its[0] == other
+                if wanted is instead and (not wanted or wish.prices[1] < wish.share):
+                    self._shift(wish, -step if wanted else step)
+                    concerned |= {first, second}
+        return concerned
+
+    def cheapest(self, place: int, among: set[int]) -> int:
+        """The answer that respells least; among equals the first."""
+        moment = self._moments[place]
+        return min(
+            sorted(among),
+            key=lambda number: sum(
+                wish.prices[_index(wish, choice)]
+                for wish, choice in zip(moment.wishes, moment.answers[number], strict=True)
+                if choice is not None
+            ),
+        )
+
+    def reconcile(
+        self,
+        place: int,
+        feet: Sequence[Sequence[Letter]],
+        meant: Sequence[set[int]],
+        step: int,
+    ) -> set[Letter]:
+        """Shift the shares at a place where the feet answer differently; return their letters.
+
+        ``meant`` are the answers that each of the ``feet`` could agree to.
+        """
+        moment = self._moments[place]
+        concerned: set[Letter] = set()
+        chosen = [moment.answers[min(one)] for one in meant]
+        for number, wish in enumerate(moment.wishes):
+            if len(wish.takes) != 2:
+                continue
+            first, second = wish.takes[0][0], wish.takes[1][0]
+            taken = []
+            for letter in (first, second):
+                foot = next(at for at, letters in enumerate(feet) if letter in letters)
+                choice = chosen[foot][number]
+                taken.append(choice is not None and choice[0] is letter)
+            if taken[0] is taken[1]:
+                self._shift(wish, -step if taken[0] else step)
+                concerned |= {first, second}
+        return concerned
+
+    @staticmethod
+    def _shift(wish: _Shared, points: int) -> None:
+        wish.share += points
+
+
+def _variant(need: Need, shift: int) -> Variant:
+    return (int(need.position), need.until + shift, need.registers, 0)
+
+
+def _index(wish: _Shared, choice: tuple[Letter, int]) -> int:
+    return next(number for number, take in enumerate(wish.takes) if take[0] is choice[0])
+
+
+def _passed(takes: Sequence[_Take]) -> int | None:
+    """Points if the letter sounds none of the notes; None if it must sound one."""
+    total = 0
+    for *_, skipped in takes:
+        if skipped is None:
+            return None
+        total += skipped
+    return total
+
+
+def _together(takes: Sequence[_Take], some: Sequence[_Take]) -> Variant | None:
+    """How the letter is needed if it sounds some of the notes; None if that cannot be."""
+    if len({take[0] for take in some}) != 1:
+        return None
+    points = sum(take[3] for take in some)
+    chosen = [id(take) for take in some]
+    for take in takes:
+        if id(take) not in chosen:
+            if take[4] is None:
+                return None
+            points += take[4]
+    registers = {register for take in some for register in take[2]}
+    return (some[0][0], max(take[1] for take in some), tuple(sorted(registers)), points)
