@@ -54,6 +54,7 @@ class _Trial:
         self._base = base
         self._attempt = attempt
         self._floor = attempt(base)
+        self._harm = _harm(self._floor)
         self._kept: list[Claim] = []
         self._refused: list[DecisionResult] = []
 
@@ -65,7 +66,7 @@ class _Trial:
         if not claims:
             return
         tried = self._attempt(self._base.with_claims([*self._kept, *claims]))
-        if _harm(tried) <= _harm(self._floor):
+        if all(now <= before for now, before in zip(_harm(tried), self._harm, strict=True)):
             self._kept += claims
         elif len(claims) == 1:
             self._refused.append(claims[0].refused(self._reason(claims[0], tried)))
@@ -103,8 +104,8 @@ class _Trial:
         return "no moment is left for it"
 
 
-def _harm(attempt: Attempt) -> int:
-    return attempt.demands.unmet + len(attempt.failed) + len(_lost(attempt))
+def _harm(attempt: Attempt) -> tuple[int, int, int]:
+    return attempt.demands.unmet, len(attempt.failed), len(_lost(attempt))
 
 
 def _lost(attempt: Attempt) -> set[str]:

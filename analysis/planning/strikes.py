@@ -13,7 +13,7 @@ from fractions import Fraction
 from pedalsetter.analysis.harp import Harp, Letter, Position
 from pedalsetter.analysis.part import Event, HarpPart, Head
 from pedalsetter.analysis.planning.clock import Clock
-from pedalsetter.analysis.planning.moments import Moments, is_struck, place_of
+from pedalsetter.analysis.planning.moments import Moments, Strength, is_struck, place_of
 from pedalsetter.analysis.planning.sustained import Keys, neighbours, tied_ends, tremolo_pairs
 from pedalsetter.analysis.respelling import Pitch, Sounding, strings_for
 
@@ -69,7 +69,7 @@ class _Reader:
         return round(self._clock.seconds(onset) * 1_000_000)
 
     def _last_moment_before(self, onset: Fraction, at_least: int) -> int:
-        """The last moment strictly before score time ``onset``."""
+        """The last moment strictly before score time ``onset`` at which anything stands."""
         last = at_least
         places, bars = self._moments.places, self._part.bars
         while last + 1 < len(places):
@@ -77,6 +77,9 @@ class _Reader:
             if bars[place.bar].start + place.offset >= onset:
                 break
             last += 1
+        while last > at_least and self._moments.strengths[last] is Strength.BETWEEN:
+            # After the last place that the eye can tell, a pedal moves as the note ends.
+            last -= 1
         return last
 
     def read(self) -> dict[int, list[Strike]]:
