@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 from typing import Annotated
 
@@ -21,6 +20,7 @@ from pedalsetter.engrave.commands.page_options import (
     PreviewOption,
     SourceMarksOption,
     StandaloneOption,
+    WatchOption,
     WriteBackOption,
     WriteOption,
 )
@@ -37,7 +37,6 @@ from pedalsetter.engrave.commands.shell import (
     Told,
     TracebackOption,
     exit_for,
-    read_decisions,
 )
 
 __all__ = ["mark"]
@@ -66,6 +65,7 @@ def mark(
     write_back: WriteBackOption = False,
     write: WriteOption = None,
     mends: MendsOption = True,
+    watch: WatchOption = False,
     strict: StrictOption = False,
     quiet: QuietOption = False,
     traceback: TracebackOption = False,
@@ -74,38 +74,43 @@ def mark(
 
     Writes STEM.ly, STEM.pdf, STEM-1.png … and STEM.plan.json, and prints a summary.
     """
-    with Told(traceback), Steps(quiet) as progress:
-        from pedalsetter.engrave.output.files import write_files
-        from pedalsetter.engrave.output.result_files import result_files
-        from pedalsetter.engrave.road import Wanted, mark_score, stem_of
+    with Told(traceback):
+        from pedalsetter.engrave.commands.mark_job import MarkJob
+        from pedalsetter.engrave.road import Wanted
 
-        result = mark_score(
+        job = MarkJob(
             score,
+            folder,
             part,
-            house_style=house_style,
-            dpi=dpi if png else None,
-            wanted=Wanted(
+            decisions,
+            no_decisions,
+            respell,
+            house_style,
+            dpi if png else None,
+            Wanted(
                 standalone,
                 keep_breaks,
                 preview,
                 flags,
                 contact_sheet,
-                mends=mends,
+                mends=mends and not watch,
                 critical_report=critical_report,
                 marked_copy=write_back or write is not None,
                 copy_format=None if write is None else write.value,
             ),
-            progress=progress,
-            decisions=read_decisions(score, decisions, no_decisions, respell),
-            source_marks=source_marks,
+            source_marks,
         )
-        copied = score if write_back or write is not None else None
-        files, notices = result_files(result, stem_of(score), marked_copy_of=copied)
-        written = write_files(folder, files, score)
+        if watch:
+            from pedalsetter.engrave.commands.watching import watch_job
+
+            watch_job(job)
+            return
+        with Steps(quiet) as progress:
+            result, written = job.run(progress)
     if not quiet:
         from pedalsetter.engrave.output.report import print_summary
 
-        print_summary(replace(result, notices=notices), written)
+        print_summary(result, written)
     if not result.proof.holds:
         for failure in result.proof.failures:
             typer.echo(f"pedalsetter: {score.name}, {failure}", err=True)

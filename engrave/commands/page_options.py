@@ -20,6 +20,7 @@ __all__ = [
     "PreviewOption",
     "SourceMarksOption",
     "StandaloneOption",
+    "WatchOption",
     "WriteBackOption",
     "WriteOption",
     "WrittenFormat",
@@ -93,5 +94,13 @@ WriteBackOption = Annotated[
     typer.Option(
         "--write-back",
         help="Also write the marks into a copy of the score itself (MusicXML, MXL or MEI).",
+    ),
+]
+WatchOption = Annotated[
+    bool,
+    typer.Option(
+        "--watch",
+        help="Work again whenever the score is saved, and say what became better or worse; "
+        "Ctrl-C ends. Mends are not tried.",
     ),
 ]

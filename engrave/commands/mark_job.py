@@ -1,0 +1,87 @@
+"""One run of ``mark``: everything that was asked, as a value that another process can be given."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from pedalsetter.analysis.marking import SourceMarks
+from pedalsetter.engrave.commands.shell import read_decisions
+from pedalsetter.engrave.road import Wanted, mark_score, plan_score, stem_of
+
+if TYPE_CHECKING:
+    from pedalsetter.analysis.decisions import Decisions
+    from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
+    from pedalsetter.engrave.road import Progress
+
+__all__ = ["MarkJob"]
+
+
+def _silent(_step: str) -> None:
+    """Progress that nobody wants to see."""
+
+
+@dataclass(frozen=True, slots=True)
+class MarkJob:
+    """What ``mark`` was asked for."""
+
+    score: Path
+    folder: Path
+    part: str | None
+    decisions: Path | None
+    no_decisions: bool
+    respell: str | None
+    house_style: str
+    dpi: int | None
+    """None for no pictures."""
+    wanted: Wanted
+    source_marks: SourceMarks
+
+    @property
+    def watched(self) -> tuple[Path, ...]:
+        """The files that the result depends on, the score first."""
+        from pedalsetter.analysis.decisions_file import decisions_beside
+
+        beside = self.decisions or decisions_beside(self.score)
+        style = Path(self.house_style)
+        return (
+            self.score,
+            *(() if self.no_decisions else (beside,)),
+            *((style,) if style.suffix == ".toml" else ()),
+        )
+
+    def plan(self) -> PlannedScore:
+        """The plan alone, without trying mends: what can be told at once.
+
+        Raises:
+            PedalsetterError: the score or the decisions cannot be read or understood.
+        """
+        return plan_score(self.score, self.part, decisions=self._decided())
+
+    def run(self, progress: Progress = _silent) -> tuple[EngravedScore, tuple[Path, ...]]:
+        """Engrave, write all files, and return the result and their paths.
+
+        Raises:
+            PedalsetterError: any step fails; no file is then written.
+        """
+        from pedalsetter.engrave.output.files import write_files
+        from pedalsetter.engrave.output.result_files import result_files
+
+        result = mark_score(
+            self.score,
+            self.part,
+            house_style=self.house_style,
+            dpi=self.dpi,
+            wanted=self.wanted,
+            decisions=self._decided(),
+            source_marks=self.source_marks,
+            progress=progress,
+        )
+        copied = self.score if self.wanted.marked_copy else None
+        files, notices = result_files(result, stem_of(self.score), marked_copy_of=copied)
+        written = write_files(self.folder, files, self.score)
+        return replace(result, notices=notices), written
+
+    def _decided(self) -> Decisions:
+        return read_decisions(self.score, self.decisions, self.no_decisions, self.respell)
