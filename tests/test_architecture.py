@@ -31,6 +31,7 @@ PLACES = (
     "analysis.reading",
     "analysis.planning",
     "analysis.findings",
+    "analysis.splitting",
     "analysis.comparison",
     "analysis.what_if",
     "analysis.retiming",

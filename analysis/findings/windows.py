@@ -45,6 +45,8 @@ class Window:
     """… and of its last."""
     lead: int
     """1 where a border stands before the first real bar, else 0."""
+    everything: bool = False
+    """It is the whole part, with its repeats and jumps."""
 
     def holds(self, place: Place) -> bool:
         """Whether a place of the window's own part is in its real bars."""
@@ -108,7 +110,7 @@ class Windows:
 
     def everything(self) -> Window:
         """The whole part, its repeats and jumps as they are."""
-        return Window(self._part, 0, len(self._part.bars) - 1, 0)
+        return Window(self._part, 0, len(self._part.bars) - 1, 0, everything=True)
 
     def cut(self, first: int, last: int) -> Window:
         """The window of these bars; they must hang together."""
