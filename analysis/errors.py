@@ -11,6 +11,7 @@ __all__ = [
     "DecisionsError",
     "EngravingError",
     "HouseStyleError",
+    "LimitError",
     "OutputError",
     "PartError",
     "PedalsetterError",
@@ -94,6 +95,10 @@ class DecisionsError(PedalsetterError):
 
 class HouseStyleError(PedalsetterError):
     """A house style that is missing or says something impossible."""
+
+
+class LimitError(PedalsetterError):
+    """A run that was stopped because it took longer, or more memory, than it was allowed."""
 
 
 class EngravingError(PedalsetterError):

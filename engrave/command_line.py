@@ -11,6 +11,7 @@ from typing import Annotated
 import typer
 
 from pedalsetter.engrave.commands.batch import batch
+from pedalsetter.engrave.commands.budget import within_budget
 from pedalsetter.engrave.commands.chart import chart
 from pedalsetter.engrave.commands.check import check
 from pedalsetter.engrave.commands.diagram import diagram
@@ -50,7 +51,7 @@ _COMMANDS: tuple[tuple[Callable[..., None], str], ...] = (
 """Each command with an example of its use; the order is that of ``--help``."""
 
 for _command, _example in _COMMANDS:
-    app.command(epilog=f"Example: pedalsetter {_example}.  {EXIT_CODES}")(_command)
+    app.command(epilog=f"Example: pedalsetter {_example}.  {EXIT_CODES}")(within_budget(_command))
 
 
 def _show_version(wanted: bool) -> None:

@@ -199,8 +199,10 @@ def _toml(value: object) -> str:
 def _style_from(text: str, file: str, *, is_default: bool = False) -> HouseStyle:
     try:
         document = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise HouseStyleError(f"the house style is no TOML: {error}", file=file) from error
+    except (ValueError, RecursionError) as error:
+        # Numbers of thousands of figures, and brackets of thousands of levels, are no TOML here.
+        what = str(error) if isinstance(error, tomllib.TOMLDecodeError) else "it is beyond reading"
+        raise HouseStyleError(f"the house style is no TOML: {what}", file=file) from error
     try:
         wanted = {
             "name": file.removesuffix(".toml"),

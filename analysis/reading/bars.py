@@ -66,7 +66,7 @@ def build_bars(
             )
         )
         start += length
-    _tell_odd_lengths(bars, notices)
+    _tell_odd_lengths(bars, measures, notices)
     return bars
 
 
@@ -133,7 +133,9 @@ def _length(measure: MeasureDraft, time: TimeSignature, others: Reach) -> Fracti
     return full
 
 
-def _tell_odd_lengths(bars: Sequence[Bar], notices: Notices) -> None:
+def _tell_odd_lengths(
+    bars: Sequence[Bar], measures: Sequence[MeasureDraft], notices: Notices
+) -> None:
     for bar in bars:
         full = bar.time.length
         if bar.length == full or bar.implicit or bar.time.symbol == "none":
@@ -150,7 +152,9 @@ def _tell_odd_lengths(bars: Sequence[Bar], notices: Notices) -> None:
                 continue
             if bar.right is not BarlineStyle.REGULAR or after.implicit:
                 continue
-        notices.at(bar.index)
+        # The staff whose notes reach furthest has made the bar as long as it is.
+        last = max(measures[bar.index].events, key=lambda event: event.end, default=None)
+        notices.at(bar.index, None, None if last is None else last.staff)
         notices.add(
             f"the bar is {_quarters(bar.length)} long where {bar.time} asks for {_quarters(full)}",
             kind="the bar is not as long as its time signature asks",

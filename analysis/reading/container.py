@@ -58,7 +58,7 @@ def score_member(data: bytes, file: str, limits: Limits = DEFAULT_LIMITS) -> tup
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
             members = {info.filename: info for info in archive.infolist()}
             if len(archive.infolist()) > limits.members:
-                raise ScoreError(f"the archive holds more than {limits.members} files", file=file)
+                raise ScoreError(f"the archive holds more than {limits.members:,} files", file=file)
             name = _name_of_score(archive, members, file, limits)
             return name, _unpack(archive, members[name], file, limits)
     except _DAMAGED as error:

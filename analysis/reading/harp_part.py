@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import os
+import stat
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -50,12 +51,17 @@ def score_bytes(path: str | os.PathLike[str], limits: Limits = DEFAULT_LIMITS) -
         ScoreError: the file is missing, cannot be read, or is too large.
     """
     try:
-        size = Path(path).stat().st_size
-        if size > limits.file_bytes:
+        with os.fdopen(os.open(path, _READING), "rb") as stream:
+            kind = os.fstat(stream.fileno()).st_mode
+            if not stat.S_ISREG(kind):
+                raise ScoreError("this is no ordinary file", file=str(path))
+            # A file that grows while it is read is cut off here too.
+            data = stream.read(limits.file_bytes + 1)
+        if len(data) > limits.file_bytes:
             raise ScoreError(
                 f"the file is larger than {limits.file_bytes // 2**20} MB", file=Path(path).name
             )
-        return Path(path).read_bytes()
+        return data
     except FileNotFoundError as error:
         raise ScoreError("there is no such file", file=str(path)) from error
     except IsADirectoryError as error:
@@ -63,6 +69,10 @@ def score_bytes(path: str | os.PathLike[str], limits: Limits = DEFAULT_LIMITS) -
     except OSError as error:
         reason = (error.strerror or "it cannot be opened").lower()
         raise ScoreError(f"the file cannot be read: {reason}", file=str(path)) from error
+
+
+_READING = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+"""A pipe that nobody writes into is opened too, instead of waited for."""
 
 
 def read_score(

@@ -7,9 +7,9 @@ orchestral scores in circulation unpack to less than 150 MB and hold fewer than 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, cast
 
 from lxml import etree
 
@@ -23,6 +23,7 @@ __all__ = [
     "check_tree",
     "drop_namespace",
     "local_name",
+    "long_texts",
     "parse_xml",
     "without_leading_space",
 ]
@@ -46,6 +47,10 @@ class Limits:
     """Bars of one part."""
     notes: int = 500_000
     """Notes and rests of one part."""
+    voices: int = 100
+    """Voices of one bar; a full organ score has about a dozen."""
+    text_signs: int = 2_000
+    """Length of one text in signs; what is longer is cut."""
     bar_quarters: int = 2_000
     """Length of one bar in quarters; the longest cadenzas in print have a few hundred."""
 
@@ -116,6 +121,29 @@ def drop_namespace(root: etree._Element) -> None:
             element.tag = name
 
 
+def long_texts(root: etree._Element, limits: Limits) -> list[etree._Element]:
+    """Elements with a text or an attribute that is too long to print; it is cut."""
+    found: dict[etree._Element, None] = {}
+    most = limits.text_signs
+    for text in _texts(root, most=most):
+        element = text.getparent()
+        if element is None:
+            continue
+        found[element] = None
+        if text.is_attribute:
+            element.set(text.attrname, str(text)[:most])
+        elif text.is_text:
+            element.text = str(text)[:most]
+        else:
+            element.tail = None
+    return list(found)
+
+
+_texts = cast(
+    "Callable[..., list[Any]]",
+    etree.XPath("//text()[string-length() > $most] | //@*[string-length() > $most]"),
+)
+
 _NAME = re.compile(r"[^\W\d][\w.-]*")
 
 
@@ -137,10 +165,26 @@ def check_tree(root: etree._Element, file: str, limits: Limits) -> None:
 
 
 def broken_xml(error: etree.XMLSyntaxError, file: str) -> ScoreError:
-    """The parser's complaint as our error."""
+    """The parser's complaint as our error.
+
+    Raises:
+        MemoryError: that is what the parser complains of.
+    """
+    code = getattr(error, "code", None)
+    if code == etree.ErrorTypes.ERR_NO_MEMORY:
+        raise MemoryError from error
+    if code in _TOO_MUCH or "XML_PARSE_HUGE" in (error.msg or ""):
+        return ScoreError(
+            "its XML is nested too deeply, or its entities grow too large, to be read safely",
+            file=file,
+            mend=_AGAIN,
+        )
     message = " ".join((error.msg or "it cannot be parsed").split())
     reason = message[0].lower() + message[1:]
     return ScoreError(f"the XML is broken: {reason}", file=file, mend=_AGAIN)
 
+
+_TOO_MUCH = (etree.ErrorTypes.ERR_ENTITY_LOOP, etree.ErrorTypes.ERR_RESOURCE_LIMIT)
+"""The parser's own limits."""
 
 _AGAIN = "Export the score again from the program that made it."

@@ -29,11 +29,11 @@ from pedalsetter.analysis.reading.draft import EventDraft, MeasureDraft, freeze
 from pedalsetter.analysis.reading.grace_notes import place_grace_notes
 from pedalsetter.analysis.reading.identities import Identities
 from pedalsetter.analysis.reading.jump_words import merged_jumps
-from pedalsetter.analysis.reading.limits import DEFAULT_LIMITS, Limits, local_name
+from pedalsetter.analysis.reading.limits import DEFAULT_LIMITS, Limits, local_name, long_texts
 from pedalsetter.analysis.reading.movements import heading_at, movement_starts
 from pedalsetter.analysis.reading.notices import Notices
 from pedalsetter.analysis.reading.other_parts import OtherParts, once_for_everyone
-from pedalsetter.analysis.reading.part_choice import choose_part
+from pedalsetter.analysis.reading.part_choice import ChosenPart, choose_part
 from pedalsetter.analysis.reading.part_list import list_parts
 from pedalsetter.analysis.reading.printed_values import give_printed_values
 from pedalsetter.analysis.reading.score_header import read_header
@@ -87,10 +87,11 @@ def read_musicxml(
         infos = list_parts(root)
         choice = choose_part(infos, part, file)
     notices = Notices()
+    _cut_texts(root, choice, limits, notices)
     identities = Identities(info.element for info in choice.parts)
     halves = [
-        walk_part(info.element, info.id, half, identities, notices, limits, file)
-        for half, info in zip(choice.halves, choice.parts, strict=True)
+        walk_part(info.element, name, half, identities, notices, limits, file)
+        for half, info, name in zip(choice.halves, choice.parts, _names(choice), strict=True)
     ]
     measures = _joined(halves, notices)
     if not measures:
@@ -122,7 +123,7 @@ def read_musicxml(
     )
     bars = _with_movements(bars, directions, jumps)
     events = tuple(freeze(draft, bars[draft.bar].start) for draft in drafts)
-    keys = _keys(measures, bars, max(half[-1].staves for half in halves))
+    keys = _keys(measures, bars, max(half[-1].staves for half in halves if half))
     staves = _staves(halves)
     header = read_header(root)
     first = choice.parts[0]
@@ -172,13 +173,19 @@ _PLACEHOLDERS = ("MusicXML Part",)
 """Names that exporters give to a part without a name of its own."""
 
 
+def _names(choice: ChosenPart) -> list[str]:
+    """What notes of each part are named after: its id, told apart where two share one."""
+    names = [info.id for info in choice.parts]
+    return names if len(set(names)) == len(names) else [names[0], f"{names[0]}-lower"]
+
+
 def _joined(halves: Sequence[list[MeasureDraft]], notices: Notices) -> list[MeasureDraft]:
     """The measures of both staves as one; the upper half gives number, signature and breaks."""
     if len(halves) == 1:
         return halves[0]
     upper, lower = halves
     if len(upper) != len(lower):
-        notices.at(min(len(upper), len(lower)) - 1)
+        notices.at(max(min(len(upper), len(lower)) - 1, 0))
         notices.add("the two halves of the part differ in their number of bars")
     names = {event.voice for measure in upper for event in measure.events}
     highest = max((int(name) for name in names if name.isdecimal()), default=0)
@@ -195,6 +202,7 @@ def _joined(halves: Sequence[list[MeasureDraft]], notices: Notices) -> list[Meas
             measure.directions += below.directions
             measure.clefs += below.clefs
             measure.reach = max(measure.reach, below.reach)
+            measure.sounding_reach = max(measure.sounding_reach, below.sounding_reach)
             measure.time = measure.time or below.time
             if [each[2] for each in measure.keys] != [each[2] for each in below.keys]:
                 measure.keys = [(at, 1, fifths, mode) for at, _, fifths, mode in measure.keys]
@@ -210,6 +218,23 @@ def _joined(halves: Sequence[list[MeasureDraft]], notices: Notices) -> list[Meas
                 str(int(event.voice) + shift) if event.voice.isdecimal() else f"{event.voice}/2"
             )
     return joined
+
+
+def _cut_texts(root: etree._Element, choice: ChosenPart, limits: Limits, notices: Notices) -> None:
+    """Cut texts that no page could hold, and tell where they stand in the part."""
+    for element in long_texts(root, limits):
+        line = [element, *element.iterancestors()]
+        part = next((each for each in line if each.tag == "part"), None)
+        chosen = next((each for each in choice.parts if each.element is part), None)
+        if part is not None and chosen is None:
+            continue
+        measure = next((each for each in line if each.tag == "measure"), None)
+        if measure is None or part is None:
+            notices.at(None)
+        else:
+            child = line[max(line.index(measure) - 1, 0)]
+            notices.at(part.findall("measure").index(measure), of=child)
+        notices.add(f"a text of more than {limits.text_signs:,} signs was cut")
 
 
 def _barline_kind(element: etree._Element) -> str:

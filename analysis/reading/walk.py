@@ -21,7 +21,7 @@ from pedalsetter.analysis.reading.attributes import (
 from pedalsetter.analysis.reading.draft import ZERO, EventDraft, MeasureDraft, Placed
 from pedalsetter.analysis.reading.figures import decimal, whole
 from pedalsetter.analysis.reading.identities import Identities
-from pedalsetter.analysis.reading.limits import Limits
+from pedalsetter.analysis.reading.limits import Limits, local_name
 from pedalsetter.analysis.reading.note_values import LOG, quarters_of
 from pedalsetter.analysis.reading.notes import read_note
 from pedalsetter.analysis.reading.notices import Notices
@@ -32,6 +32,9 @@ __all__ = ["Cursor", "walk_part"]
 _IGNORED = frozenset(
     ("bookmark", "link", "grouping", "listening", "print", "footnote", "level", "measure-layout")
 )
+
+_NUMBER_SIGNS = 16
+"""What is printed of the number of a bar; real ones have four signs at most."""
 
 _LEFT_OUT = {
     "harmony": "chord symbols were left out",
@@ -128,7 +131,8 @@ class _Walk:
         return drafts
 
     def measure(self, index: int, element: etree._Element) -> MeasureDraft:
-        number = element.get("text") or element.get("number") or str(index + 1)
+        number = (element.get("text") or element.get("number") or "").strip()[:_NUMBER_SIGNS]
+        number = number or str(index + 1)
         draft = MeasureDraft(index, element, number, element.get("implicit") == "yes")
         self.number = number
         cursor = Cursor()
@@ -185,13 +189,16 @@ class _Walk:
                 if tag in _LEFT_OUT:
                     self.notices.add(_LEFT_OUT[str(tag)])
                 elif tag not in _IGNORED:
-                    self.notices.add(f"'{tag}' was left out")
+                    self.notices.add(f"'{local_name(child)}' was left out")
         if draft.reach > self.limits.bar_quarters:
             raise ScoreError(
                 f"the bar is longer than {self.limits.bar_quarters:,} quarters",
                 file=self.file,
                 bar=number,
             )
+        most = self.limits.voices
+        if notes > most and len({event.voice for event in draft.events}) > most:
+            raise ScoreError(f"the bar has more than {most:,} voices", file=self.file, bar=number)
         draft.staves = self.staves
         return draft
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from pedalsetter.analysis.errors import OutputError, PedalsetterError
+from pedalsetter.analysis.errors import PedalsetterError
 
 if TYPE_CHECKING:
     from rich.status import Status
@@ -135,8 +135,6 @@ class Told:
             return
         if isinstance(error, KeyboardInterrupt):
             raise typer.Exit(130) from None
-        if isinstance(error, MemoryError):
-            error = OutputError("the memory of this machine does not suffice for this score")
         if isinstance(error, PedalsetterError):
             typer.echo(f"pedalsetter: {error}", err=True)
             raise typer.Exit(error.exit_code) from None

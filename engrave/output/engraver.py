@@ -47,7 +47,10 @@ _HOW_TO_GET = (
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """What one run of the engraver may use. Memory and file size are limited on POSIX only."""
+    """What one run of the engraver may use. Memory and file size are limited on POSIX only.
+
+    Where the memory of this process is limited, that limit holds instead of ``memory_bytes``.
+    """
 
     seconds: int = 300
     memory_bytes: int = 4 << 30
@@ -338,7 +341,10 @@ def _limiter(limits: Limits) -> Callable[[], None] | None:
         if sys.platform != "darwin":
             wanted.append((resource.RLIMIT_AS, memory))
         for kind, value in wanted:
-            most = resource.getrlimit(kind)[1]
+            soft, most = resource.getrlimit(kind)
+            # A limit of memory that is set for us holds for the engraver too, whatever it is.
+            if kind == resource.RLIMIT_AS and soft != resource.RLIM_INFINITY:
+                value = soft
             allowed = value if most == resource.RLIM_INFINITY else min(value, most)
             resource.setrlimit(kind, (allowed, most))
 

@@ -377,7 +377,7 @@ TOPICS: tuple[Topic, ...] = (
         bars(_BAR, note("C4", 3, dots=1), _BAR),
         lambda part: [str(bar.length) for bar in part.bars],
         ["4", "3", "4"],
-        "bar 2: the bar is 3 quarters long where 4/4 asks for 4 quarters",
+        "bar 2, staff 1: the bar is 3 quarters long where 4/4 asks for 4 quarters",
     ),
     of_part(
         "46g",
@@ -386,7 +386,7 @@ TOPICS: tuple[Topic, ...] = (
         bars(_BAR, note("C4", 4) + note("D4", 1), _BAR),
         lambda part: [str(bar.length) for bar in part.bars],
         ["4", "5", "4"],
-        "bar 2: the bar is 5 quarters long where 4/4 asks for 4 quarters",
+        "bar 2, staff 1: the bar is 5 quarters long where 4/4 asks for 4 quarters",
     ),
     of_part(
         "46h",

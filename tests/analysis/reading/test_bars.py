@@ -65,14 +65,18 @@ def test_a_short_bar_in_mid_piece_keeps_its_length_and_is_told() -> None:
     """What is written counts, not the signature; the musician hears of it."""
     part = read(bars(note("C5", 4), note("C5", 2), note("C5", 4)))
     assert [bar.length for bar in part.bars] == [4, 2, 4]
-    assert told(part) == ["bar 2: the bar is 2 quarters long where 4/4 asks for 4 quarters"]
+    assert told(part) == [
+        "bar 2, staff 1: the bar is 2 quarters long where 4/4 asks for 4 quarters"
+    ]
 
 
 def test_an_overfull_bar_keeps_its_length_and_is_told() -> None:
     """A bar of five quarters under 4/4 is five quarters long."""
     part = read(bars(note("C5", 4), note("C5", 4) + note("D5", 1), note("C5", 4)))
     assert part.bars[2].start == 9
-    assert told(part) == ["bar 2: the bar is 5 quarters long where 4/4 asks for 4 quarters"]
+    assert told(part) == [
+        "bar 2, staff 1: the bar is 5 quarters long where 4/4 asks for 4 quarters"
+    ]
 
 
 def test_a_whole_bar_rest_takes_the_signature() -> None:

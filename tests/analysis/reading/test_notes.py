@@ -68,7 +68,9 @@ def test_a_triple_sharp_is_spelled_with_another_letter() -> None:
     triple = "<pitch><step>F</step><alter>3</alter><octave>4</octave></pitch>"
     part = read(bars(note(triple, 4)))
     assert part.events[0].heads[0].pitch.midi == 68
-    assert told(part) == ["bar 1, beat 1, staff 1: a triple alteration is spelled with another letter"]
+    assert told(part) == [
+        "bar 1, beat 1, staff 1: a triple alteration is spelled with another letter"
+    ]
 
 
 def test_a_note_without_pitch_is_shown_as_a_rest() -> None:
@@ -544,4 +546,6 @@ def test_what_is_left_out_is_told_once_a_kind() -> None:
     """Three chord symbols are one notice, with the first place and the count."""
     harmony = "<harmony><root><root-step>C</root-step></root><kind>major</kind></harmony>"
     part = read(bars(*(harmony + note("C4", 4) for _ in range(3))))
-    assert told(part) == ["bar 1, beat 1, staff 1: chord symbols were left out (and 2 more like it)"]
+    assert told(part) == [
+        "bar 1, beat 1, staff 1: chord symbols were left out (and 2 more like it)"
+    ]

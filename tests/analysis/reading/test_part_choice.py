@@ -267,3 +267,38 @@ def test_two_one_staff_parts_without_names_are_two_staves(
             f"score.musicxml: no part is a harp; the parts are 1 {upper}, 2 {lower or '(no name)'}."
             " Choose one with --part NAME or NUMBER, or join both with --part 1+2."
         )
+
+
+def halves(upper: str, lower: str, identities: tuple[str, str] = ("P1", "P2")) -> HarpPart:
+    """Read a harp in two one-staff parts."""
+    heads = part_head("P1", "Harp RH") + part_head("P2", "Harp LH")
+    parts = [(identities[0], "", upper), (identities[1], "", lower)]
+    return read_score(full_score(parts, part_list=heads), "score.musicxml")
+
+
+def test_a_bar_is_as_long_as_the_longer_half() -> None:
+    """Five quarters below four: the bar has five, and says whose they are."""
+    below = bars(note("C3", 4) + note("D3", 1), note("C3", 4))
+    part = halves(bars(note("C5", 4), note("C5", 4)), below)
+    assert [bar.length for bar in part.bars] == [5, 4]
+    assert all(event.end <= part.bars[event.bar].end for event in part.events)
+    assert [str(each) for each in part.warnings] == [
+        "bar 1, staff 2: the bar is 5 quarters long where 4/4 asks for 4 quarters"
+    ]
+
+
+def test_a_half_without_bars() -> None:
+    """The other half is read, and the difference is told."""
+    for part in (halves(ONE_STAFF, ""), halves("", ONE_STAFF)):
+        assert (len(part.bars), part.staves, len(part.events)) == (1, 2, 1)
+        assert [str(each) for each in part.warnings] == [
+            "bar 1: the two halves of the part differ in their number of bars"
+        ]
+
+
+def test_two_halves_of_one_id() -> None:
+    """A slip that some programs make: the notes of both are told apart all the same."""
+    heads = part_head("P1", "Harp") + part_head("P1", "Harp")
+    parts = [("P1", "", bars(note(name, 4))) for name in ("C5", "C3")]
+    part = read_score(full_score(parts, part_list=heads), "score.musicxml")
+    assert [head.id for _, head in part.notes()] == ["P1-m1-n1", "P1-lower-m1-n1"]
