@@ -22,11 +22,28 @@ from pedalsetter.analysis.respelling import Sounding, strings_for
 
 
 @dataclass
+class Pinned:
+    """What a plan must hold to, by index of the bar and offset of a place in it."""
+
+    standing: list[tuple[int, Fraction, Letter, Position]] = field(default_factory=list)
+    """A letter stands so when the notes of the place are struck."""
+    moving: list[tuple[int, Fraction, Letter, Position]] = field(default_factory=list)
+    """A letter moves to a position, and this is printed at the place. It is never moved away only
+    to be moved there."""
+    strings: dict[str, Letter] = field(default_factory=dict)
+    """The letter that plays a note."""
+    opening: dict[Letter, Position] = field(default_factory=dict)
+    """Where letters stand before the first bar."""
+
+
+@dataclass
 class Place:
     """An onset, a beat or a barline of one stretch; the last one of a stretch may be its end."""
 
     time: int
     price: int
+    at: tuple[int, Fraction] | None = None
+    """The bar and the offset in it; None for the end."""
     slots: list[int] = field(default_factory=list)
     """Times of the slots in which one foot can move, the last one first."""
     needs: dict[Letter, list[Choice]] = field(default_factory=dict)
@@ -49,20 +66,27 @@ def least_points(
     *,
     known: int | None = None,
     seconds: float = 60,
+    pinned: Pinned | None = None,
 ) -> int | None:
     """The least sum of points; None if the time does not suffice to prove it.
 
     ``strings`` prescribes the string of each note. ``known`` is the price of a plan that is known:
-    the solver looks for one that costs no more, and fails if there is none.
+    the solver looks for one that costs no more, and fails if there is none. ``pinned`` is what all
+    plans must hold to.
     """
-    return _Model(part, weights, strings).solve(known, seconds)
+    return _Model(part, weights, strings, pinned or Pinned()).solve(known, seconds)
 
 
 class _Model:
     def __init__(
-        self, part: HarpPart, weights: Weights, strings: dict[str, Sounding | None] | None
+        self,
+        part: HarpPart,
+        weights: Weights,
+        strings: dict[str, Sounding | None] | None,
+        pinned: Pinned,
     ) -> None:
         self.part, self.weights, self.strings = part, weights, strings
+        self.pinned = pinned
         self.model = cp_model.CpModel()
         self.terms: list[cp_model.LinearExprT] = []
         self.tempo = part.tempi[0].quarters_per_minute if part.tempi else Fraction(72)
@@ -124,6 +148,9 @@ class _Model:
             while root(2 * bars[-1] + 1) in straight:
                 node = root(2 * bars[-1] + 1)
                 bars.append(next(b for b in range(len(part.bars)) if root(2 * b) == node))
+            if not index:
+                for letter, position in self.pinned.opening.items():
+                    self.model.add(stand(root(0))[letter] == int(position))
             leave = root(2 * bars[-1] + 1)
             self.stretch(bars, stand(root(2 * index)), stand(leave) if leave in ways_out else None)
         if known is not None:
@@ -174,7 +201,7 @@ class _Model:
                 heads = struck.get(offset, [])
                 price = 0 if not offset else weights.beat if offset in beats else weights.off_beat
                 time = self.microseconds(bar.start + offset) + shift
-                place = Place(time, price)
+                place = Place(time, price, (index, offset))
                 if found:
                     gap = time - found[-1].time
                     place.slots = [found[-1].time + (gap >> later) for later in range(4)]
@@ -212,8 +239,10 @@ class _Model:
         for event, head in heads:
             soundings = [one for one in strings_for(head.pitch) if Harp().has(one.string)]
             key = tuple(sorted((one.letter.value, one.position) for one in soundings))
-            alike.setdefault((key, head.pitch.name), []).append((event, head, soundings))
-        for (key, _), group in alike.items():
+            decided = head.id in self.pinned.strings
+            name = (key, head.pitch.name, decided)
+            alike.setdefault(name, []).append((event, head, soundings))
+        for (key, _, _), group in alike.items():
             doubled = abs(group[0][1].pitch.alter) == 2
             options = []
             lost = model.new_bool_var("lost")
@@ -237,6 +266,8 @@ class _Model:
                     )
                     if self.strings is not None:
                         model.add(taken == (self.strings[head.id] == sounding))
+                    if head.id in self.pinned.strings:
+                        model.add(taken == (self.pinned.strings[head.id] is letter))
             model.add_exactly_one([*options, lost])
 
     def haste(self, gap: int, factor: Fraction) -> int:
@@ -278,12 +309,30 @@ class _Model:
                 model.add_max_equality(need, [c.literal for c in choices] or [0])
                 for choice in choices:
                     model.add(standing == int(choice.position)).only_enforce_if(choice.literal)
+                for pin in self.pinned.standing + self.pinned.moving:
+                    if pin[:3] == (*(place.at or ()), letter):
+                        model.add(standing == int(pin[3]))
             if leave is not None:
                 model.add(standing == leave[letter])
+        for bar, offset, letter, _ in self.pinned.moving:
+            self.pinned_move(places, (bar, offset), letter, moves, wanted)
         for (letter, number, later), moved in moves.items():
             self.one_move(places, end, letter, number, later, moved, far, moves, wanted)
         for foot in Foot:
             self.foot(places, [one for one in LETTERS if one.foot is foot], moves, far)
+
+    def pinned_move(self, places, at, letter, moves, wanted) -> None:  # type: ignore[no-untyped-def]
+        """The letter moves at this place, and before it only for a note or a decision."""
+        there = [number for number, place in enumerate(places) if place.at == at]
+        if not there:
+            return
+        self.model.add(moves[letter, there[0], 0] == 1)
+        served = {pin[:2] for pin in self.pinned.standing + self.pinned.moving if pin[2] is letter}
+        for (other, number, later), moved in moves.items():
+            if other is letter and (number, -later) < (there[0], 0):
+                between = range(number, there[0])
+                asked = sum(places[one].at in served for one in between)
+                self.model.add(moved <= asked + sum(wanted[letter, one] for one in between))
 
     def one_move(self, places, end, letter, number, later, moved, far, moves, wanted) -> None:  # type: ignore[no-untyped-def]
         """The prices that a change has by itself."""

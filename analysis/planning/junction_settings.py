@@ -9,7 +9,7 @@ the other.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import product
 
 from pedalsetter.analysis.harp import LETTERS, Foot, Letter, Position, Setting
@@ -84,7 +84,7 @@ def choose_stands(
     choices: list[list[Position]]
     by_letter = []
     for letter in letters:
-        needs = [Ends.of([((need.position,), True) for _, need in track[letter]]) for track in tracks]
+        needs = [_ends(track[letter]) for track in tracks]
         given = {node: known[letter] for node, known in fixed.items() if letter in known}
         found = _candidates(route, needs, [setting[letter] for setting in home], given)
         for stretch, track in zip(route.stretches, tracks, strict=True):
@@ -143,6 +143,17 @@ def homes(route: Route, signatures: Mapping[int, Setting]) -> list[Setting]:
                 home.setdefault(node, known)
     fallback = next(iter(signatures.values()))
     return [home.get(node, fallback) for node in range(route.junctions)]
+
+
+def _ends(track: Track) -> Ends:
+    """The ends of one letter, its strings being given."""
+    ends = Ends.of([((need.position,), True) for _, need in track])
+    if not track or not track[0][1].moved:
+        return ends
+    # Decided to move there first of all, it must come from elsewhere: best from a notch away.
+    first = track[0][1].position
+    beside = frozenset(one for one in Position if one.notches_to(first) == 1)
+    return replace(ends, firsts=beside)
 
 
 def _elsewhere(positions: Sequence[Position], moved_to: Position) -> list[Position]:
