@@ -21,19 +21,13 @@ from pedalsetter.analysis.collation import (
 from pedalsetter.analysis.collation.replay import Fault, replay_marks
 from pedalsetter.analysis.collation.score_walk import Walk, lay_walk
 from pedalsetter.analysis.harp import LETTERS, Foot, Harp, Letter, Position, Setting
-from pedalsetter.analysis.marking import (
-    ChangeMark,
-    Diagram,
-    Markings,
-    Origin,
-    Reason,
-    SourceMarks,
-)
+from pedalsetter.analysis.marking import ChangeMark, Diagram, Markings, Origin, Reason
 from pedalsetter.analysis.part import HarpPart, Place, SourceMark
 from pedalsetter.analysis.pedal_plan import Change, MovementPlan, PedalPlan, StringUse
 from pedalsetter.analysis.respelling import strings_for
+from pedalsetter.analysis.source_policy import SourceMarks
 
-__all__ = ["Edition", "edit_marks", "merge_marks"]
+__all__ = ["Edition", "edit_marks", "merge_marks", "with_given_diagrams"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +42,8 @@ class Edition:
     remaining: Collation
     """Of what is printed: what the source contradicts and no addition can mend."""
     mode: SourceMarks = SourceMarks.REPLACE
+    is_planned: bool = True
+    """Whether the marks are the plan's; otherwise they are the source's, with additions if any."""
 
 
 def merge_marks(part: HarpPart, plan: PedalPlan, markings: Markings, mode: SourceMarks) -> Markings:
@@ -72,7 +68,7 @@ def edit_marks(
     """
     collation = collate(part, plan, harp)
     if mode is SourceMarks.REPLACE or not is_pedalled(part):
-        given = _as_given(part, plan, markings) if part.source_marks else markings
+        given = with_given_diagrams(part, plan, markings)
         return Edition(given, plan, collation, Collation((), 0, 0, ""), mode)
     marks = list(part.source_marks)
     if mode is SourceMarks.COMPLETE:
@@ -96,15 +92,18 @@ def edit_marks(
         collation,
         collate(edited, plan, harp),
         mode,
+        is_planned=False,
     )
 
 
-def _as_given(part: HarpPart, plan: PedalPlan, markings: Markings) -> Markings:
+def with_given_diagrams(part: HarpPart, plan: PedalPlan, markings: Markings) -> Markings:
     """The planned marks, those of the source's diagrams for glissandi among them as its own.
 
     Such a diagram is printed also where the plan alone would have left it out as nothing new.
     """
     names = glissando_diagrams(part)
+    if not names:
+        return markings
     diagrams = list(markings.diagrams)
     for mark in part.source_marks:
         if mark.id not in names:

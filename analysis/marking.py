@@ -21,7 +21,6 @@ __all__ = [
     "Markings",
     "Origin",
     "Reason",
-    "SourceMarks",
     "place_marks",
 ]
 
@@ -49,20 +48,6 @@ class Origin(Enum):
     SOURCE = "source"
     PLANNED = "planned"
     USER = "user"
-
-
-class SourceMarks(Enum):
-    """What becomes of the pedal marks that a source has of its own.
-
-    In a part that is not pedalled all three come to the same: the planned marks.
-    """
-
-    KEEP = "keep"
-    """They stand as they are, and nothing is added to them."""
-    COMPLETE = "complete"
-    """They stand, and what is missing is added in brackets."""
-    REPLACE = "replace"
-    """They give way to the planned marks."""
 
 
 @dataclass(frozen=True, slots=True)

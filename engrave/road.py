@@ -17,7 +17,7 @@ from pathlib import Path
 
 from pedalsetter.analysis.decisions import NO_DECISIONS, Decisions, Respell
 from pedalsetter.analysis.decisions_file import decisions_beside, load_decisions
-from pedalsetter.analysis.editing import SourceMarks, edit_marks
+from pedalsetter.analysis.editing import edit_marks, with_given_diagrams
 from pedalsetter.analysis.errors import DecisionsError
 from pedalsetter.analysis.findings import shareable, with_all_findings, with_mends
 from pedalsetter.analysis.marking import Markings, MarkingWishes, place_marks
@@ -26,6 +26,7 @@ from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_part, read_score
 from pedalsetter.analysis.reading.harp_part import score_bytes
 from pedalsetter.analysis.retiming import retimed
+from pedalsetter.analysis.source_policy import SourceMarks
 from pedalsetter.engrave.output.late_imports import loaded_late
 from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
 
@@ -192,8 +193,8 @@ def mark_score(
     try:
         planned = plan_score(score, part, progress, decisions=decisions, mends=wanted.mends)
         plan = retimed(planned.part, planned.plan, style.stand)
-        placed = place_marks(planned.part, plan, style.wishes)
-        planned = _edited(replace(planned, plan=plan, markings=placed), source_marks)
+        markings = place_marks(planned.part, plan, style.wishes)
+        planned = _edited(replace(planned, plan=plan, markings=markings), source_marks)
         if wanted.marked_copy:
             from pedalsetter.engrave.output.marked_copy import check_format
 
@@ -204,8 +205,10 @@ def mark_score(
 
         def marked(wishes: MarkingWishes) -> Markings:
             # What stands in the source stays where it stands, whatever the style wishes.
-            ours = planned.markings is placed
-            return place_marks(planned.part, plan, wishes) if ours else planned.markings
+            if planned.edition is None or not planned.edition.is_planned:
+                return planned.markings
+            placed = place_marks(planned.part, plan, wishes)
+            return with_given_diagrams(planned.part, plan, placed)
 
         settled = engrave_settled(
             planned.part,

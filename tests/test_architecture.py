@@ -23,6 +23,7 @@ PLACES = (
     "analysis.pitch_names",
     "analysis.respelling",
     "analysis.part",
+    "analysis.source_policy",
     "analysis.places",
     "analysis.pedal_plan",
     "analysis.standing",

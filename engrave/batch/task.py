@@ -12,7 +12,7 @@ from typing import Any
 
 from pedalsetter.analysis.decisions_file import decisions_beside
 from pedalsetter.analysis.errors import BatchError
-from pedalsetter.analysis.marking import SourceMarks
+from pedalsetter.analysis.source_policy import SourceMarks
 from pedalsetter.engrave.road import PLAIN, Wanted
 
 __all__ = ["Task", "Treatment"]

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from pedalsetter.analysis.marking import SourceMarks
+from pedalsetter.analysis.source_policy import SourceMarks
 from pedalsetter.engrave.commands.page_options import (
     ContactSheetOption,
     CriticalReportOption,

@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from pedalsetter.analysis.errors import EngravingError
-from pedalsetter.analysis.marking import SourceMarks
+from pedalsetter.analysis.source_policy import SourceMarks
 from pedalsetter.engrave.commands.page_options import (
     ContactSheetOption,
     CriticalReportOption,

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from pedalsetter.analysis.marking import SourceMarks
+from pedalsetter.analysis.source_policy import SourceMarks
 from pedalsetter.engrave.commands.shell import read_decisions
 from pedalsetter.engrave.road import Wanted, mark_score, plan_score, stem_of
 

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from pedalsetter.analysis.marking import SourceMarks
+from pedalsetter.analysis.source_policy import SourceMarks
 
 __all__ = [
     "ContactSheetOption",

@@ -10,9 +10,10 @@ from pedalsetter.analysis.collation import CollationEntry, EntryKind, is_pedalle
 from pedalsetter.analysis.collation.sentences import reading_of, where
 from pedalsetter.analysis.editing import Edition
 from pedalsetter.analysis.harp import Letter, Position
-from pedalsetter.analysis.marking import ChangeMark, Diagram, Origin, SourceMarks
+from pedalsetter.analysis.marking import ChangeMark, Diagram, Origin
 from pedalsetter.analysis.part import HarpPart, Place, SourceMark
 from pedalsetter.analysis.pedal_plan import Change
+from pedalsetter.analysis.source_policy import SourceMarks
 
 __all__ = ["CriticalNote", "critical_notes"]
 

@@ -16,8 +16,8 @@ from PIL import Image, ImageDraw, ImageFont
 
 from pedalsetter.analysis.collation import is_pedalled
 from pedalsetter.analysis.editing import Edition
-from pedalsetter.analysis.marking import SourceMarks
 from pedalsetter.analysis.part import HarpPart, Place
+from pedalsetter.analysis.source_policy import SourceMarks
 from pedalsetter.engrave.layout.geometry import Box, Line
 from pedalsetter.engrave.layout.placement import Placement
 from pedalsetter.engrave.output.critical_notes import CriticalNote, critical_notes

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pedalsetter.analysis.collation import Collation, is_pedalled
 from pedalsetter.analysis.editing import Edition
-from pedalsetter.analysis.marking import SourceMarks
 from pedalsetter.analysis.part import HarpPart
+from pedalsetter.analysis.source_policy import SourceMarks
 
 __all__ = ["edition_lines"]
 

@@ -8,8 +8,9 @@ from dataclasses import replace
 from pedalsetter.analysis.collation import glissando_diagrams
 from pedalsetter.analysis.editing import Edition
 from pedalsetter.analysis.errors import OutputError
-from pedalsetter.analysis.marking import Markings, Origin, SourceMarks
+from pedalsetter.analysis.marking import Markings, Origin
 from pedalsetter.analysis.part import HarpPart, SourceMark
+from pedalsetter.analysis.source_policy import SourceMarks
 from pedalsetter.engrave.output.mei import write_back_mei
 from pedalsetter.engrave.output.musicxml import write_back
 from pedalsetter.engrave.output.write_back.options import (

@@ -71,3 +71,31 @@ def test_a_setting_in_words_is_read_again(language: Language) -> None:
     part = read(bars(words(setting_in_words(setting, language)) + note("C4", 4)))
     (mark,) = part.source_marks
     assert mark.setting() == setting
+
+
+W19 = {
+    Language.ENGLISH: "D C B | E F G A",
+    Language.GERMAN: "D C H | E F G A",
+    Language.FRENCH: "ré do si | mi fa sol la",
+    Language.ITALIAN: "re do si | mi fa sol la",
+    Language.SPANISH: "re do si | mi fa sol la",
+}
+"""The order of the pedals, copied from the table."""
+
+
+@pytest.mark.parametrize("language", Language)
+def test_w19_the_order_of_the_pedals(language: Language) -> None:
+    """All natural, in each language; written so in a score, it is a whole setting again."""
+    natural = Setting.of_key(0)
+    assert setting_in_words(natural, language).replace(",", "") == W19[language]
+    part = read(bars(words(W19[language]) + note("C4", 4)))
+    assert [mark.setting() for mark in part.source_marks] == [natural]
+
+
+def test_w20_b_is_a_trap() -> None:
+    """B is B flat in a German part and no position in an English one; Es and As have no e."""
+    assert read_last(Language.GERMAN, "B") == (("B", -1),)
+    assert read_last(Language.ENGLISH, "B") == ()
+    for letter, name in (("E", "Es"), ("A", "As")):
+        assert name_of(Letter(letter), Position.FLAT, Language.GERMAN) == name
+        assert read_last(Language.GERMAN, name) == ((letter, -1),)

@@ -5,8 +5,6 @@ from __future__ import annotations
 import base64
 import io
 import re
-import shutil
-import subprocess
 from dataclasses import replace
 from fractions import Fraction
 from functools import cache
@@ -20,10 +18,11 @@ from PIL import Image
 
 from pedalsetter.analysis.editing import Edition, edit_marks
 from pedalsetter.analysis.harp import Letter, Position, Setting
-from pedalsetter.analysis.marking import SourceMarks, place_marks
+from pedalsetter.analysis.marking import place_marks
 from pedalsetter.analysis.part import DoubtfulWords, HarpPart, Place
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_part
+from pedalsetter.analysis.source_policy import SourceMarks
 from pedalsetter.engrave.house_style import load_house_style
 from pedalsetter.engrave.output.critical_notes import critical_notes
 from pedalsetter.engrave.output.critical_report import critical_html, critical_markdown
@@ -118,51 +117,3 @@ def test_the_engraved_system_stands_beside_each_entry() -> None:
         assert grey.width > 2 * grey.height
         ink = sum(grey.histogram()[:128]) / (grey.width * grey.height)
         assert 0.005 < ink < 0.3
-
-
-def chromium() -> str:
-    """The browser; the test fails, and says how to get it, where there is none."""
-    names = ("chromium", "chromium-browser", "google-chrome", "chrome")
-    found = next(filter(None, map(shutil.which, names)), None)
-    if found is None:
-        pytest.fail("Chromium is needed to open the report: apt install chromium")
-    return found
-
-
-@pytest.mark.engraving
-@pytest.mark.browser
-def test_a_browser_shows_the_page(tmp_path: Path) -> None:
-    """Headless Chromium lays the page out: text on the left, engraved systems on the right."""
-    text, count = engraved_page()
-    (tmp_path / "report.html").write_text(text, encoding="utf-8")
-    shot = tmp_path / "report.png"
-    common = [
-        chromium(),
-        "--headless",
-        "--no-sandbox",
-        "--disable-gpu",
-        "--hide-scrollbars",
-        f"--user-data-dir={tmp_path / 'profile'}",
-    ]
-    url = (tmp_path / "report.html").as_uri()
-    dom = subprocess.run(
-        [*common, "--dump-dom", url], capture_output=True, text=True, timeout=120, check=True
-    ).stdout
-    assert len(html.fromstring(dom).xpath("//tbody/tr")) == count
-    subprocess.run(
-        [*common, "--window-size=1400,1000", f"--screenshot={shot}", url],
-        capture_output=True,
-        timeout=120,
-        check=True,
-    )
-    with Image.open(shot) as opened:
-        grey = opened.convert("L")
-    assert grey.size == (1400, 1000)
-
-    def ink(box: tuple[int, int, int, int]) -> int:
-        return sum(grey.crop(box).histogram()[:128])
-
-    left, right = ink((0, 150, 700, 500)), ink((800, 150, 1400, 500))
-    assert left > 1000
-    # Staff lines and beams: far more ink than any column of text.
-    assert right > 3 * left / 2

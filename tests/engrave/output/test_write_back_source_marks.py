@@ -18,17 +18,18 @@ import verovio
 from lxml import etree
 from musicxml_schema import is_valid
 from score_snippets import bars, note, score
-from source_marked import as_sources_own
+from source_marked import as_sources_own, with_slips
 from written_back import marks_read_back, score_inside, without_inserted
 
 from pedalsetter.analysis.editing import Edition, edit_marks
 from pedalsetter.analysis.errors import OutputError
-from pedalsetter.analysis.marking import Markings, SourceMarks, place_marks
+from pedalsetter.analysis.marking import Markings, place_marks
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_part, read_score
+from pedalsetter.analysis.source_policy import SourceMarks
 from pedalsetter.engrave.output.engraver import find_lilypond
-from pedalsetter.engrave.output.marked_copy import marked_copy
+from pedalsetter.engrave.output.marked_copy import check_format, marked_copy
 from pedalsetter.engrave.output.musicxml import write_back_score
 from pedalsetter.engrave.output.write_back.archive import with_member
 from pedalsetter.engrave.output.write_back.clearing import without_marks
@@ -57,15 +58,6 @@ def clean_and_marked(path: Path) -> tuple[bytes, bytes, bytes]:
     part = read_part(path)
     ours = marked_copy(path, part, edition_of(part, SourceMarks.REPLACE)).data
     return path.read_bytes(), ours, as_sources_own(ours)
-
-
-def with_slips(data: bytes) -> bytes:
-    """Three stacks of letters are lost."""
-    found = list(re.finditer(rb"<direction [^>]*>\s*<direction-type>\s*<words font-style", data))
-    for start in (found[7].start(), found[4].start(), found[1].start()):
-        end = data.index(b"</direction>", start) + len(b"</direction>")
-        data = data[:start].rstrip() + data[end:]
-    return data
 
 
 @pytest.mark.parametrize("path", [SOLO, ORCHESTRA], ids=lambda path: path.stem)
@@ -371,8 +363,6 @@ def test_a_diagram_added_to_mei_is_supplied(tmp_path: Path) -> None:
 def test_a_score_is_written_back_in_its_own_format_only() -> None:
     """Another format would lose what only its own can say; one line tells what to do instead."""
     part = read_part(SOLO)
-    from pedalsetter.engrave.output.marked_copy import check_format
-
     check_format(part)
     check_format(part, "musicxml")
     check_format(read_part(EXAMPLES / "three-times-round.mxl"), "musicxml")
