@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
@@ -158,16 +158,21 @@ def place_marks(
         for place, changes in at.items()
         if place not in shown
     ]
-    marks += _told_by_letters(part, plan, shown)
-    return Markings(tuple(diagrams), tuple(sorted(marks, key=lambda mark: mark.place)))
+    told = [*_told_by_letters(part, plan, shown, at), *marks]
+    return Markings(tuple(diagrams), tuple(sorted(told, key=lambda mark: mark.place)))
 
 
 _ALWAYS = (Reason.START, Reason.CAUTIONARY, Reason.PAGE, Reason.SYSTEM)
 """What is printed however little it says that is new."""
 
 
-def _told_by_letters(part: HarpPart, plan: PedalPlan, shown: set[Place]) -> Iterator[ChangeMark]:
-    """Letters where a movement begins, or a jump comes in, without a diagram."""
+def _told_by_letters(
+    part: HarpPart, plan: PedalPlan, shown: set[Place], changes: Mapping[Place, Sequence[Change]]
+) -> Iterator[ChangeMark]:
+    """Letters where a movement begins, or a jump comes in, without a diagram.
+
+    A pedal that moves at that very place is told by its own letter.
+    """
     graces = _graces_at_barlines(part)
     keys = Keys(part)
     entrances: list[tuple[int, Setting, Setting, Reason]] = []
@@ -181,6 +186,7 @@ def _told_by_letters(part: HarpPart, plan: PedalPlan, shown: set[Place]) -> Iter
         place = Place(bar, Fraction(0), -graces.get(bar, 0))
         if place in shown:
             continue
+        moving = {change.letter for change in changes.get(place, ())}
         stand = tuple(
             Change(
                 letter=letter,
@@ -196,7 +202,7 @@ def _told_by_letters(part: HarpPart, plan: PedalPlan, shown: set[Place]) -> Iter
                 why="It stands so here.",
             )
             for letter in LETTERS
-            if before[letter] is not setting[letter]
+            if before[letter] is not setting[letter] and letter not in moving
         )
         if stand:
             yield ChangeMark(place, tuple(sorted(stand, key=_right_foot_above_left)), reason)

@@ -129,6 +129,8 @@ class _Timeline:
             self.moments.append(here)
             self.lengths.append(seconds)
         self.held = self._held(part, plan, graces)
+        self.openings = {Place(one.first_bar, Fraction(0)) for one in plan.movements}
+        """Where the opening is set: nothing that comes later moves there."""
         self.barriers: dict[int, list[int]] = {}
         for decision in plan.decisions:
             where = decision.place
@@ -180,6 +182,7 @@ class _Stretch:
         self.length = timeline.lengths[self.number]
         self.held = timeline.held
         self.barriers = timeline.barriers.get(self.number, ())
+        self.openings = timeline.openings
         self.changes = sorted(
             (change for change in changes if change.place in self.order),
             key=lambda change: self.order[change.place],
@@ -227,7 +230,7 @@ class _Stretch:
         change, planned = self.changes[index], self.now[index]
         if wished == planned:
             return True
-        if self.moments[wished].sliding:
+        if self.moments[wished].sliding or self.moments[wished].place in self.openings:
             return False
         if any((planned <= at) != (wished <= at) for at in self.barriers):
             return False

@@ -193,8 +193,9 @@ but for the brackets around one such as @code{[^v-|vv-o^]}."
      ("♮" "accidentals.natural" 0.78) ("n" "accidentals.natural" 0.78)
      ("♯" "accidentals.sharp" 0.78) ("#" "accidentals.sharp" 0.78)))
 
-%% A name with its sign, such as F♯ or fa♯, or one that needs none, such as Fis.
-#(define (pedal-letter:markup word)
+%% A name with its sign, such as F♯ or fa♯, or one that needs none, such as Fis.  Lengths inside a
+%% markup do not grow with the font, so that SIZE is applied here.
+#(define (pedal-letter:markup word size)
    (let* ((last (1- (string-length word)))
           (name (substring word 0 (max 0 last)))
           (sign (and (> last 0) (assoc (substring word last) pedal-letter:signs))))
@@ -204,9 +205,9 @@ but for the brackets around one such as @code{[^v-|vv-o^]}."
          (make-concat-markup
           (list
            (make-simple-markup name)
-           (make-hspace-markup 0.2)
+           (make-hspace-markup (* size 0.2))
            (make-raise-markup
-            (- (third sign) (if (string-any char-upper-case? name) 0 0.22))
+            (* size (- (third sign) (if (string-any char-upper-case? name) 0 0.22)))
             (make-fontsize-markup -2 (make-musicglyph-markup (second sign))))))
          (make-simple-markup word))))
 
@@ -268,8 +269,19 @@ brackets gets brackets; those around several lines are as high as all of them."
              (interpret-markup
               layout
               (prepend-alist-chain 'word-space space (pedal-letter:props props))
+<<<<<<< /tmp/mine/templates/pedals.ily
+              (make-line-markup (map (lambda (word) (pedal-letter:markup word size)) words)))))
+          (groups (map pedal-letter:groups texts))
+          (hanging (any caar (filter pair? groups)))
+          ;; Letters stand below one another, a bracket in front of them.
+          (lead (lambda (line)
+                  (if (and hanging (pair? line) (not (caar line)))
+                      (* size (pedal-bracket:width hanging))
+                      0)))
+=======
               (make-line-markup (map pedal-letter:markup words)))))
           ;; A bracket hangs in front of its letter, so that letters stand below one another.
+>>>>>>> /tmp/newtree/templates/pedals.ily
           (line
            (lambda (text index)
              (ly:stencil-translate-axis
@@ -335,8 +347,8 @@ Rings never change the height of a row."
                (make-line-stencil (* size pedal-diagram:line)
                                   0 (* 0.8 bottom) 0 (* 0.95 top)))
               ((and (> (string-length word) 1) (char=? #\o (string-ref word 0)))
-               (ring (interpret-markup layout inner (pedal-letter:markup (substring word 1)))))
-              (else (interpret-markup layout inner (pedal-letter:markup word))))))
+               (ring (interpret-markup layout inner (pedal-letter:markup (substring word 1) size))))
+              (else (interpret-markup layout inner (pedal-letter:markup word size))))))
           (line
            (lambda (text index)
              (ly:stencil-translate-axis

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from itertools import pairwise
 
 from part_builder import build_part
 from replay import replay
 
 from pedalsetter.analysis.harp import Letter
-from pedalsetter.analysis.marking import Markings, Origin, Reason, place_marks
+from pedalsetter.analysis.marking import Markings, MarkingWishes, Origin, Reason, place_marks
 from pedalsetter.analysis.part import HarpPart, Place, Section, SectionReason
 from pedalsetter.analysis.planning import plan_changes
 
@@ -112,3 +113,97 @@ def test_a_second_ending_entered_otherwise_is_shown() -> None:
     for bar, setting in plan.entries:
         (diagram,) = [one for one in marks(part).diagrams if one.place == Place(bar, Fraction(0))]
         assert (diagram.setting, diagram.reason) == (setting, Reason.CAUTIONARY)
+
+
+def wished(part: HarpPart, wishes: MarkingWishes) -> list[tuple[int, Fraction, Reason]]:
+    """Bar, offset and reason of each diagram that a style wishes; replay must hold."""
+    plan = plan_changes(part)
+    found = place_marks(part, plan, wishes)
+    assert replay(part, plan, found, key_opens=not wishes.at_start) == []
+    return [(one.place.bar, one.place.offset, one.reason) for one in found.diagrams]
+
+
+def test_sections_and_glissandos_can_do_without_diagrams() -> None:
+    """Some houses print settings at the start alone."""
+    part = build_part(
+        *["F4/w", "F#4/w"] * 2, "r/q C4/qgl< C6/qgl> r/q", sections=(section(1), section(3))
+    )
+    reasons = {reason for _, _, reason in diagrams(part)}
+    assert {Reason.SECTION, Reason.GLISSANDO} <= reasons
+    assert wished(part, MarkingWishes(at_sections=False, at_glissandos=False)) == [
+        (0, 0, Reason.START)
+    ]
+
+
+def test_a_rest_counts_from_as_many_bars_as_the_style_says() -> None:
+    """After two bars of rest, or after none however long."""
+    part = build_part("C4/w", *["r/w"] * 2, "C4/w", *["r/w"] * 5, "C4/w")
+    assert wished(part, MarkingWishes(after_rest_bars=2)) == [
+        (0, 0, Reason.START),
+        (9, 0, Reason.AFTER_REST),
+    ]
+    assert wished(part, MarkingWishes(after_rest_bars=6)) == [(0, 0, Reason.START)]
+    assert wished(part, MarkingWishes(after_rest_bars=0)) == [(0, 0, Reason.START)]
+
+
+def test_after_so_many_changes_the_setting_is_shown_at_the_next_barline() -> None:
+    """After three changes a player wants to see where all pedals stand (common practice)."""
+    part = build_part(*["F4/h F#4/h", "F4/h F#4/h"] * 2, "C4/w", tempo=60)
+    places = wished(part, MarkingWishes(after_changes=3))
+    plan = plan_changes(part)
+    assert places[0] == (0, 0, Reason.START)
+    assert [reason for _, _, reason in places[1:]] == [Reason.AFTER_CHANGES] * (len(places) - 1)
+    for (before, _, _), (bar, _, _) in pairwise(places):
+        between = [
+            change
+            for change in plan.changes
+            if Place(before, Fraction(0)) < change.place <= Place(bar, Fraction(0))
+        ]
+        assert len(between) >= 3
+        assert len([one for one in between if one.place < Place(bar - 1, Fraction(0))]) < 3
+    assert len(places) >= 2
+
+
+def test_a_diagram_stands_where_the_page_wants_it_in_any_case() -> None:
+    """At the head of a system, however little it says that is new."""
+    part = build_part(*["C4/w"] * 4)
+    wishes = MarkingWishes(also_at=((1, Reason.SYSTEM), (2, Reason.PAGE)))
+    assert wished(part, wishes) == [
+        (0, 0, Reason.START),
+        (1, 0, Reason.SYSTEM),
+        (2, 0, Reason.PAGE),
+    ]
+
+
+def test_without_a_diagram_the_key_signature_opens_and_letters_tell_the_rest() -> None:
+    """In D major with a C natural and a B flat to come, both stand as letters at the start.
+
+    Common practice, no source: a player sets the pedals by the key signature.
+    """
+    part = build_part("D4+F#4/w", "Bb4+C5/w", key=2)
+    plan = plan_changes(part)
+    found = place_marks(part, plan, MarkingWishes(at_start=False))
+    assert found.diagrams == ()
+    (mark,) = found.changes
+    assert (mark.place, mark.reason) == (Place(0, Fraction(0)), Reason.START)
+    assert {change.text for change in mark.changes} == {"B♭", "C♮"}
+    assert replay(part, plan, found, key_opens=True) == []
+
+
+def test_without_a_diagram_a_second_ending_is_told_by_letters() -> None:
+    """What the bar printed before leaves otherwise stands as letters (common practice)."""
+    part = build_part(
+        "D4+Eb4+F4/h E4+F4/h",
+        "r/w",
+        "E4+F4/w",
+        repeat_starts=(0,),
+        repeats={1: 2},
+        endings={1: (1,), 2: (2,)},
+    )
+    plan = plan_changes(part)
+    ((bar, setting),) = plan.entries
+    found = place_marks(part, plan, MarkingWishes(at_jumps=False))
+    (mark,) = [one for one in found.changes if one.reason is Reason.CAUTIONARY]
+    assert mark.place == Place(bar, Fraction(0))
+    assert all(setting[change.letter] is change.new for change in mark.changes)
+    assert replay(part, plan, found) == []
