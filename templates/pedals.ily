@@ -269,19 +269,8 @@ brackets gets brackets; those around several lines are as high as all of them."
              (interpret-markup
               layout
               (prepend-alist-chain 'word-space space (pedal-letter:props props))
-<<<<<<< /tmp/mine/templates/pedals.ily
               (make-line-markup (map (lambda (word) (pedal-letter:markup word size)) words)))))
-          (groups (map pedal-letter:groups texts))
-          (hanging (any caar (filter pair? groups)))
-          ;; Letters stand below one another, a bracket in front of them.
-          (lead (lambda (line)
-                  (if (and hanging (pair? line) (not (caar line)))
-                      (* size (pedal-bracket:width hanging))
-                      0)))
-=======
-              (make-line-markup (map pedal-letter:markup words)))))
           ;; A bracket hangs in front of its letter, so that letters stand below one another.
->>>>>>> /tmp/newtree/templates/pedals.ily
           (line
            (lambda (text index)
              (ly:stencil-translate-axis
