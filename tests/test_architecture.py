@@ -53,6 +53,7 @@ PLACES = (
     "engrave.output",
     "engrave.road",
     "engrave.library",
+    "engrave.second_harp",
     "engrave.batch",
     "engrave.commands",
     "engrave.command_line",

@@ -6,7 +6,8 @@ rehearsal marks and all that steers the playing stands in both.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from bisect import bisect_left
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
@@ -60,14 +61,12 @@ def _half(part: HarpPart, kept: Collection[str], number: str) -> HarpPart:
     events += _bar_rests(part, events)
     ordered = sorted(events, key=_in_order(part))
     ordered = _whole_slurs(ordered, part.events)
-    playing = {event.bar for event in ordered if event.heads}
-    resting = {event.bar for event in part.events if event.heads and not event.cue} - playing
     name = part.part_name.rstrip(" 12") or "Harp"
     return replace(
         part,
         part_name=f"{name} {number}",
         events=tuple(ordered),
-        directions=_directions(part.directions, resting),
+        directions=_directions(part, ordered),
     )
 
 
@@ -266,23 +265,29 @@ def _whole_slurs(events: Sequence[Event], source: Iterable[Event]) -> list[Event
 _LINES = {"slur", "wavy-line"}
 
 
-def _directions(directions: Sequence[Direction], resting: Collection[int]) -> tuple[Direction, ...]:
-    """Signs of bars in which this harp now rests go, unless they hold for both."""
-    stops: dict[str, str] = {}
-    bars: Mapping[str, int] = {one.id: one.bar for one in directions}
-    waiting: dict[tuple[DirectionKind, int, int | None], str] = {}
-    for one in directions:
+def _directions(part: HarpPart, events: Iterable[Event]) -> tuple[Direction, ...]:
+    """Signs that this harp has no note for go, unless they hold for both harps.
+
+    A hairpin or line wants a note between its ends, another sign a note in its bar, at its moment
+    or later. Where nobody plays, as in a bar of words alone, all stays.
+    """
+    played = sorted({event.onset for event in events if event.heads and not event.cue})
+    by_bar = {event.bar for event in part.events if event.heads and not event.cue}
+    waiting: dict[tuple[DirectionKind, int, int | None], Direction] = {}
+    ends: dict[str, Fraction] = {}
+    begins: dict[str, Fraction] = {}
+    for one in part.directions:
         if one.kind in _PAIRS:
-            waiting[_PAIRS[one.kind], one.number, one.staff] = one.id
-        elif (one.kind, one.number, one.staff) in waiting:
-            stops[one.id] = waiting.pop((one.kind, one.number, one.staff))
-    starts = {start: stop for stop, start in stops.items()}
+            waiting[_PAIRS[one.kind], one.number, one.staff] = one
+        elif (start := waiting.pop((one.kind, one.number, one.staff), None)) is not None:
+            ends[start.id], begins[one.id] = one.onset, start.onset
 
-    def silent(one: Direction) -> bool:
-        if one.kind in _FOR_BOTH:
-            return False
-        other = stops.get(one.id) or starts.get(one.id)
-        ends = [one.bar] if other is None else [one.bar, bars[other]]
-        return all(bar in resting for bar in ends)
+    def holds(one: Direction) -> bool:
+        if one.kind in _FOR_BOTH or one.bar not in by_bar:
+            return True
+        first = begins.get(one.id, one.onset)
+        last = one.onset if one.id in begins else ends.get(one.id, part.bars[one.bar].end)
+        place = bisect_left(played, first)
+        return place < len(played) and played[place] <= last
 
-    return tuple(one for one in directions if not silent(one))
+    return tuple(one for one in part.directions if holds(one))

@@ -49,8 +49,8 @@ class Phrases:
         self._heads = {event.id: {head.id for head in event.heads} for event in part.events}
         self._of_event: dict[str, list[_Phrase]] = {}
         for phrase in self._phrases:
-            for event in phrase.events:
-                self._of_event.setdefault(event, []).append(phrase)
+            for name in phrase.events:
+                self._of_event.setdefault(name, []).append(phrase)
 
     def whole(self, notes: Iterable[str]) -> frozenset[str]:
         """The notes with all that cannot be parted from them."""

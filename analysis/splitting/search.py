@@ -8,6 +8,7 @@ by beats or between naturals and the rest. What is no longer needed is given bac
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from fractions import Fraction
 from itertools import combinations
 
 from pedalsetter.analysis.findings.edits import altered, as_played
@@ -30,12 +31,13 @@ from pedalsetter.analysis.splitting.phrases import Phrases
 
 __all__ = ["Searcher"]
 
-_MARGIN_SECONDS = 1
+_MARGIN = Fraction(1)
+"""Seconds on each side of what matters in which both harps are planned."""
 
 _MOST_TOGETHER = 4
 """Notes of one moment that are given away in every combination; beyond, only whole hands are."""
 
-_MOST_TRIALS = 600
+_MOST_TRIALS = 200
 """Combinations tried for one moment."""
 
 _MOST_PUT_RIGHT = 2
@@ -144,8 +146,8 @@ class Searcher:
             for one in scene.together:
                 by_staff.setdefault(one.event.staff, []).append(one.head.id)
             yield from by_staff.values()
-        for group in (scene.notes, scene.old, scene.rivals):
-            ids = [one.head.id for one in group]
+        for played in (scene.notes, scene.old, scene.rivals):
+            ids = [one.head.id for one in played]
             yield ids
             for note in ids:
                 yield [note]
@@ -189,7 +191,7 @@ class Searcher:
         notes = [self._phrases.events[note].bar for note in finding.notes if self._known(note)]
         first, last = min([scene.first, *notes]), max([scene.last, *notes])
         first, last = self._windows[0].together(finding.place.bar, first, last)
-        return self._windows[0].around(first, last, _MARGIN_SECONDS)
+        return self._windows[0].around(first, last, _MARGIN)
 
     def _known(self, note: str) -> bool:
         return note in self._phrases.events

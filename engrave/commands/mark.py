@@ -19,6 +19,7 @@ from pedalsetter.engrave.commands.page_options import (
     PngOption,
     PreviewOption,
     SourceMarksOption,
+    SplitOption,
     StandaloneOption,
     WatchOption,
     WriteBackOption,
@@ -64,6 +65,7 @@ def mark(
     critical_report: CriticalReportOption = False,
     write_back: WriteBackOption = False,
     write: WriteOption = None,
+    split: SplitOption = False,
     mends: MendsOption = True,
     watch: WatchOption = False,
     strict: StrictOption = False,
@@ -72,7 +74,8 @@ def mark(
 ) -> None:
     """Engrave the harp part with every pedal change marked.
 
-    Writes STEM.ly, STEM.pdf, STEM-1.png … and STEM.plan.json, and prints a summary.
+    Writes STEM.ly, STEM.pdf, STEM-1.png … and STEM.plan.json, and prints a summary. With --split
+    the files are STEM-harp-1 … and STEM-harp-2 …, if the part wants a second harp.
     """
     with Told(traceback):
         from pedalsetter.engrave.commands.mark_job import MarkJob
@@ -100,6 +103,16 @@ def mark(
             ),
             source_marks,
         )
+        if split:
+            if watch or preview or flags or critical_report or write_back or write is not None:
+                raise typer.BadParameter(
+                    "--split goes with none of --watch, --preview, --flags, --critical-report, "
+                    "--write-back and --write"
+                )
+            from pedalsetter.engrave.commands.splitting import split_job
+
+            if split_job(job, quiet=quiet, strict=strict):
+                return
         if watch:
             from pedalsetter.engrave.commands.watching import watch_job
 

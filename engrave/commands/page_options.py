@@ -19,6 +19,7 @@ __all__ = [
     "PngOption",
     "PreviewOption",
     "SourceMarksOption",
+    "SplitOption",
     "StandaloneOption",
     "WatchOption",
     "WriteBackOption",
@@ -94,6 +95,13 @@ WriteBackOption = Annotated[
     typer.Option(
         "--write-back",
         help="Also write the marks into a copy of the score itself (MusicXML, MXL or MEI).",
+    ),
+]
+SplitOption = Annotated[
+    bool,
+    typer.Option(
+        "--split",
+        help="Divide what one harp cannot play between two, and engrave a part for each.",
     ),
 ]
 WatchOption = Annotated[

@@ -96,3 +96,43 @@ def test_plan_tells_where_one_harp_could_play_both(
     told = run("plan", str(file), "--part", "1", "--beside", "2").stdout
 
     assert ("One harp could play both harps' parts from beginning to end." in told) is shared
+
+
+def test_mark_divides_an_impossible_part_between_two_harps(crowded: Path, tmp_path: Path) -> None:
+    """Both harps get their pages, and the summary tells what moved and that two suffice."""
+    told = run("mark", str(crowded), "--split", "-o", str(tmp_path), "--no-png").stdout
+
+    assert told.startswith("1 of 7 notes goes to the second harp: bar 2.\nTwo harps can play it.\n")
+    assert sorted(path.name for path in tmp_path.iterdir()) == [
+        f"crowded-harp-{number}.{suffix}"
+        for number in (1, 2)
+        for suffix in ("ly", "pdf", "plan.json")
+    ]
+    plans = [
+        json.loads((tmp_path / f"crowded-harp-{number}.plan.json").read_text(encoding="utf-8"))
+        for number in (1, 2)
+    ]
+    assert [plan["score"]["part"] for plan in plans] == ["Harp 1", "Harp 2"]
+    assert [plan["score"]["notes"] for plan in plans] == [6, 1]
+    assert not [
+        one for plan in plans for one in plan["findings"] if one["severity"] == "cannot be played"
+    ]
+
+
+def test_what_one_harp_can_play_is_not_divided(tmp_path: Path) -> None:
+    """Then the part is engraved as ever, and that is said."""
+    file = tmp_path / "easy.musicxml"
+    file.write_bytes(score(bars(note("C4", 4))))
+
+    told = run("mark", str(file), "--split", "-o", str(tmp_path / "out"), "--no-png").stdout
+
+    assert "No note goes to a second harp.\nOne harp can play it.\n" in told
+    assert (tmp_path / "out" / "easy.pdf").is_file()
+
+
+def test_options_about_the_one_part_do_not_go_with_two(crowded: Path) -> None:
+    """A copy of the score cannot have two harps' marks in one part."""
+    done = CliRunner().invoke(app, ["mark", str(crowded), "--split", "--write-back"])
+
+    assert done.exit_code == 2
+    assert "--split goes with none of" in done.output

@@ -1,0 +1,63 @@
+"""``pedalsetter mark --split``: the part for two harps."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import typer
+
+from pedalsetter.analysis.errors import EngravingError
+from pedalsetter.engrave.commands.mark_job import MarkJob
+from pedalsetter.engrave.commands.shell import Steps, exit_for, read_decisions
+
+__all__ = ["split_job"]
+
+
+def split_job(job: MarkJob, *, quiet: bool, strict: bool) -> bool:
+    """Divide and engrave for two harps; False if no second harp is needed.
+
+    Raises:
+        PedalsetterError: any step fails; no file is then written.
+    """
+    with Steps(quiet) as progress:
+        from pedalsetter.engrave.output.files import write_files
+        from pedalsetter.engrave.output.result_files import result_files
+        from pedalsetter.engrave.road import stem_of
+        from pedalsetter.engrave.second_harp import split_score, split_told
+
+        divided = split_score(
+            job.score,
+            job.part,
+            house_style=job.house_style,
+            dpi=job.dpi,
+            wanted=job.wanted,
+            progress=progress,
+            decisions=read_decisions(job.score, job.decisions, job.no_decisions, job.respell),
+        )
+        files: dict[str, bytes] = {}
+        stems = [f"{stem_of(job.score)}-harp-{number}" for number, _ in enumerate(divided.harps, 1)]
+        for stem, harp in zip(stems, divided.harps, strict=True):
+            files.update(result_files(harp, stem)[0])
+        written = write_files(job.folder, files, job.score) if files else ()
+    if not quiet:
+        for line in split_told(divided.planned, divided.split):
+            typer.echo(line)
+        _print_both(divided.harps, stems, written)
+    if not divided.needed:
+        return False
+    failures = [failure for harp in divided.harps for failure in harp.proof.failures]
+    for failure in failures:
+        typer.echo(f"pedalsetter: {job.score.name}, {failure}", err=True)
+    if failures:
+        raise typer.Exit(EngravingError.exit_code)
+    exit_for(tuple(one for harp in divided.harps for one in harp.planned.plan.findings), strict)
+    return True
+
+
+def _print_both(harps: tuple[object, ...], stems: list[str], written: tuple[Path, ...]) -> None:
+    from pedalsetter.engrave.output.report import print_summary
+
+    for stem, harp in zip(stems, harps, strict=True):
+        own = [path for path in written if path.name.startswith(f"{stem}.")]
+        own += [path for path in written if path.name.startswith(f"{stem}-")]
+        print_summary(harp, own)  # type: ignore[arg-type]
