@@ -49,7 +49,7 @@ def read_barlines(measures: Sequence[MeasureDraft], notices: Notices) -> list[Ba
             location = placed.element.get("location", "right")
             notices.at(index, placed.offset)
             if location == "left":
-                open_ending = _left(placed.element, index, facts, open_ending, notices)
+                open_ending = _left_barline(placed.element, index, facts, open_ending, notices)
             elif location == "middle":
                 _middle(placed, facts[index], notices)
             else:
@@ -62,7 +62,7 @@ def read_barlines(measures: Sequence[MeasureDraft], notices: Notices) -> list[Ba
                 stops=False,
             )
         for placed in ends:
-            open_ending = _right(placed.element, index, facts, open_ending, notices)
+            open_ending = _right_barline(placed.element, index, facts, open_ending, notices)
     if open_ending is not None:
         notices.at(open_ending.first)
         notices.add("an ending's bracket is never closed; it is read to the last bar")
@@ -70,19 +70,14 @@ def read_barlines(measures: Sequence[MeasureDraft], notices: Notices) -> list[Ba
     return facts
 
 
-def _left(
+def _left_barline(
     element: etree._Element,
     index: int,
     facts: list[BarlineFacts],
     open_ending: _OpenEnding | None,
     notices: Notices,
 ) -> _OpenEnding | None:
-    here = facts[index]
-    style = _style(element, notices)
-    if style is not None:
-        here.left = style
-    _read_repeats(element, index, facts, notices)
-    _read_signs(element, index, facts, notices, at_right=False)
+    _read_all_but_endings(element, index, facts, notices, at_right=False)
     for ending in element.findall("ending"):
         if ending.get("type") == "start":
             if open_ending is not None:
@@ -92,7 +87,7 @@ def _left(
     return open_ending
 
 
-def _right(
+def _right_barline(
     element: etree._Element,
     index: int,
     facts: list[BarlineFacts],
@@ -100,11 +95,7 @@ def _right(
     notices: Notices,
 ) -> _OpenEnding | None:
     here = facts[index]
-    style = _style(element, notices)
-    if style is not None:
-        here.right = style
-    _read_repeats(element, index, facts, notices)
-    _read_signs(element, index, facts, notices, at_right=True)
+    _read_all_but_endings(element, index, facts, notices, at_right=True)
     for ending in element.findall("ending"):
         kind = ending.get("type")
         if kind == "start":
@@ -117,6 +108,23 @@ def _right(
             _close(here, open_end=kind == "discontinue")
             open_ending = None
     return open_ending
+
+
+def _read_all_but_endings(
+    element: etree._Element,
+    index: int,
+    facts: list[BarlineFacts],
+    notices: Notices,
+    *,
+    at_right: bool,
+) -> None:
+    style = _style(element, notices)
+    if style is not None and at_right:
+        facts[index].right = style
+    elif style is not None:
+        facts[index].left = style
+    _read_repeats(element, index, facts, notices)
+    _read_signs(element, index, facts, notices, at_right=at_right)
 
 
 def _middle(placed: Placed, facts: BarlineFacts, notices: Notices) -> None:
