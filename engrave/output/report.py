@@ -94,7 +94,7 @@ def _print_decisions(console: Console, planned: PlannedScore) -> None:
         return
     refused = sum(bool(result.refused) for result in planned.plan.decisions)
     held = len(planned.plan.decisions) - refused
-    told = [f"{held} hold"] if held or refused else []
+    told = [f"{held} {'holds' if held == 1 else 'hold'}"] if held or refused else []
     told += [f"{refused} cannot hold"] if refused else []
     if decisions.respell is not None:
         told.append(f"respelling {decisions.respell.value}")

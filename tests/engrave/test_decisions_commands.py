@@ -92,7 +92,7 @@ def test_what_cannot_hold_is_in_the_plan_and_fails_a_strict_run(score: Path) -> 
     assert result.exit_code == 1
     told = " ".join(result.stdout.split())
     assert "The decision 'change F♯ in bar 99, beat 1' cannot hold: there is no bar 99." in told
-    assert "Decisions (mine.toml): 1 cannot hold." in told
+    assert "Decisions (mine.toml): 0 hold, 1 cannot hold." in told
 
 
 @pytest.mark.parametrize(
