@@ -30,6 +30,7 @@ PLACES = (
     "analysis.decisions",
     "analysis.decisions_file",
     "analysis.reading",
+    "analysis.full_score",
     "analysis.planning",
     "analysis.findings",
     "analysis.splitting",

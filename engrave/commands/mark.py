@@ -12,12 +12,14 @@ from pedalsetter.analysis.source_policy import SourceMarks
 from pedalsetter.engrave.commands.page_options import (
     ContactSheetOption,
     CriticalReportOption,
+    CueOption,
     DpiOption,
     FlagsOption,
     HouseStyleOption,
     KeepBreaksOption,
     PngOption,
     PreviewOption,
+    ReadingScoreOption,
     SourceMarksOption,
     SplitOption,
     StandaloneOption,
@@ -66,6 +68,8 @@ def mark(
     write_back: WriteBackOption = False,
     write: WriteOption = None,
     split: SplitOption = False,
+    reading_score: ReadingScoreOption = False,
+    cue: CueOption = None,
     mends: MendsOption = True,
     watch: WatchOption = False,
     strict: StrictOption = False,
@@ -75,7 +79,8 @@ def mark(
     """Engrave the harp part with every pedal change marked.
 
     Writes STEM.ly, STEM.pdf, STEM-1.png … and STEM.plan.json, and prints a summary. With --split
-    the files are STEM-harp-1 … and STEM-harp-2 …, if the part wants a second harp.
+    the files are STEM-harp-1 … and STEM-harp-2 …, if the part wants a second harp; with
+    --reading-score they are STEM-reading ….
     """
     with Told(traceback):
         from pedalsetter.engrave.commands.mark_job import MarkJob
@@ -113,6 +118,18 @@ def mark(
 
             if split_job(job, quiet=quiet, strict=strict):
                 return
+        if cue and not reading_score:
+            raise typer.BadParameter("--cue belongs to --reading-score")
+        if reading_score:
+            if watch or preview or flags or critical_report or write_back or write is not None:
+                raise typer.BadParameter(
+                    "--reading-score goes with none of --watch, --preview, --flags, "
+                    "--critical-report, --write-back and --write"
+                )
+            from pedalsetter.engrave.commands.reading import reading_job
+
+            reading_job(job, cue or (), quiet=quiet, strict=strict)
+            return
         if watch:
             from pedalsetter.engrave.commands.watching import watch_job
 

@@ -57,7 +57,7 @@ class MarkJob:
         Raises:
             PedalsetterError: the score or the decisions cannot be read or understood.
         """
-        return plan_score(self.score, self.part, decisions=self._decided())
+        return plan_score(self.score, self.part, decisions=self.decided())
 
     def run(self, progress: Progress = _silent) -> tuple[EngravedScore, tuple[Path, ...]]:
         """Engrave, write all files, and return the result and their paths.
@@ -74,7 +74,7 @@ class MarkJob:
             house_style=self.house_style,
             dpi=self.dpi,
             wanted=self.wanted,
-            decisions=self._decided(),
+            decisions=self.decided(),
             source_marks=self.source_marks,
             progress=progress,
         )
@@ -83,5 +83,10 @@ class MarkJob:
         written = write_files(self.folder, files, self.score)
         return replace(result, notices=notices), written
 
-    def _decided(self) -> Decisions:
+    def decided(self) -> Decisions:
+        """The musician's decisions, as the options about them have it.
+
+        Raises:
+            DecisionsError: the file cannot be read or understood.
+        """
         return read_decisions(self.score, self.decisions, self.no_decisions, self.respell)

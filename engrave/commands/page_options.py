@@ -12,12 +12,14 @@ from pedalsetter.analysis.source_policy import SourceMarks
 __all__ = [
     "ContactSheetOption",
     "CriticalReportOption",
+    "CueOption",
     "DpiOption",
     "FlagsOption",
     "HouseStyleOption",
     "KeepBreaksOption",
     "PngOption",
     "PreviewOption",
+    "ReadingScoreOption",
     "SourceMarksOption",
     "SplitOption",
     "StandaloneOption",
@@ -110,5 +112,22 @@ WatchOption = Annotated[
         "--watch",
         help="Work again whenever the score is saved, and say what became better or worse; "
         "Ctrl-C ends. Mends are not tried.",
+    ),
+]
+ReadingScoreOption = Annotated[
+    bool,
+    typer.Option(
+        "--reading-score",
+        help="Engrave the whole score instead of the part, all staves as they sound, findings as "
+        "numbered flags in the margin and in a list under the music: STEM-reading.pdf …",
+    ),
+]
+CueOption = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--cue",
+        metavar="NAME|NUMBER",
+        help="With --reading-score: only this part beside the harp; may be given several times.",
+        show_default=False,
     ),
 ]

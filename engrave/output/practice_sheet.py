@@ -19,6 +19,7 @@ from pedalsetter.engrave.house_style import DEFAULT_STYLE, HouseStyle, load_hous
 from pedalsetter.engrave.layout.lanes import diagram_pattern
 from pedalsetter.engrave.notation.escaping import quoted
 from pedalsetter.engrave.output.page import VERSION, header_block, paper_block, stylesheet
+from pedalsetter.engrave.output.paper_size import between_margins, space_mm
 from pedalsetter.engrave.output.picture import EngravedPicture, draw_with_lilypond
 from pedalsetter.engrave.output.raster import page_count
 from pedalsetter.engrave.output.report import PROPOSAL
@@ -55,15 +56,6 @@ _DIAGRAM_WIDTH = 9.8
 _BESIDE = 2.4
 """Least air between two diagrams."""
 
-_PAPERS = {
-    "a4": (210.0, 297.0),
-    "a3": (297.0, 420.0),
-    "b4": (250.0, 353.0),
-    "letter": (215.9, 279.4),
-    "legal": (215.9, 355.6),
-    "tabloid": (279.4, 431.8),
-}
-"""Width and height in millimetres; b4 is that of ISO."""
 _TITLES_MM = 30.0
 
 _PAPER = r"""\paper {
@@ -129,18 +121,10 @@ def draw_practice_sheet(planned: PlannedScore, style: HouseStyle | None = None) 
 
 def _grid(style: HouseStyle, step: float) -> tuple[int, int]:
     """How many diagrams of a size stand side by side, and about how many rows on a page."""
-    space = style.staff_size_points / 4 / 72.27 * 25.4
-    _, height = _PAPERS[style.paper_size]
-    high = (height - style.margin_top_mm - style.margin_bottom_mm - _TITLES_MM) / space
-    columns = int(_width(style) / (_DIAGRAM_WIDTH * 2 ** (step / 6) + _BESIDE))
-    return max(1, columns), max(1, int(high / (3.3 * 2 ** (step / 6) + 8.0)))
-
-
-def _width(style: HouseStyle) -> float:
-    """Staff spaces between the margins."""
-    width, _ = _PAPERS[style.paper_size]
-    space = style.staff_size_points / 4 / 72.27 * 25.4
-    return (width - style.margin_left_mm - style.margin_right_mm) / space
+    width, height = between_margins(style)
+    height -= _TITLES_MM / space_mm(style)
+    columns = int(width / (_DIAGRAM_WIDTH * 2 ** (step / 6) + _BESIDE))
+    return max(1, columns), max(1, int(height / (3.3 * 2 ** (step / 6) + 8.0)))
 
 
 def practice_source(planned: PlannedScore, style: HouseStyle, step: float = _WHERE_MANY) -> str:
@@ -174,7 +158,7 @@ def practice_source(planned: PlannedScore, style: HouseStyle, step: float = _WHE
 def _row(
     part: HarpPart, style: HouseStyle, row: Sequence[Station], step: float, columns: int
 ) -> str:
-    width = _width(style) / columns
+    width = between_margins(style)[0] / columns
     cells = "\n".join(f"  {_cell(part, style, station, step, width)}" for station in row)
     return f"\\markup \\override #'(word-space . 0) \\line {{\n{cells}\n}}"
 

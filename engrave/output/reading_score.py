@@ -1,0 +1,249 @@
+"""The reading score: the harp among the other parts, with findings as flags and in a list.
+
+Every staff is at the pitch that sounds. Pedal marks stand above the harp's upper staff; numbered
+flags stand in the right margin beside the system that they concern, and under the music stands
+what each of them means.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+from pedalsetter.analysis.full_score import FullScore, Player
+from pedalsetter.analysis.marking import Markings
+from pedalsetter.analysis.part import HarpPart, Notice
+from pedalsetter.analysis.pedal_plan import Finding
+from pedalsetter.engrave.house_style import HouseStyle
+from pedalsetter.engrave.layout.lanes import build_lanes
+from pedalsetter.engrave.layout.placement import place
+from pedalsetter.engrave.layout.proof import LayoutProof, prove
+from pedalsetter.engrave.layout.remedies import first_adjustments
+from pedalsetter.engrave.notation import engraver_score
+from pedalsetter.engrave.notation.escaping import quoted
+from pedalsetter.engrave.notation.lane import Lane
+from pedalsetter.engrave.notation.mark_row import build_mark_row
+from pedalsetter.engrave.notation.score import build_score
+from pedalsetter.engrave.notation.streams import staff_name
+from pedalsetter.engrave.notation.timeline import BarUnit, grace_skips
+from pedalsetter.engrave.output.engraver import engrave
+from pedalsetter.engrave.output.lilypond import LilypondDocument
+from pedalsetter.engrave.output.page import (
+    VERSION,
+    header_block,
+    paper_block,
+    rows_block,
+    score_block,
+    stylesheet,
+)
+from pedalsetter.engrave.output.paper_size import between_margins
+from pedalsetter.engrave.output.picture import EngravedPicture
+from pedalsetter.engrave.output.report import PROPOSAL
+
+__all__ = ["ReadingScore", "engrave_reading_score", "reading_source"]
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingScore:
+    """An engraved reading score."""
+
+    picture: EngravedPicture
+    proof: LayoutProof
+    """That no pedal mark touches anything, measured on the engraved pages."""
+    notices: tuple[Notice, ...]
+    """What was read or could be engraved only in part."""
+
+
+_STAFF_SIZES = ((4, 16.0), (7, 14.0))
+"""So many staves at most, and their size in points; more are as small as a score may be."""
+_SMALLEST = 12.0
+
+_FLAG_MARGIN_MM = 17.0
+"""Least margin on the right, where the flags stand."""
+
+_NUMBERING = ("Bar_number_engraver", "Staff_collecting_engraver")
+"""The stylesheet has taken the bar numbers from the score and gives them to the upper staff."""
+
+_FLAGS = r"""%% A numbered flag in the right margin; several of one system stand below one another.
+#(define flags:placed (make-hash-table))
+
+#(define (flags:to-margin grob)
+   (let* ((system (ly:grob-system grob))
+          (above (hashq-ref flags:placed system 0))
+          (end (ly:grob-relative-coordinate (ly:spanner-bound system RIGHT) system X))
+          (here (ly:grob-relative-coordinate grob system X)))
+     (hashq-set! flags:placed system (1+ above))
+     (ly:grob-set-property! grob 'extra-offset (cons (- (+ end 1.2) here) (* -2.7 above)))))
+
+findingFlag =
+#(define-event-function (number) (string?)
+   #{ \tweak X-extent #'(0 . 0)
+      \tweak Y-extent #'(0 . 0)
+      \tweak extra-spacing-width #'(+inf.0 . -inf.0)
+      \tweak vertical-skylines ##f
+      \tweak horizontal-skylines ##f
+      \tweak outside-staff-priority ##f
+      \tweak after-line-breaking #flags:to-margin
+      ^\markup \override #'(box-padding . 0.35) \box \sans \bold #number #})
+"""
+
+_MARGINS = r"""\paper {
+  indent = %g\mm
+  short-indent = %g\mm
+  score-markup-spacing = #'((basic-distance . 0) (minimum-distance . 0) (padding . 4))
+  markup-markup-spacing = #'((basic-distance . 0) (minimum-distance . 0) (padding . 1.2))
+}
+"""
+
+
+def engrave_reading_score(
+    score: FullScore,
+    markings: Markings,
+    style: HouseStyle,
+    findings: Sequence[Finding] = (),
+) -> ReadingScore:
+    """Engrave a score with the harp's marks and its ``findings``, numbered from 1.
+
+    Raises:
+        EngravingError: LilyPond is missing or failed.
+    """
+    source = reading_source(score, markings, style, findings)
+    engraving = engrave(source.text, svg=True)
+    proof = prove(score.part, place(source.marks, engraving.boxes))
+    picture = EngravedPicture(source.text, engraving.pdf, engraving.svg)
+    return ReadingScore(picture, proof, (*score.part.warnings, *source.warnings))
+
+
+def reading_source(
+    score: FullScore,
+    markings: Markings,
+    style: HouseStyle,
+    findings: Sequence[Finding] = (),
+) -> LilypondDocument:
+    """LilyPond source of the reading score, whole in one file."""
+    part, style = score.part, _small(style, score)
+    style = replace(style, margin_right_mm=max(style.margin_right_mm, _FLAG_MARGIN_MM))
+    # No rests are gathered, for another part plays in those bars.
+    units = tuple(BarUnit(b.index, b.index, b.start, b.length, False) for b in part.bars)
+    graces = grace_skips(part)
+    lanes = build_lanes(part, markings, style, units, graces, first_adjustments(part, style))
+    notated = build_score(part, units)
+    flags = Lane(part)
+    for number, finding in enumerate(findings, start=1):
+        flags.sign(finding.place.bar, finding.place.offset, f'\\findingFlag "{number}"')
+    alone = len(score.players) == 1
+    engraver_score.add_engravers(engraver_score.first_staff(notated.staves), _NUMBERING)
+    staves = engraver_score.source(notated.staves)
+    if not alone:
+        staves = _grouped(staves, score, rows_block(style, tuple(lanes.rows), "above"))
+    music = {
+        **{f"rowOf{row.value}": _block(text) for row, text in lanes.rows.items()},
+        "marksAbove": engraver_score.source(build_mark_row(part, units)),
+        "flags": engraver_score.source(
+            engraver_score.context("MarkRow", "marks", flags.bars(units, graces))
+        ),
+        "timeAndBarlines": engraver_score.source(notated.timing),
+        "scoreStaves": staves,
+    }
+    named = part if alone else replace(part, part_name="Score in C")
+    indent = 0.0 if alone else min(34.0, 4 + 1.7 * max(len(one.name) for one in score.players))
+    pieces = [
+        f'\\version "{VERSION}"\n\\language "{engraver_score.LANGUAGE}"',
+        stylesheet(),
+        _FLAGS,
+        paper_block(style),
+        _MARGINS % (indent, indent),
+        header_block(named, style),
+        *(f"{name} = {text.strip()}" for name, text in music.items()),
+        _layout(score_block(style, tuple(lanes.rows) if alone else ())),
+        *_list(part, findings, between_margins(style)[0] - 6.0),
+        f"\\markup \\smaller \\italic {quoted(PROPOSAL)}",
+    ]
+    text = "\n\n".join(pieces) + "\n"
+    return LilypondDocument(text, lanes.marks, tuple(notated.warnings))
+
+
+def _small(style: HouseStyle, score: FullScore) -> HouseStyle:
+    """The style with staves that let a system stand on its page, and marks above the harp."""
+    fitting = next((size for most, size in _STAFF_SIZES if score.part.staves <= most), _SMALLEST)
+    return replace(
+        style,
+        staff_size_points=min(style.staff_size_points, fitting),
+        diagram_place="above",
+        letter_place="above",
+    )
+
+
+def _layout(block: str) -> str:
+    """The score block of a part with the flags, and with all staves in the place of the harp's."""
+    block = block.replace("    \\marksAbove\n", "    \\marksAbove\n    \\flags\n", 1)
+    return block.replace("\\harpStaves\n", "\\scoreStaves\n", 1)
+
+
+def _block(lines: str) -> str:
+    inner = "\n".join(f"  {line}" for line in lines.splitlines())
+    return f"{{\n{inner}\n}}"
+
+
+def _grouped(source: str, score: FullScore, rows: str) -> str:
+    """The staves of one context, told apart by players: brackets, the harp's brace, names."""
+    staves = score.part.staves
+    heads = [f'    \\context Staff = "{staff_name(n, staves)}"' for n in range(1, staves + 1)]
+    body = source[source.index("<<\n") + 3 : source.rindex(">>")]
+    starts = [re.search(rf"^{re.escape(head)}$", body, re.MULTILINE) for head in heads]
+    edges = [found.start() for found in starts if found] + [len(body)]
+    chunks = [body[begin:end] for begin, end in pairwise(edges)]
+    # What stands before the first staff (distances for beams between the harp's) goes with it.
+    groups = [_group(player, chunks, rows) for player in score.players]
+    return "<<\n" + _bracketed(score.players, groups) + ">>"
+
+
+def _group(player: Player, chunks: Sequence[str], rows: str) -> str:
+    own = "".join(chunks[player.first - 1 : player.first - 1 + player.staves])
+    kind = "PianoStaff" if player.staves > 1 or player.harp else "Staff"
+    name = quoted(player.name)
+    names = (
+        f"      \\set {kind}.instrumentName = {name}\n"
+        f"      \\set {kind}.shortInstrumentName = {name}\n"
+    )
+    if kind == "Staff":
+        head, opening, rest = own.partition("<<\n")
+        return f"{head}{opening}{names}{rest}"
+    above = rows if player.harp else ""
+    return f"{above}    \\new PianoStaff\n    <<\n{names}{own}    >>\n"
+
+
+def _bracketed(players: Sequence[Player], groups: Sequence[str]) -> str:
+    """Neighbours of one staff stand in one bracket; the harp stands by itself."""
+    written = ""
+    run: list[str] = []
+    for player, group in [*zip(players, groups, strict=True), (None, "")]:
+        if player is not None and player.staves == 1 and not player.harp:
+            run.append(group)
+            continue
+        if run:
+            joined = "".join(run)
+            written += f"  \\new StaffGroup\n  <<\n{joined}  >>\n" if len(run) > 1 else joined
+            run = []
+        written += group
+    return written
+
+
+def _list(part: HarpPart, findings: Sequence[Finding], width: float) -> list[str]:
+    """What the flags mean, one markup each, so that pages can break between them.
+
+    ``width`` is that of the text in staff spaces.
+    """
+    written = []
+    for number, finding in enumerate(findings, start=1):
+        mend = finding.mends[0].what if finding.mends else finding.mend
+        text = f"{finding.severity.value}, {part.told_place(finding.place)}: {finding.what} {mend}"
+        written.append(
+            "\\markup \\line { \\pad-to-box #'(0 . 4.5) #'(0 . 1) "
+            f'\\override #\'(box-padding . 0.35) \\box \\sans \\bold "{number}" '
+            f"\\override #'(line-width . {width:.1f}) "
+            f"\\column {{ \\wordwrap-string {quoted(text.strip())} }} }}"
+        )
+    return written

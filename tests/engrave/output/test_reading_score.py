@@ -1,0 +1,140 @@
+"""The reading score: all staves, marks at the harp, flags in the margin, what they mean below."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from functools import cache
+
+import pypdfium2 as pdfium
+import pytest
+from example_scores import CHROMATIC_STUDY, ORCHESTRAL_NOCTURNE, Example
+
+from pedalsetter.analysis.full_score import FullScore, joined, read_full_score
+from pedalsetter.engrave.house_style import load_house_style
+from pedalsetter.engrave.output.plan_document import findings_that_matter
+from pedalsetter.engrave.output.reading_score import (
+    ReadingScore,
+    engrave_reading_score,
+    reading_source,
+)
+from pedalsetter.engrave.output.results import PlannedScore
+from pedalsetter.engrave.road import plan_score
+
+STYLE = load_house_style("final-part")
+
+
+@cache
+def read(example: Example) -> tuple[PlannedScore, FullScore]:
+    """An example planned, and its whole score."""
+    planned = plan_score(example.path)
+    return planned, read_full_score(example.path, planned.part)
+
+
+@cache
+def engraved(example: Example) -> ReadingScore:
+    """Its reading score with the findings that matter."""
+    planned, score = read(example)
+    findings = findings_that_matter(planned.plan.findings)
+    return engrave_reading_score(score, planned.markings, STYLE, findings)
+
+
+def words(pdf: bytes) -> list[str]:
+    """The text of each page as a reader of the PDF finds it."""
+    document = pdfium.PdfDocument(pdf)
+    return [page.get_textpage().get_text_range() for page in document]
+
+
+@pytest.mark.engraving
+@pytest.mark.parametrize("example", [CHROMATIC_STUDY, ORCHESTRAL_NOCTURNE], ids=lambda e: e.file)
+def test_no_mark_touches_anything(example: Example) -> None:
+    """Every mark of the plan is on the page and stands free, among twelve staves too."""
+    planned, _ = read(example)
+    proof = engraved(example).proof
+
+    assert proof.failures == ()
+    assert proof.marks == len(planned.markings.diagrams) + len(planned.markings.changes)
+
+
+@pytest.mark.engraving
+def test_every_player_is_named_and_no_rest_is_gathered() -> None:
+    """Each part's name stands before its staff; all forty bars are there for all."""
+    _, score = read(ORCHESTRAL_NOCTURNE)
+    text = "\n".join(words(engraved(ORCHESTRAL_NOCTURNE).picture.pdf))
+
+    for player in score.players:
+        assert player.name.replace("♭", "").strip() in text.replace("♭", "")
+    source = engraved(ORCHESTRAL_NOCTURNE).picture.source
+    assert "R1*" not in source
+    assert source.count("| % 40") >= 12
+
+
+@pytest.mark.engraving
+def test_findings_are_listed_under_the_music_with_their_numbers() -> None:
+    """On the last page each number stands before its place and its sentence."""
+    planned, _ = read(CHROMATIC_STUDY)
+    findings = findings_that_matter(planned.plan.findings)
+    source = engraved(CHROMATIC_STUDY).picture.source
+
+    assert len(findings) > 10
+    flags = re.findall(r'\\findingFlag "(\d+)"', source.split("scoreStaves =")[0])
+    assert sorted(map(int, flags)) == list(range(1, len(findings) + 1))
+    listed = source[source.index("\\score {") :]
+    for number, finding in enumerate(findings, 1):
+        place = planned.part.told_place(finding.place)
+        assert f'\\bold "{number}"' in listed
+        assert f"{finding.severity.value}, {place}: " in listed
+    last = words(engraved(CHROMATIC_STUDY).picture.pdf)[-1]
+    assert "the harpist decides" in last
+
+
+@pytest.mark.engraving
+def test_flags_stand_in_the_right_margin() -> None:
+    """Read from the PDF: downwards, the numbers stand right of the music, each once, in order."""
+    planned, _ = read(CHROMATIC_STUDY)
+    count = len(findings_that_matter(planned.plan.findings))
+    page = pdfium.PdfDocument(engraved(CHROMATIC_STUDY).picture.pdf)[0]
+    text = page.get_textpage()
+    margin = page.get_width() - 17.0 / 25.4 * 72
+    figures = []
+    for index in range(text.count_chars()):
+        left, bottom, right, _ = text.get_charbox(index)
+        if left > margin and text.get_text_range(index, 1).isdigit():
+            figures.append((bottom, left, text.get_text_range(index, 1)))
+            assert right < page.get_width() - 8
+    numbers: list[list[tuple[float, str]]] = []
+    line = 1e9
+    for bottom, left, figure in sorted(figures, reverse=True):
+        if line - bottom > 3:
+            numbers.append([])
+        line = bottom
+        numbers[-1].append((left, figure))
+    assert ["".join(figure for _, figure in sorted(number)) for number in numbers] == [
+        str(number) for number in range(1, count + 1)
+    ]
+
+
+def test_the_marks_stand_above_the_harp() -> None:
+    """The rows of diagrams and letters come right before the harp's brace, after five staves."""
+    planned, score = read(ORCHESTRAL_NOCTURNE)
+    source = reading_source(score, planned.markings, STYLE).text
+    staves = source[source.index("scoreStaves =") :]
+    order = [
+        staves.index(what)
+        for what in ('"staff 5"', "\\rowOfDiagrams", "\\rowOfLetters", "PianoStaff", '"staff 6"')
+    ]
+
+    assert order == sorted(order)
+    assert staves.count("\\new StaffGroup") == 2
+
+
+def test_a_name_is_text() -> None:
+    """A part named with LilyPond's own signs is printed, not run."""
+    planned, _ = read(ORCHESTRAL_NOCTURNE)
+    evil = 'Flute" #(exit 3) \\new Staff {'
+    flute = read_full_score(ORCHESTRAL_NOCTURNE.path, planned.part, ["Flute"]).part
+    other = replace(planned.part, part_name=evil, source=replace(flute.source, part_number=9))
+    score = joined(planned.part, [other])
+    source = reading_source(score, planned.markings, STYLE).text
+
+    assert '"Flute\\" #(exit 3) \\\\new Staff {"' in source
