@@ -24,6 +24,7 @@ _SPDX = {
     "apache software license": "Apache-2.0",
     "apache license, version 2.0": "Apache-2.0",
     "apache 2.0": "Apache-2.0",
+    "apache license": "Apache-2.0",
     "apache license 2.0": "Apache-2.0",
     "bsd": "BSD-3-Clause",
     "bsd license": "BSD-3-Clause",
@@ -56,7 +57,8 @@ def locked() -> dict[str, list[Requirement]]:
 def licence_of(name: str) -> str | None:
     """What an installed package says its licence is; None if it is not installed here.
 
-    From ``License-Expression`` (core metadata 2.4), else its classifiers, else a short ``License``.
+    From ``License-Expression`` (core metadata 2.4), else its classifiers, else the first line of
+    ``License`` or of the licence file.
     """
     try:
         said = metadata(name)
@@ -69,8 +71,15 @@ def licence_of(name: str) -> str | None:
         for classifier in said.get_all("Classifier") or ()
         if classifier.startswith("License :: ") and classifier != "License :: OSI Approved"
     ]
-    words = classified or [(said.get("License") or "not said").splitlines()[0]]
+    words = classified or [(said.get("License") or _head_of_file(name)).splitlines()[0]]
     return " AND ".join(sorted({_SPDX.get(word.strip().lower(), word.strip()) for word in words}))
+
+
+def _head_of_file(name: str) -> str:
+    for file in distribution(name).files or ():
+        if file.name.startswith("LICENSE"):
+            return file.read_text(encoding="utf-8").strip()
+    return "not said"
 
 
 def needed(extra: str = "") -> set[str]:

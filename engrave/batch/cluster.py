@@ -46,7 +46,7 @@ def work_on_cluster(
             "--cluster needs Dask, which is not installed",
             mend="Install it with: pip install 'pedalsetter[cluster]'",
         ) from error
-    logging.getLogger("distributed").setLevel(logging.CRITICAL)
+    _silence_dask()
     try:
         client = Client(address, timeout=patience_seconds, set_as_default=False)
     except (OSError, ValueError, TypeError) as error:
@@ -91,6 +91,13 @@ def at_a_desk(line: str) -> str:
 def program_version() -> str:
     """The version of Pedalsetter that a worker has."""
     return version("pedalsetter")
+
+
+def _silence_dask() -> None:
+    """What Dask logs with a traceback, we tell in one line."""
+    for name in ("distributed", *logging.root.manager.loggerDict):
+        if name.split(".")[0] in ("distributed", "tornado"):
+            logging.getLogger(name).setLevel(logging.CRITICAL)
 
 
 def _same_program(client: Any) -> None:

@@ -1,8 +1,9 @@
 # ruff: noqa: T201, S311
 """A catalogue that is killed (signal 9) at moments made by chance, over and over, and gone on with.
 
-    PYTHONPATH=tests python tests/benchmarks/killed_runs.py [KILLS]
+    PYTHONPATH=tests python tests/benchmarks/killed_runs.py [KILLS] [SECONDS]
 
+Each run lives SECONDS at most (6 if not given; a busy machine needs more to get on at all).
 Every round is one catalogue of twelve small scores and as many kills as it takes to its end. After
 each kill every folder of results must be whole and none that was there before may have been made
 again; at the end all bytes must be those of a run that nobody disturbed.
@@ -39,7 +40,7 @@ def halves(out: Path) -> int:
     return found
 
 
-def main(wanted: int) -> None:
+def main(wanted: int, longest: float) -> None:
     """Print the figures."""
     chance = random.Random(1)
     names = {f"{number:02}.xml": f"Takes a while, {number}" for number in range(12)}
@@ -60,7 +61,7 @@ def main(wanted: int) -> None:
                 )
                 try:
                     # Starting takes a second or two; then a score ends every few tenths.
-                    process.wait(chance.uniform(0.3, 6))
+                    process.wait(chance.uniform(0.3, longest))
                     break
                 except subprocess.TimeoutExpired:
                     process.send_signal(signal.SIGKILL)
@@ -83,4 +84,7 @@ def main(wanted: int) -> None:
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]) if len(sys.argv) > 1 else 40)
+    main(
+        int(sys.argv[1]) if len(sys.argv) > 1 else 40,
+        float(sys.argv[2]) if len(sys.argv) > 2 else 6.0,
+    )

@@ -50,7 +50,7 @@ def test_a_killed_worker_loses_nothing(tmp_path: Path) -> None:
             "distributed.cli.dask_scheduler",
             *(*common, "--host", "127.0.0.1", "--port", 0, "--no-dashboard"),
             environment=kitchen.environment,
-        ),
+        ) as scheduling,
         running(
             "distributed.cli.dask_worker",
             *(*common, "--nthreads", 1, "--no-nanny", "--no-dashboard", "--name", "one"),
@@ -63,23 +63,18 @@ def test_a_killed_worker_loses_nothing(tmp_path: Path) -> None:
         ),
     ):
         scheduler = _address(address)
-        process = subprocess.Popen(
-            kitchen.command(catalogue, "-o", out, "--cluster", scheduler),
-            env=kitchen.environment,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.PIPE,
-            text=True,
-        )
-        until = time.monotonic() + 120
-        while len(journal_lines(out)) < 2:
-            assert process.poll() is None, process.communicate()
-            assert time.monotonic() < until
-            time.sleep(0.02)
-        os.kill(first, signal.SIGKILL)
-        said = process.communicate(timeout=200)
+        command = kitchen.command(catalogue, "-o", out, "--cluster", scheduler)
+        code, complained = run_and_kill(command, out, first, kitchen.environment)
+        assert (code, complained) == (0, "")
 
-        assert len(journal_lines(out)) == len(NAMES), said
-    assert (process.returncode, said[1]) == (0, "")
+        # The scheduler itself: nothing can go on, and that is one line.
+        other = tmp_path / "other"
+        command = kitchen.command(catalogue, "-o", other, "--cluster", scheduler)
+        code, complained = run_and_kill(command, other, scheduling, kitchen.environment)
+        assert (code, complained) == (
+            2,
+            "pedalsetter: the scheduler was lost. Go on with --resume when it is back.\n",
+        )
     assert sorted(line["score"] for line in journal_lines(out)) == sorted(NAMES)
     assert {line["outcome"] for line in journal_lines(out)} == {"done"}
     assert sorted(folder_states(out)) == sorted(NAMES)
@@ -89,6 +84,32 @@ def test_a_killed_worker_loses_nothing(tmp_path: Path) -> None:
     ran = alone.run(catalogue, "-o", tmp_path / "local")
     assert ran.exit_code == 0, ran.output
     assert results(out) == results(tmp_path / "local")
+    # What was begun on a cluster is gone on with on this machine.
+    begun = folder_states(other)
+    assert alone.run(catalogue, "-o", other, "--resume").exit_code == 0
+    assert results(other) == results(out)
+    assert folder_states(other).items() >= begun.items()
+
+
+def run_and_kill(
+    command: list[str], out: Path, victim: int, environment: dict[str, str]
+) -> tuple[int, str]:
+    """Run a batch, and kill a process once two scores have ended; its exit code and complaints."""
+    process = subprocess.Popen(
+        command,
+        env=environment,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+    until = time.monotonic() + 120
+    while len(journal_lines(out)) < 2:
+        assert process.poll() is None, process.communicate()
+        assert time.monotonic() < until
+        time.sleep(0.02)
+    os.kill(victim, signal.SIGKILL)
+    complained = process.communicate(timeout=200)[1]
+    return process.returncode, complained
 
 
 def _address(file: Path) -> str:

@@ -66,7 +66,6 @@ def test_an_error_of_the_program_is_one_line_and_the_rest_lies_in_the_journal(
     assert "Traceback (most recent call last)" in (ended.detail or "")
 
 
-@pytest.mark.skipif(sys.platform == "darwin", reason="macOS limits no address space")
 def test_too_little_memory_is_told(tmp_path: Path) -> None:
     """A score that asks for more than it may have loses itself alone."""
     task = task_for(tmp_path, memory_bytes=1 << 30)
