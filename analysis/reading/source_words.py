@@ -180,6 +180,8 @@ class _Part:
             for name in text.readings.get(Language.GERMAN, ()):
                 inside = text.direction.id in wholes
                 named = name.form is Form.NAMED or (inside and name.form is Form.SHORT)
+                if name.form is Form.SIGN and Language.ENGLISH not in text.readings:
+                    return True  # H with a real sign is a pedal, and only in German
                 is_h = name.letter == "B" and name.alter == 0 and name.form is Form.BARE
                 if named or (inside and is_h):
                     only.add((name.letter, name.alter))
