@@ -148,7 +148,8 @@ def reading_source(
         "scoreStaves": staves,
     }
     named = part if alone else replace(part, part_name="Score in C")
-    indent = 0.0 if alone else min(34.0, 4 + 1.7 * max(len(one.name) for one in score.players))
+    longest = max(len(player.name) for player in score.players)
+    indent = 0.0 if alone else min(34.0, 5 + 0.1 * style.staff_size_points * longest)
     pieces = [
         f'\\version "{VERSION}"\n\\language "{engraver_score.LANGUAGE}"',
         stylesheet(),
