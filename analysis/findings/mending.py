@@ -139,10 +139,13 @@ class _Bench:
         return replace(finding, mends=tuple(found))
 
     def _is_light(self, proposal: Proposal) -> bool:
-        """What one would do for the sake of comfort: no note is given up or changed for that."""
+        """What one would do for the sake of comfort: no note is given up or changed for that.
+
+        And few are spelled otherwise, for each costs the reader something.
+        """
         if proposal.kind in (MendKind.DOUBLING, MendKind.SHORTEN, MendKind.OCTAVE):
             return True
-        return all(
+        return len(proposal.edits) <= _FEW and all(
             edit.pitch is not None and edit.pitch.midi == self._scenes.notes[edit.note].pitch.midi
             for edit in proposal.edits
         )
@@ -283,6 +286,8 @@ _OF_A_RUN = {
     FindingKind.RINGING,
 }
 """What is mended for a chromatic run as a whole, and not note by note."""
+
+_FEW = 3
 
 _OF_THE_WHOLE = {FindingKind.NO_PEDAL, FindingKind.REENTRY}
 
