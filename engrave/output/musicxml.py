@@ -25,10 +25,11 @@ from pedalsetter.analysis.part import HarpPart, Notice, SourceMark
 from pedalsetter.analysis.reading.container import is_zip, score_member
 from pedalsetter.analysis.reading.harp_part import drop_namespace
 from pedalsetter.analysis.reading.limits import DEFAULT_LIMITS, Limits, parse_xml
+from pedalsetter.analysis.reading.timewise import to_partwise
 from pedalsetter.engrave.house_style import HouseStyle
 from pedalsetter.engrave.output.write_back.anchors import Anchor, Anchors
 from pedalsetter.engrave.output.write_back.archive import with_member
-from pedalsetter.engrave.output.write_back.excerpt import part_excerpt, root_of
+from pedalsetter.engrave.output.write_back.excerpt import DOCTYPE, part_excerpt, root_of
 from pedalsetter.engrave.output.write_back.markup import (
     Element,
     decimal,
@@ -80,13 +81,13 @@ def write_back(
 ) -> WrittenBack:
     """The document ``score`` with the marks in it; ``part`` and ``markings`` were made from it.
 
-    MusicXML and MXL, partwise, any version and encoding. Marks of an earlier run on the same part
-    give way to the new ones, so a second run gives the same bytes; marks of the source stay but
-    for those that are ``replaced``. Nothing is written to disk.
+    MusicXML and MXL, partwise and timewise, any version and encoding. Marks of an earlier run on
+    the same part give way to the new ones, so a second run gives the same bytes; marks of the
+    source stay but for those that are ``replaced``. Nothing is written to disk.
 
     Raises:
-        ScoreError: the file cannot be read, is no partwise MusicXML, or is not the one that
-            ``part`` was read from.
+        ScoreError: the file cannot be read, is no MusicXML, or is not the one that ``part`` was
+            read from.
     """
     request = Request(part, markings, options, tuple(replaced), limits)
     return request.written_into(_into_file, score)
@@ -162,6 +163,8 @@ class _OpenPart:
         Raises:
             ScoreError: there is none.
         """
+        if root[0].rpartition(":")[2] == "score-timewise":
+            return cls._of_timewise(text, root[1], number, file, limits)
         cut = part_excerpt(text, root, number)
         if cut is None:
             raise other_score(file)
@@ -172,6 +175,25 @@ class _OpenPart:
         if element is None or len(measures) != len(element.findall("measure")):
             raise other_score(file)
         return cls(element.get("id") or f"P{number}", element, measures, _version(score))
+
+    @classmethod
+    def _of_timewise(
+        cls, text: bytes, start: int, number: int, file: str, limits: Limits
+    ) -> _OpenPart:
+        """The same where each bar holds all parts; its element is turned as the reader turns it."""
+        score = parse_xml(DOCTYPE + text[start:], file, limits)
+        drop_namespace(score)
+        version = _version(score)
+        parts = to_partwise(score).findall("part")
+        if number > len(parts):
+            raise other_score(file)
+        element = parts[number - 1]
+        identity = element.get("id", "")
+        bars = find_measures(text, file, element="part")
+        measures = [bar for bar in bars if bar.id == identity]
+        if len(measures) != len(element.findall("measure")):
+            raise other_score(file)
+        return cls(identity or f"P{number}", element, measures, version)
 
 
 def _without_source_marks(text: bytes, root: tuple[str, int], file: str, request: Request) -> bytes:
@@ -193,13 +215,7 @@ def _without_source_marks(text: bytes, root: tuple[str, int], file: str, request
 
 
 def _check_kind(name: str, file: str) -> None:
-    if name == "score-timewise":
-        raise ScoreError(
-            "the score is timewise (bars that hold parts), and marks go into partwise scores only",
-            file=file,
-            mend="Export it as partwise MusicXML.",
-        )
-    if name != "score-partwise":
+    if name not in ("score-partwise", "score-timewise"):
         raise _no_musicxml(file)
 
 

@@ -6,7 +6,8 @@ from pedalsetter.analysis.errors import PedalsetterError
 from pedalsetter.analysis.reading.container import is_zip, score_member
 from pedalsetter.analysis.reading.limits import DEFAULT_LIMITS, Limits, parse_xml
 from pedalsetter.engrave.output.write_back.archive import with_member
-from pedalsetter.engrave.output.write_back.outline import find_measures
+from pedalsetter.engrave.output.write_back.excerpt import root_of
+from pedalsetter.engrave.output.write_back.outline import bar_element, find_measures
 from pedalsetter.engrave.output.write_back.own_marks import PREFIX, without_own_marks
 from pedalsetter.engrave.output.write_back.transcoding import transcoded
 
@@ -40,4 +41,6 @@ def _cleared(data: bytes, file: str, limits: Limits) -> bytes:
     document = transcoded(data, file)
     # Checks nesting and entities; the text itself is read by position.
     parse_xml(data, file, limits, forgiving=True)
-    return document.restored(without_own_marks(document.text, find_measures(document.text, file)))
+    text = document.text
+    element = bar_element(root_of(text, file)[0].rpartition(":")[2])
+    return document.restored(without_own_marks(text, find_measures(text, file, element=element)))

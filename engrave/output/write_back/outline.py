@@ -8,7 +8,7 @@ from xml.parsers import expat
 from pedalsetter.analysis.errors import ScoreError
 from pedalsetter.engrave.output.write_back.excerpt import DOCTYPE, tag_end
 
-__all__ = ["Child", "Measure", "find_children", "find_measures"]
+__all__ = ["Child", "Measure", "bar_element", "find_children", "find_measures"]
 
 
 @dataclass(slots=True)
@@ -29,10 +29,15 @@ class Child:
 
 @dataclass(slots=True)
 class Measure:
-    """A ``<measure>``; positions are byte offsets in the UTF-8 text."""
+    """One bar of one part; positions are byte offsets in the UTF-8 text.
 
-    prefix: str
-    """The prefix of its name with its colon; empty for none."""
+    That is a ``<measure>``, or in a timewise score a ``<part>`` inside of one.
+    """
+
+    name: str
+    """Of its element, with prefix."""
+    id: str
+    """Its ``id``: in a timewise score that of the part."""
     start: int
     open_end: int
     """Just behind the ``>`` of its start tag."""
@@ -46,16 +51,28 @@ class Measure:
         """Whether it is written ``<measure/>``."""
         return self.end == self.open_end
 
+    @property
+    def prefix(self) -> str:
+        """The prefix of its name with its colon; empty for none."""
+        return "".join(self.name.rpartition(":")[:2])
 
-def find_measures(data: bytes, file: str, shift: int = 0) -> list[Measure]:
-    """Every ``<measure>`` of a UTF-8 document, in its order.
+
+def bar_element(root: str) -> str:
+    """The element that holds one bar of one part, by the document's root (without prefix)."""
+    return "part" if root == "score-timewise" else "measure"
+
+
+def find_measures(
+    data: bytes, file: str, shift: int = 0, element: str = "measure"
+) -> list[Measure]:
+    """Every ``<measure>`` of a UTF-8 document, in its order, or every other such ``element``.
 
     ``shift`` is added to all positions. One pass; linear in the size of the document.
 
     Raises:
         ScoreError: the document is not well-formed.
     """
-    scan = _Scan(data, shift)
+    scan = _Scan(data, shift, element)
     try:
         scan.parser.Parse(data, True)
     except expat.ExpatError as error:
@@ -78,7 +95,7 @@ def find_children(element: bytes, name: str, start: int) -> list[Child]:
 
 
 class _Scan:
-    def __init__(self, data: bytes, shift: int, wanted: str = "measure") -> None:
+    def __init__(self, data: bytes, shift: int, wanted: str) -> None:
         self.data = data
         self.shift = shift
         self.wanted = wanted
@@ -102,9 +119,8 @@ class _Scan:
         elif name.endswith(self.wanted) and name.rpartition(":")[2] == self.wanted:
             start = self.parser.CurrentByteIndex
             open_end = tag_end(self.data, start)
-            self.measures.append(
-                Measure(name.removesuffix(self.wanted), start + self.shift, open_end + self.shift)
-            )
+            identity = attributes.get("id", "")
+            self.measures.append(Measure(name, identity, start + self.shift, open_end + self.shift))
             self.measure_depth = self.depth
 
     def _child(self, name: str, attributes: dict[str, str]) -> None:

@@ -87,7 +87,7 @@ def insertions(
             new = written(layout) + layout.gap
         edits.append(Edit(position, position, new.encode("utf-8")))
     if measure.is_one_tag:
-        closing = f"{layout.inside(-1)}</{measure.prefix}measure>"
+        closing = f"{layout.inside(-1)}</{measure.name}>"
         edits.append(Edit(measure.open_end, measure.open_end, closing.encode("utf-8")))
     return edits
 

@@ -493,8 +493,7 @@ def harp() -> HarpPart:
     [
         (
             b"<score-timewise version='4.0'><part-list/></score-timewise>",
-            "x.xml: the score is timewise (bars that hold parts), and marks go into partwise "
-            "scores only. Export it as partwise MusicXML.",
+            "x.xml: the score is not the one that the marks were made for",
         ),
         (b"MThd\0\0\0\6", "x.xml: this is no MusicXML score that marks could be written into"),
         (b"", "x.xml: this is no MusicXML score that marks could be written into"),
