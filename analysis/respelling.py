@@ -8,6 +8,7 @@ played on an equivalent.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from pedalsetter.analysis.errors import SettingError
 from pedalsetter.analysis.harp import LETTERS, NATURAL_PITCH_CLASS, Letter, Position, String
@@ -67,6 +68,7 @@ class Sounding:
         return self.string.midi(self.position)
 
 
+@lru_cache(maxsize=256)
 def strings_of_pitch_class(pitch_class: int) -> tuple[tuple[Letter, Position], ...]:
     """The one or two letters, each with its position, that sound ``pitch_class`` (C = 0).
 

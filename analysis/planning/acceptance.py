@@ -1,8 +1,9 @@
 """Which of the musician's decisions hold together with the notes, and why the others do not.
 
 All are tried at once. If that loses no note and leaves every pedal a moment, all hold. Otherwise
-they are tried by halves, so that a few that cannot hold are found among many in few attempts; of
-two that exclude each other the earlier one holds.
+those at the places in trouble are set apart, and tried by halves when the others are kept; so a few
+that cannot hold are found among many in few attempts, and of two that exclude each other the
+earlier one holds.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from collections.abc import Callable, Sequence
 from typing import Protocol
 
 from pedalsetter.analysis.harp import Letter
-from pedalsetter.analysis.part import HarpPart
+from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import DecisionResult, PedalPlan
 from pedalsetter.analysis.planning.demands import Demands
 from pedalsetter.analysis.planning.pins import Claim, Pins
@@ -34,26 +35,35 @@ class Attempt(Protocol):
         """Changes for which no moment is left."""
         ...
 
+    @property
+    def failed_at(self) -> Sequence[tuple[Letter, Place, Place]]:
+        """For each of them its letter, and the places between which it would have to be made."""
+        ...
+
 
 def accept(
     part: HarpPart,
     claims: Sequence[Claim],
     base: Pins,
+    floor: Attempt,
     attempt: Callable[[Pins], Attempt],
 ) -> tuple[tuple[Claim, ...], tuple[DecisionResult, ...]]:
     """Return the claims that hold, and what is told of the others.
 
-    ``base`` holds in any case. One attempt if all hold, else few more for each that does not.
+    ``base`` holds in any case, and ``floor`` is the attempt with nothing else. One attempt more if
+    all hold, else a few for each that does not.
     """
-    return _Trial(part, base, attempt).run(claims)
+    return _Trial(part, base, floor, attempt).run(claims)
 
 
 class _Trial:
-    def __init__(self, part: HarpPart, base: Pins, attempt: Callable[[Pins], Attempt]) -> None:
+    def __init__(
+        self, part: HarpPart, base: Pins, floor: Attempt, attempt: Callable[[Pins], Attempt]
+    ) -> None:
         self._part = part
         self._base = base
         self._attempt = attempt
-        self._floor = attempt(base)
+        self._floor = floor
         self._harm = _harm(self._floor)
         self._kept: list[Claim] = []
         self._refused: list[DecisionResult] = []
@@ -71,9 +81,42 @@ class _Trial:
         elif len(claims) == 1:
             self._refused.append(claims[0].refused(self._reason(claims[0], tried)))
         else:
-            half = len(claims) // 2
-            self._keep(claims[:half])
-            self._keep(claims[half:])
+            suspects = self._suspects(claims, tried)
+            if 0 < len(suspects) < len(claims):
+                self._keep([claim for claim in claims if claim not in suspects])
+                self._keep(suspects)
+            else:
+                half = len(claims) // 2
+                self._keep(claims[:half])
+                self._keep(claims[half:])
+
+    def _suspects(self, claims: Sequence[Claim], tried: Attempt) -> list[Claim]:
+        """The claims where notes are lost or pedals find no moment."""
+        lost = _lost(tried) - _lost(self._floor)
+        struck = {
+            (event.bar, self._part.place_of(event).offset)
+            for event, head in self._part.notes()
+            if head.id in lost
+        }
+        known = {_key(window) for window in self._floor.failed}
+        spans = [
+            span
+            for window, span in zip(tried.failed, tried.failed_at, strict=True)
+            if _key(window) not in known
+        ]
+        return [
+            claim
+            for claim in claims
+            if any(head in lost for head, _ in claim.barred)
+            or any(
+                (place.bar, place.offset) in struck
+                or any(
+                    first <= place <= last and letter.foot is other.foot
+                    for other, first, last in spans
+                )
+                for place, letter, _ in claim.stands
+            )
+        ]
 
     def _reason(self, claim: Claim, tried: Attempt) -> str:
         lost = _lost(tried) - _lost(self._floor)
@@ -124,13 +167,13 @@ def unhonoured(
     openings = {movement.movement: movement.opening for movement in plan.movements}
     for claim in claims:
         for place, letter, stand in claim.stands:
-            if plan.setting_at(place)[letter] is not stand.position:
-                return claim, f"the notes leave no room for {letter.value}{stand.position.sign}"
-            change = changes.get((place, letter))
-            if not stand.moved:
-                continue
             text = f"{letter.value}{stand.position.sign}"
-            if change is None:
+            if not stand.moved:
+                if plan.setting_at(place)[letter] is not stand.position:
+                    return claim, f"the notes leave no room for {text}"
+                continue
+            change = changes.get((place, letter))
+            if change is None or change.new is not stand.position:
                 return claim, f"no moment is left for {text} there"
             if claim.needed is not None and change.needed != claim.needed:
                 where = part.told_place(claim.needed)

@@ -160,15 +160,19 @@ def read_demands(
     lost: Mapping[str, str] | None = None,
     answers: Mapping[int, Answer] | None = None,
     pins: Pins = NO_PINS,
+    strikes: Mapping[int, list[Strike]] | None = None,
 ) -> Demands:
     """Return every need of the part, and a string for every struck note.
 
     ``lost`` names heads that an earlier attempt found no time for, each with the reason; they get
     no string. ``answers`` prescribes the strings of whole moments, where a respelling saves the
     passage around it. ``pins`` are the musician's decisions; none is ever met at the price of
-    another, but notes may be lost for them. Linear in the number of notes.
+    another, but notes may be lost for them. ``strikes`` are those of the part, if they are known.
+    Linear in the number of notes.
     """
-    return _Reader(part, harp, moments, clock, graces, lost or {}, answers or {}, pins).read()
+    if strikes is None:
+        strikes = read_strikes(part, harp, moments, clock, graces)
+    return _Reader(part, harp, moments, graces, strikes, lost or {}, answers or {}, pins).read()
 
 
 class _Reader:
@@ -177,8 +181,8 @@ class _Reader:
         part: HarpPart,
         harp: Harp,
         moments: Moments,
-        clock: Clock,
         graces: Mapping[str, int],
+        strikes: Mapping[int, list[Strike]],
         lost: Mapping[str, str],
         answers: Mapping[int, Answer],
         pins: Pins,
@@ -188,7 +192,7 @@ class _Reader:
         self._part = part
         self._harp = harp
         self._moments = moments
-        self._clock = clock
+        self._strikes = strikes
         self._graces = graces
         self._lost = lost
         self._keys = Keys(part)
@@ -197,7 +201,7 @@ class _Reader:
         self._doubled: dict[tuple[int, str, str], list[str]] = {}
 
     def read(self) -> Demands:
-        strikes = read_strikes(self._part, self._harp, self._moments, self._clock, self._graces)
+        strikes = self._strikes
         lines: dict[int, list[Glissando]] = {}
         for line in find_glissandi(self._part, self._keys, self._graces):
             if any(note in self._lost for note in line.notes):

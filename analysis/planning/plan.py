@@ -39,6 +39,7 @@ from pedalsetter.analysis.planning.playing_order import playing_order
 from pedalsetter.analysis.planning.prices import Prices
 from pedalsetter.analysis.planning.proof import nothing_pays
 from pedalsetter.analysis.planning.sentences import decision_refused
+from pedalsetter.analysis.planning.strikes import read_strikes
 from pedalsetter.analysis.planning.sustained import Keys
 from pedalsetter.analysis.planning.telling import Made, Teller
 from pedalsetter.analysis.planning.timing import Move, time_moves
@@ -114,6 +115,9 @@ class _Attempt:
     """At each junction."""
     made: list[Made]
     failed: list[Window]
+    """Changes for which no moment is left."""
+    failed_at: list[tuple[Letter, Place, Place]]
+    """For each of them its letter, and the places between which it would have to be made."""
     schedules: list[tuple[int, Schedule]]
     """Each foot's changes along a stretch, with the index of the stretch."""
     bill: Bill
@@ -159,6 +163,7 @@ class _Planner:
         asked = {place for claim in self._claims for place, _, _ in claim.stands}
         if not asked <= set(self._moments.places):
             self._moments = find_moments(part, self._clock, self._graces, asked)
+        self._strikes = read_strikes(part, harp, self._moments, self._clock, self._graces)
         self._bar_times = [
             (self._microseconds(bar.start), self._microseconds(bar.end)) for bar in part.bars
         ]
@@ -215,7 +220,7 @@ class _Planner:
             self._pins = pins
             return self._attempt(lost, {})
 
-        self._claims, refused = accept(self._part, self._claims, self._base, tried)
+        self._claims, refused = accept(self._part, self._claims, self._base, attempt, tried)
         self._refused += refused
         self._pins = self._base.with_claims(self._claims)
         return lost
@@ -245,6 +250,7 @@ class _Planner:
             lost,
             answers,
             self._pins,
+            self._strikes,
         )
         return self._place(demands)
 
@@ -367,6 +373,7 @@ class _Planner:
         made: list[Made] = []
         schedules: list[tuple[int, Schedule]] = []
         failed: list[Window] = []
+        failed_at: list[tuple[Letter, Place, Place]] = []
         bill, all_proved = Bill(), True
         bill.add_strings(demands.strings, self._weights)
         tracks = [lay_tracks(line, demands) for line in self._lines]
@@ -435,12 +442,20 @@ class _Planner:
                 chosen = schedule(index, stands[stretch.entry], leave)
                 bill.add_schedule(chosen, priced[index])
                 failed += chosen.failed
+                failed_at += [self._span(index, window) for window in chosen.failed]
                 schedules.append((index, chosen))
                 for place, sharing in chosen.groups:
                     for later, window in enumerate(reversed(sharing)):
                         made.append(self._on_page(priced[index], window, place, later))
         made.sort(key=lambda one: (one.place, one.window.letter.index))
-        return _Attempt(demands, settings, made, failed, schedules, bill, all_proved)
+        return _Attempt(demands, settings, made, failed, failed_at, schedules, bill, all_proved)
+
+    def _span(self, index: int, window: Window) -> tuple[Letter, Place, Place]:
+        """The places between which a change would have to be made."""
+        moments = self._lines[index].moments
+        ends = (min(place, len(moments) - 1) for place in (max(0, window.first - 1), window.last))
+        first, last = (self._moments.places[moments[place]] for place in ends)
+        return window.letter, min(first, last), max(first, last)
 
     def _prices(self, line: Line, demands: Demands) -> Prices:
         sounding = [

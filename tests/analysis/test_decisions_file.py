@@ -240,6 +240,21 @@ def _inline(value: object) -> str:
     )
 
 
+def test_the_example_of_the_readme_is_understood() -> None:
+    """What users copy from there works, and every table of it is explained there."""
+    readme = (Path(__file__).resolve().parents[2] / "README.md").read_text(encoding="utf-8")
+    section = readme.split("## Decisions of the musician")[1].split("\n## ")[0]
+    example = section.split("```toml")[1].split("```")[0]
+    found = parse_decisions(example)
+
+    assert len(found.pins) == 8
+    assert found.respell is Respell.WHEN_NEEDED
+    for line in example.splitlines():
+        table = line.partition("#")[0].strip()
+        if table.startswith("["):
+            assert f"\n| `{table}` | " in section
+
+
 def test_a_file_is_found_beside_the_score() -> None:
     """``sonata.pedals.toml`` belongs to ``sonata.musicxml``, and to ``sonata.mxl`` alike."""
     for name in ("sonata.musicxml", "sonata.mxl", "sonata.mei"):

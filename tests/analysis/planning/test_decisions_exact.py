@@ -121,3 +121,18 @@ def test_no_plan_that_honours_the_decisions_is_cheaper(seed: int) -> None:
     pinned = for_the_solver(part, held)
 
     assert least_points(part, Weights(), strings, known=points, pinned=pinned) == points
+
+
+@pytest.mark.parametrize("seed", range(600, 612))
+def test_no_strings_are_cheaper_where_the_plan_says_so(seed: int) -> None:
+    """With the strings free too, a plan called proved is the cheapest that holds to all of it."""
+    part = small_part(seed, most_onsets=5)
+    pins = some_decisions(part, seed)
+    plan = plan_changes(part, decisions=Decisions(tuple(pins)))
+    refused = {result.told for result in plan.decisions if result.refused}
+    pinned = for_the_solver(part, [pin for pin in pins if str(pin) not in refused])
+    points = int(plan.cost * POINTS)
+    least = least_points(part, Weights(), known=points, pinned=pinned)
+
+    assert least is not None
+    assert least == points if plan.proved_optimal else least <= points
