@@ -25,7 +25,14 @@ from pedalsetter.engrave.layout.rows import Row
 from pedalsetter.engrave.mark_text import setting_lines, stack_lines
 from pedalsetter.engrave.notation.timeline import BarUnit, bar_comment
 
-__all__ = ["Lanes", "build_lanes", "diagram_pattern", "mark_places", "skip"]
+__all__ = [
+    "Lanes",
+    "build_lanes",
+    "diagram_lines",
+    "diagram_pattern",
+    "mark_places",
+    "skip",
+]
 
 _SIGNS = {Position.FLAT: "^", Position.NATURAL: "-", Position.SHARP: "v"}
 
@@ -143,18 +150,26 @@ def skip(quarters: Fraction) -> str:
     return f"s4*{quarters}"
 
 
-def _diagram_event(name: str, diagram: Diagram, style: HouseStyle) -> str:
-    before, behind = _BRACKETS[style.brackets] if diagram.editorial else ("", "")
-    if style.diagram_form == "strokes":
-        pattern = diagram_pattern(diagram, rings=style.ring_changed)
-        return f'\\pedalDiagram "{name}" "{before}{pattern}{behind}"'
+def diagram_lines(
+    diagram: Diagram, style: HouseStyle, before: str = "", behind: str = ""
+) -> tuple[str, ...]:
+    """A setting in letters as LilyPond strings, one a line; ``o`` before a name rings it."""
     lines = [
         " ".join(f"o{word.text}" if word.ringed else word.text for word in line)
         for line in setting_lines(diagram, style)
     ]
     lines[0], lines[-1] = before + lines[0], lines[-1] + behind
+    return tuple(f'"{line}"' for line in lines)
+
+
+def _diagram_event(name: str, diagram: Diagram, style: HouseStyle) -> str:
+    before, behind = _BRACKETS[style.brackets] if diagram.editorial else ("", "")
+    if style.diagram_form == "strokes":
+        pattern = diagram_pattern(diagram, rings=style.ring_changed)
+        return f'\\pedalDiagram "{name}" "{before}{pattern}{behind}"'
+    lines = diagram_lines(diagram, style, before, behind)
     command = "pedalRows" if len(lines) > 1 else "pedalLine"
-    return f'\\{command} "{name}" ' + " ".join(f'"{line}"' for line in lines)
+    return f'\\{command} "{name}" {" ".join(lines)}'
 
 
 def _letters_event(name: str, mark: ChangeMark, style: HouseStyle) -> str:

@@ -14,6 +14,7 @@ from pedalsetter.engrave.notation.escaping import quoted
 __all__ = [
     "STYLESHEET",
     "VERSION",
+    "font_of_row",
     "header_block",
     "paper_block",
     "rows_block",
@@ -170,13 +171,20 @@ def _lines_of(text: str, characters: int, side: str) -> str:
     return f"\\markup \\{side}-column {{ {' '.join(map(quoted, lines))} }}"
 
 
+def font_of_row(style: HouseStyle) -> tuple[tuple[str, str], ...]:
+    """What LilyPond calls the font of pedal marks: (``family``, ``series`` or ``shape``, value)."""
+    return (
+        ("family", "sans" if style.font == "sans" else "roman"),
+        ("series", "bold" if style.bold else "medium"),
+        ("shape", "italic" if style.italic else "upright"),
+    )
+
+
 def rows_block(style: HouseStyle, rows: Iterable[Row], where: str, indent: str = "    ") -> str:
     """Those of the ``rows`` of pedal marks that stand ``above``, ``between`` or ``below``."""
     overrides = [
         *([UPWARDS] if where == "below" else []),
-        f"\\override TextScript.font-family = #'{'sans' if style.font == 'sans' else 'roman'}",
-        f"\\override TextScript.font-series = #'{'bold' if style.bold else 'medium'}",
-        f"\\override TextScript.font-shape = #'{'italic' if style.italic else 'upright'}",
+        *(f"\\override TextScript.font-{name} = #'{value}" for name, value in font_of_row(style)),
     ]
     written = []
     for row in rows:
