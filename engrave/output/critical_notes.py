@@ -204,10 +204,15 @@ def _replaced(part: HarpPart, edition: Edition) -> Iterator[_Row]:
             continue
         reasons = [_reason(entry, mended=True) for entry in here]
         reasons = reasons or list(_whys(part, edition, old, new, told))
+        texts = list(map(_text, new)) or [
+            f"{change.text} in {where(part, change.place)}"
+            for _, change in _gone(edition, old, {}, place)
+            if change is not None
+        ]
         yield _Row(
             place,
             reading_of(old),
-            ", ".join(map(_text, new)) or "–",
+            ", ".join(texts) or "–",
             " ".join(dict.fromkeys(reasons)),
             new[0].place if new else place,
         )
@@ -281,20 +286,31 @@ def _whys(
             at = (mark.place, change.letter)
             if (change.letter.value, int(change.new)) not in known and at not in told:
                 yield change.why
-    gone = dict.fromkeys(pedal for mark in old if mark.kind != "diagram" for pedal in mark.pedals)
-    for name, alter in gone:
-        if (name, alter) in says or alter not in (-1, 0, 1):
-            continue
-        letter, position = Letter(name), Position(alter)
-        place = Place(old[0].bar, old[0].onset - part.bars[old[0].bar].start)
-        other = _moved_elsewhere(edition.plan.changes, letter, position, place)
-        what = f"{letter.value}{position.sign}"
+    place = None if not old else Place(old[0].bar, old[0].onset - part.bars[old[0].bar].start)
+    for what, other in () if place is None else _gone(edition, old, says, place):
         if other is None:
             yield f"{what}: the plan does without it."
         else:
             yield f"{what} stands in {where(part, other.place)}. {other.why}"
     if not new and any(mark.kind == "diagram" for mark in old):
         yield "The setting is printed elsewhere already."
+
+
+def _gone(
+    edition: Edition,
+    old: Sequence[SourceMark],
+    says: Container[tuple[str, int]],
+    place: Place,
+) -> Iterator[tuple[str, Change | None]]:
+    """Each letter of the source that is not printed at its place, and the change instead of it."""
+    letters = dict.fromkeys(
+        pedal for mark in old if mark.kind != "diagram" for pedal in mark.pedals
+    )
+    for name, alter in letters:
+        if (name, alter) not in says and alter in (-1, 0, 1):
+            letter, position = Letter(name), Position(alter)
+            change = _moved_elsewhere(edition.plan.changes, letter, position, place)
+            yield f"{name}{position.sign}", change
 
 
 def _moved_elsewhere(

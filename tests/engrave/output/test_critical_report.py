@@ -117,3 +117,55 @@ def test_the_engraved_system_stands_beside_each_entry() -> None:
         assert grey.width > 2 * grey.height
         ink = sum(grey.histogram()[:128]) / (grey.width * grey.height)
         assert 0.005 < ink < 0.3
+
+
+def test_where_marks_are_replaced_every_departure_is_a_note() -> None:
+    """The source moves C too late, moves A for nothing, and lacks F; the edition's marks are told.
+
+    What both print alike, as the opening and the G, is no departure.
+    """
+    part = build_part("C4/h C#4/q C#4/q", "F4/h F#4/h", "G4/h G#4/h", "D4/w")
+    part = with_marks(
+        part,
+        [
+            diagram("d", Place(0, Fraction(0)), Setting.of_key(0), part),
+            letters("c", Place(0, Fraction(3)), [(Letter.C, Position.SHARP)], part),
+            letters("g", Place(2, Fraction(2)), [(Letter.G, Position.SHARP)], part),
+            letters("a", Place(3, Fraction(0)), [(Letter.A, Position.FLAT)], part),
+        ],
+    )
+    plan = plan_changes(part)
+    edition = edit_marks(part, plan, place_marks(part, plan), SourceMarks.REPLACE)
+    assert edition.is_planned
+    notes = critical_notes(part, edition)
+    printed = {
+        (change.text, part.printed_bar(change.place.bar), part.printed_beat(change.place))
+        for change in plan.changes
+    }
+    told = " ".join(f"{note.source} {note.edition} {note.reason}" for note in notes)
+    late = next(note for note in notes if note.source == "C♯")
+    assert (late.bar, late.beat) == ("1", "4")
+    assert late.reason.startswith("Mark after the note that needs it.")
+    (missing,) = [note for note in notes if note.reason.startswith("Missing change.")]
+    (where,) = [place for place in printed if place[0] == "F♯"]
+    assert (missing.bar, missing.source) == ("2", "")
+    assert missing.edition in ("F♯", f"F♯ in bar {where[1]}, beat {where[2]}")
+    (needless,) = [note for note in notes if note.source == "A♭"]
+    assert needless.edition == "–"
+    same = [place for place in printed if place == ("G♯", "3", "3")]
+    assert bool(same) != ("G♯" in told)
+    assert [note.number for note in notes] == list(range(1, len(notes) + 1))
+
+
+def test_a_source_with_glissandi_alone_has_one_note() -> None:
+    """Its diagram stays; the report says that the source is not pedalled."""
+    part = build_part("C4/h F#4/h", "C4/hgl< C6/hgl>", "F4/h Bb4/h")
+    part = with_marks(
+        part, [diagram("g", Place(1, Fraction(0)), Setting.parse_pattern("nnb|nsnn"), part)]
+    )
+    for mode in SourceMarks:
+        plan = plan_changes(part)
+        edition = edit_marks(part, plan, place_marks(part, plan), mode)
+        (note,) = critical_notes(part, edition)
+        assert note.source == note.edition == "diagram D♮ C♮ B♭ | E♮ F♯ G♮ A♮"
+        assert "but for glissandi" in critical_markdown(part, edition)
