@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import re
 import sys
+from functools import cache
 from importlib.metadata import PackageNotFoundError, distribution, metadata
 from pathlib import Path
 
@@ -82,7 +83,8 @@ def _head_of_file(name: str) -> str:
     return "not said"
 
 
-def needed(extra: str = "") -> set[str]:
+@cache
+def needed(extra: str = "") -> frozenset[str]:
     """Every installed package that Pedalsetter needs, those that these need included.
 
     ``extra`` adds what one of its extras needs.
@@ -102,7 +104,7 @@ def needed(extra: str = "") -> set[str]:
                 if applies and (name not in found or more):
                     found.add(name)
                     waiting.append((name, more))
-    return found - {"pedalsetter"}
+    return frozenset(found - {"pedalsetter"})
 
 
 def rows() -> dict[str, tuple[str, str]]:

@@ -6,6 +6,7 @@ import json
 import os
 import subprocess
 import sys
+import tempfile
 import threading
 import time
 from collections.abc import Sequence
@@ -22,6 +23,10 @@ _OPENING_SECONDS = 120.0
 """More than a slow machine takes to start Python and to load everything."""
 
 
+_DETAIL = 4000
+"""Bytes of what a process said last that are kept."""
+
+
 class Desk:
     """One process that treats one score at a time; it is started when the first one comes.
 
@@ -33,6 +38,7 @@ class Desk:
         self._process: subprocess.Popen[bytes] | None = None
         self._closed = False
         self._opening = threading.Lock()
+        self._complaint = tempfile.TemporaryFile()  # noqa: SIM115 (as long as the desk)
 
     def work(self, task: Task) -> Ended:
         """Treat one score, however that ends.
@@ -53,7 +59,11 @@ class Desk:
             # No answer, or half of one: the desk itself has broken down.
             self._end(process)
             seconds = time.perf_counter() - start
-            ended = out_of_time(task) if seconds >= patience else lost(task, _last_words(process))
+            ended = (
+                out_of_time(task)
+                if seconds >= patience
+                else lost(task, _last_words(process), self._complaints())
+            )
             return ended.measured(seconds, 0.0, 0)
         finally:
             impatient.cancel()
@@ -77,7 +87,7 @@ class Desk:
                         [sys.executable, "-P", "-m", "pedalsetter.engrave.batch"],
                         stdin=subprocess.PIPE,
                         stdout=subprocess.PIPE,
-                        stderr=subprocess.DEVNULL,
+                        stderr=self._complaint,
                         start_new_session=True,
                         pass_fds=self._kept if os.name == "posix" else (),
                     )
@@ -87,6 +97,12 @@ class Desk:
                         mend="Give fewer --jobs, and go on with --resume.",
                     ) from error
             return self._process
+
+    def _complaints(self) -> str | None:
+        """The end of what the process has said besides its answers."""
+        size = self._complaint.seek(0, os.SEEK_END)
+        self._complaint.seek(max(0, size - _DETAIL))
+        return self._complaint.read().decode(errors="replace").strip() or None
 
     def _end(self, process: subprocess.Popen[bytes]) -> None:
         with suppress(OSError):

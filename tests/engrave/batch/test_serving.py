@@ -84,6 +84,18 @@ def test_a_process_that_leaves_without_a_word(tmp_path: Path) -> None:
     assert ended.record.what == "x.xml: its process ended with status 7"
 
 
+def test_a_desk_that_cannot_open_says_why(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """As where an installation is broken: the journal tells what Python said."""
+    (tmp_path / "lxml.py").write_text("raise ImportError('half an installation')")
+    monkeypatch.setenv("PYTHONPATH", str(tmp_path))
+    desk = Desk()
+    ended = desk.work(task_for(tmp_path))
+    desk.close()
+
+    assert ended.record.what == "x.xml: its desk ended with status 1"
+    assert "half an installation" in (ended.detail or "")
+
+
 @pytest.mark.engraving
 def test_a_desk_that_is_killed_is_opened_again(tmp_path: Path) -> None:
     """The next score finds a new process."""

@@ -6,10 +6,14 @@ import os
 import signal
 import subprocess
 import time
+from inspect import signature
 from pathlib import Path
 
 import pytest
 from batch_runs import catalogue_of, folder_states, journal_lines, kitchen_in
+
+from pedalsetter.engrave.commands.batch import batch
+from pedalsetter.engrave.commands.mark import mark
 
 pytestmark = pytest.mark.engraving
 
@@ -70,3 +74,10 @@ def test_an_interruption_ends_all_and_can_be_gone_on_from(tmp_path: Path) -> Non
     assert again.exit_code == 0, again.output
     assert sorted(line["score"] for line in journal_lines(out)) == sorted(names)
     assert folder_states(out).items() >= before.items()
+
+
+def test_batch_offers_what_mark_offers() -> None:
+    """An option that ``mark`` has, ``batch`` has too, but for what concerns one score alone."""
+    own = {"score", "folder", "decisions", "split", "reading_score", "cue", "watch"}
+
+    assert set(signature(mark).parameters) - set(signature(batch).parameters) <= own
