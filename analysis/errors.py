@@ -63,7 +63,9 @@ class PedalsetterError(Exception):
         sentence = f"{head}: {self.what}" if head else self.what
         if self.mend:
             sentence = f"{sentence.rstrip('.')}. {self.mend}"
-        return " ".join(sentence.split())
+        line = " ".join(sentence.split())
+        # Signs that steer a terminal, or turn the reading order, come from names of strangers.
+        return "".join(sign if sign.isprintable() else "\ufffd" for sign in line)
 
     def in_file(self, file: str) -> PedalsetterError:
         """Return this error, naming ``file`` if no file was named yet."""
