@@ -144,12 +144,14 @@ class _Proposer:
         turn = set(places[1::2])
         second = [one for one in self.scene.notes if one.place in turn]
         respelled = [self._respelling(one) for one in second]
-        paired = {one.key for one in second}
-        if len(places) > 1 and len(paired) == 1 and all(edit is not None for edit in respelled):
-            edits = tuple(edit for edit in respelled if edit is not None)
-            names = f"{second[0].pitch.name} and {_name(edits[0].pitch)}"
-            what = f"Write it on two strings in turn, {names}, {self._from_to(self.scene.notes)}."
-            yield Proposal(MendKind.RESPELL, what, edits)
+        edits = tuple(edit for edit in respelled if edit is not None)
+        if second and len(edits) == len(second):
+            pairs = {
+                f"{one.pitch.name} and {_name(edit.pitch)}": None
+                for one, edit in zip(second, edits, strict=True)
+            }
+            what = f"Write it on two strings in turn, {', '.join(pairs)}, "
+            yield Proposal(MendKind.RESPELL, f"{what}{self._from_to(self.scene.notes)}.", edits)
         if second:
             yield from self._given(second, "every other strike")
             yield from self._without(second, "every other strike")

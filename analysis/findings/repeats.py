@@ -36,8 +36,25 @@ class _Strike:
     """Seconds between the strokes of a tremolo on these notes; None where they are struck once."""
 
 
+@dataclass(frozen=True, slots=True)
+class _Run:
+    """One string struck again and again by one voice."""
+
+    string: tuple[String, int]
+    strikes: tuple[_Strike, ...]
+
+    @property
+    def shortest(self) -> Fraction:
+        """Seconds between its closest strikes."""
+        gaps = [later.seconds - earlier.seconds for earlier, later in pairwise(self.strikes)]
+        return min(gaps + [one.again for one in self.strikes if one.again is not None])
+
+
 def judge_repeats(part: HarpPart, moments: Sequence[Moment], limits: Limits) -> Iterator[Finding]:
-    """Yield a finding for each repetition that is too quick, at its first strike."""
+    """Yield a finding for each passage that repeats strings too quickly, at its first strike.
+
+    Repetitions that overlap, in chords or in both hands, are one passage.
+    """
     clock = Clock(part)
     voices: dict[tuple[int, str], list[_Strike]] = {}
     for moment in moments:
@@ -51,44 +68,57 @@ def judge_repeats(part: HarpPart, moments: Sequence[Moment], limits: Limits) -> 
             again = _stroke_seconds(next(iter(plucks.values())), clock)
             strike = _Strike(moment.place, moment.seconds, plucks, again)
             voices.setdefault((event.staff, event.voice), []).append(strike)
-    for strikes in voices.values():
-        yield from _of_one_voice(strikes, limits)
+    runs = [run for strikes in voices.values() for run in _runs(strikes, limits)]
+    runs.sort(key=lambda run: (run.strikes[0].seconds, run.string[0].step, run.string[1]))
+    passage: list[_Run] = []
+    for run in runs:
+        if passage and run.strikes[0].seconds > max(one.strikes[-1].seconds for one in passage):
+            yield _finding(passage, limits)
+            passage = []
+        passage.append(run)
+    if passage:
+        yield _finding(passage, limits)
 
 
-def _of_one_voice(strikes: Sequence[_Strike], limits: Limits) -> Iterator[Finding]:
-    """Strings that stay from strike to strike, those of one beginning and end told together."""
+def _finding(passage: Sequence[_Run], limits: Limits) -> Finding:
+    shortest = min(run.shortest for run in passage)
+    plucks = {
+        pluck.head.id: pluck
+        for run in passage
+        for strike in run.strikes
+        for pluck in (strike.plucks[run.string],)
+    }
+    return repeated_strings(
+        passage[0].strikes[0].place,
+        sorted(plucks.values(), key=lambda one: one.head.pitch.midi),
+        [len(run.strikes) for run in passage],
+        shortest,
+        Severity.RISKY if shortest < limits.choking_seconds else Severity.UNCOMFORTABLE,
+        tremolo=any(strike.again is not None for run in passage for strike in run.strikes),
+    )
+
+
+def _runs(strikes: Sequence[_Strike], limits: Limits) -> Iterator[_Run]:
+    """Strings of one voice that stay from strike to strike, each quickly after the last."""
     open_runs: dict[tuple[String, int], list[_Strike]] = {}
-    done: dict[tuple[Place, Place], tuple[list[_Strike], list[tuple[String, int]]]] = {}
 
-    def close(string: tuple[String, int]) -> None:
+    def closed(string: tuple[String, int]) -> Iterator[_Run]:
         run = open_runs.pop(string)
         trembles = any(one.again is not None and one.again < limits.quick_seconds for one in run)
         if trembles or len(run) >= limits.repeats:
-            done.setdefault((run[0].place, run[-1].place), (run, []))[1].append(string)
+            yield _Run(string, tuple(run))
 
     before: _Strike | None = None
     for strike in strikes:
         quick = before is not None and strike.seconds - before.seconds < limits.quick_seconds
         for string in list(open_runs):
             if not quick or string not in strike.plucks:
-                close(string)
+                yield from closed(string)
         for string in strike.plucks:
             open_runs.setdefault(string, []).append(strike)
         before = strike
     for string in list(open_runs):
-        close(string)
-    for run, strings in done.values():
-        gaps = [later.seconds - earlier.seconds for earlier, later in pairwise(run)]
-        gaps += [one.again for one in run if one.again is not None]
-        shortest = min(gaps)
-        choked = shortest < limits.choking_seconds
-        yield repeated_strings(
-            run[0].place,
-            [[strike.plucks[string] for string in strings] for strike in run],
-            shortest,
-            Severity.RISKY if choked else Severity.UNCOMFORTABLE,
-            tremolo=any(one.again is not None for one in run),
-        )
+        yield from closed(string)
 
 
 def _stroke_seconds(pluck: Pluck, clock: Clock) -> Fraction | None:

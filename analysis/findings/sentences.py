@@ -95,28 +95,29 @@ def wide_span(
 
 def repeated_strings(
     place: Place,
-    strikes: Sequence[Sequence[Pluck]],
+    plucks: Sequence[Pluck],
+    times: Sequence[int],
     seconds: Fraction,
     severity: Severity,
     *,
     tremolo: bool,
 ) -> Finding:
-    """Strings plucked again before they can ring."""
-    first = strikes[0]
+    """Strings plucked again before they can ring; ``times`` says how often each string is."""
+    pitches = list(dict.fromkeys(one.head.pitch for one in plucks))
     if tremolo:
         how = f"repeated in a tremolo, every {seconds_told(seconds)}"
     else:
-        how = f"struck {counted(len(strikes))} times on end, every {seconds_told(seconds)}"
-    verb, it = ("is", "it") if len(first) == 1 else ("are", "them")
-    result = f"the returning finger chokes {it}"
+        most = "" if len(set(times)) == 1 else "up to "
+        how = f"struck {most}{counted(max(times))} times on end, every {seconds_told(seconds)}"
+    one = len(pitches) == 1
+    result = f"the returning finger chokes {'it' if one else 'them'}"
     if severity is Severity.UNCOMFORTABLE:
-        result = f"{it if it == 'it' else 'they'} hardly {'rings' if it == 'it' else 'ring'}"
-    alone = [str(one.head.pitch) for one in first if len(strings_for(one.head.pitch)) < 2]
+        result = "it hardly rings" if one else "they hardly ring"
+    alone = [str(pitch) for pitch in pitches if len(strings_for(pitch)) < 2]
     no_pair = f"; no other string sounds {listed(alone)}" if alone else ""
-    what = f"{_names(first)} {verb} {how}: {result}{no_pair}."
-    every = [pluck for strike in strikes for pluck in strike]
+    what = f"{_names(plucks)} {'is' if one else 'are'} {how}: {result}{no_pair}."
     kind = FindingKind.REPEATED_STRING
-    return Finding(kind, severity, place, _staff(every), _ids(every), what)
+    return Finding(kind, severity, place, _staff(plucks), _ids(plucks), what)
 
 
 def chromatic_run(
