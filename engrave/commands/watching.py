@@ -22,7 +22,7 @@ from pedalsetter.analysis.comparison import compare_plans
 from pedalsetter.analysis.errors import PedalsetterError
 from pedalsetter.engrave.commands.mark_job import MarkJob
 from pedalsetter.engrave.output.comparison_report import comparison_lines
-from pedalsetter.engrave.output.report import heading
+from pedalsetter.engrave.output.report import counts, heading
 from pedalsetter.engrave.output.results import PlannedScore
 
 __all__ = ["Watch", "signature", "watch_job"]
@@ -122,12 +122,12 @@ class Watch:
             self._again = True
 
     def _tell(self, planned: PlannedScore) -> None:
-        counted = f"{len(planned.part.bars)} bars, {len(planned.plan.changes)} changes"
         if self._before is None:
-            self._say(f"{heading(planned.part)}: {counted}")
+            self._say(heading(planned.part))
+            self._say(counts(planned))
             return
         told = compare_plans((self._before.part, self._before.plan), (planned.part, planned.plan))
-        self._say(f"saved: {counted}")
+        self._say(f"saved: {counts(planned)}")
         for line in comparison_lines(self._before.part, planned.part, told):
             self._say(f"  {line}")
 

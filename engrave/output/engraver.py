@@ -68,7 +68,8 @@ class Engraving:
     boxes: PageBoxes
     """Where marks and their neighbours were printed."""
     svg: tuple[bytes, ...] = ()
-    """One drawing a page, all signs as outlines; empty if none were wanted."""
+    """One drawing a page, all signs as outlines; empty if none were wanted, or if this LilyPond was
+    built without cairo, which draws them."""
 
 
 def find_lilypond(environment: Mapping[str, str] | None = None) -> str:
@@ -216,17 +217,10 @@ def _run_in(
 
 
 def _drawings(folder: Path, pages: int) -> tuple[bytes, ...]:
-    """The SVG of each page.
-
-    Raises:
-        EngravingError: this LilyPond has drawn none.
-    """
+    """The SVG of each page; empty where this LilyPond has drawn none."""
     names = ["part.svg"] if pages == 1 else [f"part-{page}.svg" for page in range(1, pages + 1)]
-    if not all((folder / name).is_file() for name in names):
-        raise EngravingError(
-            "this LilyPond was built without cairo and draws no SVG", mend="Ask for PDF or PNG."
-        )
-    return tuple((folder / name).read_bytes() for name in names)
+    drawn = [folder / name for name in names]
+    return tuple(one.read_bytes() for one in drawn) if all(map(Path.is_file, drawn)) else ()
 
 
 def _command(lilypond: str, backend: str | None, *, svg: bool = False) -> list[str]:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from pedalsetter.analysis.errors import OutputError
+from pedalsetter.analysis.errors import EngravingError, OutputError
 from pedalsetter.engrave.output.engraver import engrave
 from pedalsetter.engrave.output.raster import SCREEN_DPI, pages_to_png
 
@@ -24,7 +24,8 @@ class EngravedPicture:
     """LilyPond source, whole in one file."""
     pdf: bytes
     svg: tuple[bytes, ...]
-    """One drawing a page; all signs are outlines, so that no font is needed."""
+    """One drawing a page; all signs are outlines, so that no font is needed. Empty where LilyPond
+    was built without cairo."""
 
     def png(self, dpi: int = 150) -> tuple[bytes, ...]:
         """One grey PNG a page.
@@ -41,17 +42,23 @@ class EngravedPicture:
 
         Raises:
             OutputError: the suffix is none of :data:`FORMS`, or ``dpi`` is not from 20 to 1200.
+            EngravingError: SVG is asked for, and this LilyPond draws none.
         """
         form = form_of(path, FORMS)
         if form == "ly":
             return {path.name: self.source.encode()}
         if form == "pdf":
             return {path.name: self.pdf}
+        if form == "svg" and not self.svg:
+            raise EngravingError(
+                "this LilyPond was built without cairo and draws no SVG",
+                mend="Ask for PDF or PNG.",
+            )
         pages = self.svg if form == "svg" else self.png(dpi)
         return dict(zip(page_names(path, len(pages)), pages, strict=True))
 
-    def _repr_svg_(self) -> str:
-        return self.svg[0].decode()
+    def _repr_svg_(self) -> str | None:
+        return self.svg[0].decode() if self.svg else None
 
     def _repr_png_(self) -> bytes:
         return self.png(SCREEN_DPI)[0]

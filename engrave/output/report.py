@@ -17,7 +17,14 @@ from pedalsetter.engrave.layout.proof import LayoutProof
 from pedalsetter.engrave.output.edition_report import edition_lines
 from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
 
-__all__ = ["console_for_results", "heading", "print_findings", "print_plan", "print_summary"]
+__all__ = [
+    "console_for_results",
+    "counts",
+    "heading",
+    "print_findings",
+    "print_plan",
+    "print_summary",
+]
 
 PROPOSAL = "The plan is a proposal; the harpist decides."
 
@@ -45,7 +52,7 @@ def print_plan(planned: PlannedScore) -> None:
             where = part.told_place(places[use.note])
             console.print(Text(f"{where}: {use.written.name} is played on {use.sounding.name}."))
     print_findings(console, part, plan.findings, tried=planned.mends_tried)
-    console.print(Text(_counts(planned)))
+    console.print(Text(counts(planned)))
     console.print(Text(PROPOSAL))
 
 
@@ -54,7 +61,7 @@ def print_summary(result: EngravedScore, written: Sequence[Path]) -> None:
     console = console_for_results()
     planned = result.planned
     console.print(Text(heading(planned.part), style="bold"))
-    console.print(Text(_counts(planned)))
+    console.print(Text(counts(planned)))
     _print_assumptions(console, planned)
     _print_decisions(console, planned)
     if planned.edition is not None:
@@ -116,17 +123,21 @@ def heading(part: HarpPart) -> str:
     return f"{part.source.file}: {', '.join(named)}" if named else part.source.file
 
 
-def _counts(planned: PlannedScore) -> str:
+def counts(planned: PlannedScore) -> str:
+    """One line: bars, notes, changes, diagrams, and findings by how grave they are."""
     part, plan, markings = planned.part, planned.plan, planned.markings
-    played = len(plan.strings)
     grave = Counter(finding.severity for finding in plan.findings)
     findings = ", ".join(
         f"{grave[severity]} {severity.value}" for severity in Severity if grave[severity]
     )
-    return (
-        f"{len(part.bars)} bars, {played} notes, {len(plan.changes)} changes, "
-        f"{len(markings.diagrams)} diagrams, findings: {findings or 'none'}."
+    counted = (
+        (len(part.bars), "bar"),
+        (len(plan.strings), "note"),
+        (len(plan.changes), "change"),
+        (len(markings.diagrams), "diagram"),
     )
+    told = ", ".join(f"{count} {what}{'' if count == 1 else 's'}" for count, what in counted)
+    return f"{told}, findings: {findings or 'none'}."
 
 
 def _layout(proof: LayoutProof) -> str:

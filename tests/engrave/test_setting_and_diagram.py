@@ -14,11 +14,13 @@ from lxml import etree
 from PIL import Image
 from typer.testing import CliRunner, Result
 
+from pedalsetter.analysis.errors import EngravingError
 from pedalsetter.analysis.harp import LETTERS, Setting
 from pedalsetter.engrave import command_line
 from pedalsetter.engrave.house_style import load_house_style
 from pedalsetter.engrave.output import engraver
 from pedalsetter.engrave.output.diagram import draw_diagram
+from pedalsetter.engrave.output.picture import EngravedPicture
 
 BLACK = 128
 
@@ -218,3 +220,17 @@ def test_all_seven_letters_have_their_place() -> None:
 
     assert by_name == Setting.read("bsn|ssnb") == Setting.read("bsnssnb")
     assert [letter.value for letter in LETTERS] == list("DCBEFGA")
+
+
+def test_a_lilypond_without_cairo_draws_no_svg(tmp_path: Path) -> None:
+    """PDF and PNG are there all the same; whoever wants SVG is told in one line."""
+    pdf = b"%PDF-1.4"
+    picture = EngravedPicture("source", pdf, ())
+
+    assert picture.files(tmp_path / "x.pdf") == {"x.pdf": pdf}
+    assert picture._repr_svg_() is None
+    with pytest.raises(EngravingError) as told:
+        picture.files(tmp_path / "x.svg")
+    assert str(told.value) == (
+        "this LilyPond was built without cairo and draws no SVG. Ask for PDF or PNG."
+    )
