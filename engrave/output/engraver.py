@@ -416,10 +416,14 @@ def _warnings(log: str) -> tuple[str, ...]:
 def _failure(folder: Path, source: str, log: str, status: int, limits: Limits) -> EngravingError:
     """The error of a failed run: LilyPond's first complaint, its line, its bar, its log."""
     line, what = _first_complaint(log)
+    if "out of memory" in log.lower():
+        line, what = None, "it used up the memory that it may have"
     if what is None:
         what = (
             f"it was stopped at its limit of {limits.seconds} seconds"
             if status == -getattr(signal, "SIGXCPU", 0)
+            else f"a file of it grew beyond its limit of {limits.file_bytes >> 20} MB"
+            if status == -getattr(signal, "SIGXFSZ", 0)
             else "it made no page"
             if status == 0
             else f"it ended with status {status}"

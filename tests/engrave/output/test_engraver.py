@@ -239,6 +239,30 @@ def test_a_score_that_eats_time_is_stopped() -> None:
         engrave(source, limits=Limits(seconds=2))
 
 
+@pytest.mark.parametrize(
+    ("code", "told"),
+    [
+        ("(make-vector 400000000 0)", "it used up the memory that it may have"),
+        (
+            '(let ((port (open-output-file "big"))) (let loop () '
+            "(display (make-string 100000 #\\x) port) (loop)))",
+            "a file of it grew beyond its limit of 1 MB",
+        ),
+        (
+            "(let loop () (display (make-string 100000 #\\x)) (loop))",
+            "a file of it grew beyond its limit of 1 MB",
+        ),
+    ],
+    ids=["memory", "a file", "its log"],
+)
+def test_a_score_that_eats_memory_or_disk_is_stopped(code: str, told: str) -> None:
+    """Three gigabytes of Scheme, an endless file, an endless log: each ends at its limit."""
+    source = f'\\version "2.24.0"\n#{code}\n{{ c\'1 }}\n'
+    limits = Limits(seconds=60, memory_bytes=700 << 20, file_bytes=1 << 20)
+    with pytest.raises(EngravingError, match=f"^LilyPond failed: {told}. Its log and source lie"):
+        engrave(source, limits=limits)
+
+
 def _runs(pid: int) -> bool:
     """Whether the process runs and is no mere entry that waits to be read off."""
     try:
