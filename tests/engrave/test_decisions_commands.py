@@ -27,7 +27,7 @@ def score(tmp_path: Path) -> Path:
 
 def document(*arguments: str | Path) -> dict[str, object]:
     """The plan as JSON."""
-    result = run("plan", *arguments, "--json")
+    result = run("plan", *arguments, "--json", "--no-mends")
     assert result.exit_code == 0, result.output
     found: dict[str, object] = json.loads(result.stdout)
     return found
@@ -52,7 +52,7 @@ def test_pin_writes_the_plan_beside_the_score_and_it_is_found_there(score: Path)
     assert isinstance(decisions, list)
     assert len(decisions) == 1 + len(one) + len(before["respelled"])  # type: ignore[arg-type]
     assert all(entry["held"] and entry["why_not"] == "" for entry in decisions)
-    assert "Decisions (evening-water.pedals.toml): " in run("plan", score).stdout
+    assert "Decisions (evening-water.pedals.toml): " in run("plan", score, "--no-mends").stdout
     assert document(score, "--no-decisions")["decisions"] == []
 
 
@@ -160,4 +160,4 @@ def test_respell_on_the_command_line_goes_before_the_file(tmp_path: Path) -> Non
     ]
 
     assert counts[0] == 0 < counts[1] < counts[2]
-    assert "respelling never." in run("plan", study).stdout
+    assert "respelling never." in run("plan", study, "--no-mends").stdout

@@ -380,7 +380,7 @@ def _without_time(plan: PedalPlan) -> bool:
 
 
 @settings(
-    max_examples=40,
+    max_examples=20,
     deadline=None,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much],
 )
@@ -422,7 +422,7 @@ def test_decisions_drawn_from_another_plan_are_honoured(
     assert not best.proved_optimal or plan.cost >= best.cost
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(parts(most_bars=2), st.data())
 def test_whatever_is_decided_the_plan_comes_out(part: HarpPart, data: st.DataObject) -> None:
     """Decisions drawn blindly: each is honoured or told, and the marks are right either way."""

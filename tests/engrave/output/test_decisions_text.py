@@ -26,7 +26,7 @@ def strings(plan: PedalPlan) -> dict[str, str | None]:
     return {note: use.sounding and use.sounding.name for note, use in plan.strings.items()}
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(parts(most_bars=3))
 def test_the_pinned_plan_is_the_plan(part: HarpPart) -> None:
     """The same openings, the same changes at the same places, the same strings; all of it holds."""
