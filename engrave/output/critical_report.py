@@ -16,7 +16,9 @@ from PIL import Image, ImageDraw, ImageFont
 
 from pedalsetter.analysis.collation import is_pedalled
 from pedalsetter.analysis.editing import Edition
+from pedalsetter.analysis.findings import effect_told
 from pedalsetter.analysis.part import HarpPart, Place
+from pedalsetter.analysis.pedal_plan import Severity
 from pedalsetter.analysis.source_policy import SourceMarks
 from pedalsetter.engrave.layout.geometry import Box, Line
 from pedalsetter.engrave.layout.placement import Placement
@@ -45,6 +47,11 @@ def critical_markdown(part: HarpPart, edition: Edition) -> str:
     if part.doubtful_words:
         lines += ["", "## Doubtful words", ""]
         lines += [f"* {_plain(each)}" for each in _doubts(part)]
+    hard = _hard(part, edition)
+    if hard:
+        lines += ["", f"## {_HARD}", ""]
+        for what, mends in hard:
+            lines += [f"* {_plain(what)}", *(f"    * {_plain(mend)}" for mend in mends)]
     return "\n".join(lines) + "\n"
 
 
@@ -90,6 +97,19 @@ def critical_html(
     if part.doubtful_words:
         items = "".join(f"<li>{html.escape(each)}</li>" for each in _doubts(part))
         body += f"<h2>Doubtful words</h2>\n<ul>{items}</ul>\n"
+    hard = _hard(part, edition)
+    if hard:
+        items = "".join(
+            f"<li>{html.escape(what)}"
+            + (
+                f"<ul>{''.join(f'<li>{html.escape(mend)}</li>' for mend in mends)}</ul>"
+                if mends
+                else ""
+            )
+            + "</li>\n"
+            for what, mends in hard
+        )
+        body += f"<h2>{_HARD}</h2>\n<ul>\n{items}</ul>\n"
     title = html.escape(_title(part))
     return (
         '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
@@ -157,6 +177,22 @@ def _doubts(part: HarpPart) -> list[str]:
         where = f"Bar {part.printed_bar(doubt.bar)}, beat {part.printed_beat(place)}"
         found.append(f"{where}: “{words}”. {doubt.why}")
     return found
+
+
+_HARD = "What cannot be played, or is hard"
+
+
+def _hard(part: HarpPart, edition: Edition) -> list[tuple[str, list[str]]]:
+    """Findings other than remarks, each with the mends that were tried and help."""
+    return [
+        (
+            f"{finding.severity.value.capitalize()}, {part.told_place(finding.place)}: "
+            f"{finding.what}",
+            [f"{mend.what.rstrip('.')} ({effect_told(mend)})." for mend in finding.mends],
+        )
+        for finding in edition.plan.findings
+        if finding.severity is not Severity.REMARK
+    ]
 
 
 def _plain(text: str) -> str:
