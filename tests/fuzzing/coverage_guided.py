@@ -3,11 +3,12 @@
 
     python tests/fuzzing/coverage_guided.py --seconds 3600 [TARGET ...]
 
-needs ``pip install -e '.[fuzz]'``. Without names all targets run one after another and share the
-time. Scores are changed in two ways: as trees (elements removed, doubled, moved, put in from other
-scores, filled with nonsense) and as bytes, by libFuzzer itself, which keeps what reaches new
-branches of our code. What breaks a promise is written into ``--found`` (default: a new folder),
-one file for each place in the code; the exit status is 1 if there is any.
+needs ``pip install -e '.[test,fuzz]'``. Without names all targets run one after another and share
+the time. Scores are changed in two ways: as trees (elements removed, doubled, moved, put in from
+other scores, filled with nonsense) and as bytes, by libFuzzer itself, which keeps what reaches new
+branches of our code; files of settings by lines and as bytes. What breaks a promise is written into
+``--found`` (default: a new folder), one file for each place in the code; the exit status is 1 if
+there is any.
 """
 
 from __future__ import annotations
@@ -24,24 +25,22 @@ import traceback
 from pathlib import Path
 
 TESTS = Path(__file__).resolve().parents[1]
+SETTINGS = ("house-style", "decisions")
+"""Targets that read TOML; the others read scores."""
 SLOW_SECONDS = 20
 """An input that takes longer (of processor time) is noted like a fault."""
 
 
-def seeds(target: str) -> list[bytes]:
-    """Files to begin with."""
-    known = sorted((TESTS / "fuzzing" / "found").glob(f"{target}-*"))
-    found = [path.read_bytes() for path in known]
-    if target in ("house-style", "decisions"):
-        import fuzz_seeds
-
-        return [*found, *fuzz_seeds.settings_files(target)]
+def seeds(target: str, most: int) -> list[bytes]:
+    """Files to begin with; what was found before is always among them."""
     import fuzz_seeds
 
-    return [*found, *fuzz_seeds.scores()]
+    known = sorted((TESTS / "fuzzing" / "found").glob(f"{target}-*"))
+    given = fuzz_seeds.settings_files(target) if target in SETTINGS else fuzz_seeds.scores()
+    return [*(path.read_bytes() for path in known), *given[:: -(-len(given) // most)]]
 
 
-def fuzz(target: str, seconds: int, folder: Path, seed: int) -> None:
+def fuzz(target: str, seconds: int, folder: Path, seed: int, most_seeds: int) -> None:
     """Fuzz one target in this process, which libFuzzer ends."""
     import atheris
 
@@ -56,9 +55,12 @@ def fuzz(target: str, seconds: int, folder: Path, seed: int) -> None:
     corpus = folder / f"corpus-{target}"
     corpus.mkdir(parents=True, exist_ok=True)
     pool = []
-    for data in seeds(target):
+    pool_of_lines: list[bytes] = []
+    for data in seeds(target, most_seeds):
         (corpus / hashlib.sha256(data).hexdigest()[:16]).write_bytes(data)
-        if target not in ("house-style", "decisions"):
+        if target in SETTINGS:
+            pool_of_lines += data.splitlines()
+        else:
             try:
                 root = etree.fromstring(data)
             except etree.XMLSyntaxError:
@@ -96,7 +98,7 @@ def fuzz(target: str, seconds: int, folder: Path, seed: int) -> None:
 
     def mutated(data: bytes, most: int, seed: int) -> bytes:
         chance = random.Random(seed)  # noqa: S311 - libFuzzer gives the seed
-        if target not in ("house-style", "decisions") and chance.random() < 0.7:
+        if target not in SETTINGS and chance.random() < 0.7:
             try:
                 root = etree.fromstring(data, etree.XMLParser(resolve_entities=False))
             except etree.XMLSyntaxError:
@@ -107,6 +109,11 @@ def fuzz(target: str, seconds: int, folder: Path, seed: int) -> None:
                 )
                 if len(made) <= most:
                     return made
+        if target in SETTINGS and chance.random() < 0.5:
+            lines = data.splitlines()
+            chosen = lines if chance.random() < 0.5 else chance.sample(lines, len(lines))
+            chosen.insert(chance.randint(0, len(chosen)), chance.choice(pool_of_lines))
+            return b"\n".join(chosen)[:most]
         return bytes(atheris.Mutate(data, most))
 
     arguments = [
@@ -131,11 +138,12 @@ def main() -> int:
     parser.add_argument("targets", nargs="*")
     parser.add_argument("--seconds", type=int, default=60, help="time for all targets together")
     parser.add_argument("--found", type=Path, help="folder for what is found")
-    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--seed", type=int, default=1, help="of chance")
+    parser.add_argument("--seeds", type=int, default=1000, help="files to begin with, at most")
     parser.add_argument("--alone", action="store_true", help=argparse.SUPPRESS)
     wanted = parser.parse_args()
     if wanted.alone:
-        fuzz(wanted.targets[0], wanted.seconds, wanted.found, wanted.seed)
+        fuzz(wanted.targets[0], wanted.seconds, wanted.found, wanted.seed, wanted.seeds)
         return 0
     import fuzz_targets
 
@@ -150,6 +158,7 @@ def main() -> int:
         share = max(1, wanted.seconds // len(targets))
         command = [sys.executable, __file__, "--alone", target, "--seconds", str(share)]
         command += ["--found", str(folder), "--seed", str(wanted.seed)]
+        command += ["--seeds", str(wanted.seeds)]
         log = folder / f"{target}.log"
         with log.open("wb") as stream:
             ended = subprocess.run(
