@@ -70,7 +70,11 @@ TURNS: HarpPart = build_part(
     tempo=90,
 )
 
+MOVING = replace(SHORT, sections=(Section(2, (SectionReason.REHEARSAL,), "A"),))
+"""The section begins where two pedals move."""
+
 SHOWN_IN: dict[str, HarpPart] = {
+    "ring_changed": MOVING,
     "diagrams_at_glissandos": GLISSANDO,
     "diagrams_at_jumps": JUMP,
     "diagrams_after_rest_bars": REST,
@@ -206,11 +210,11 @@ def picture(option: Option, value: Any) -> Image.Image:
     style = replace(load_house_style(), **wish)
     if option.field == "page_turns":
         settled = engrave_settled(TURNS, marks_of(TURNS, style, False), style)
-        return pages_picture(settled.engraved.engraving.pdf, 16)
+        return pages_picture(settled.engraved.engraving.pdf, 20)
     if option.field in WHOLE_PAGES:
         part = read_part(EXAMPLES / "three-times-round.mxl")
         settled = engrave_settled(part, marks_of(part, style, False), style)
-        return pages_picture(settled.engraved.engraving.pdf, 26)
+        return pages_picture(settled.engraved.engraving.pdf, 22)
     part = SHOWN_IN.get(option.field, SHORT)
     mark = marks_of(part, style, option.field == "brackets")
     return systems_picture(
