@@ -17,10 +17,11 @@ from pedalsetter.analysis.marking import Markings
 from pedalsetter.analysis.part import HarpPart, Notice
 from pedalsetter.analysis.pedal_plan import Finding
 from pedalsetter.engrave.house_style import HouseStyle
+from pedalsetter.engrave.layout.adjustments import Adjustments
 from pedalsetter.engrave.layout.lanes import build_lanes
 from pedalsetter.engrave.layout.placement import place
 from pedalsetter.engrave.layout.proof import LayoutProof, prove
-from pedalsetter.engrave.layout.remedies import first_adjustments
+from pedalsetter.engrave.layout.remedies import adjust, first_adjustments
 from pedalsetter.engrave.notation import engraver_score
 from pedalsetter.engrave.notation.escaping import quoted
 from pedalsetter.engrave.notation.lane import Lane
@@ -55,6 +56,9 @@ class ReadingScore:
     notices: tuple[Notice, ...]
     """What was read or could be engraved only in part."""
 
+
+_MOST_ENGRAVINGS = 4
+"""One, and three remedies at most."""
 
 _STAFF_SIZES = ((4, 16.0), (7, 14.0))
 """So many staves at most, and their size in points; more are as small as a score may be."""
@@ -106,14 +110,29 @@ def engrave_reading_score(
 ) -> ReadingScore:
     """Engrave a score with the harp's marks and its ``findings``, numbered from 1.
 
+    Where a mark touches something, the score is engraved again with remedies, as a part is.
+
     Raises:
         EngravingError: LilyPond is missing or failed.
     """
-    source = reading_source(score, markings, style, findings)
-    engraving = engrave(source.text, svg=True)
-    proof = prove(score.part, place(source.marks, engraving.boxes))
+    part, small = score.part, _small(style, score)
+    adjustments = _first(part, small)
+    for _ in range(_MOST_ENGRAVINGS):
+        source = reading_source(score, markings, style, findings, adjustments)
+        engraving = engrave(source.text, svg=True)
+        placement = place(source.marks, engraving.boxes)
+        proof = prove(part, placement)
+        wanted = adjust(part, small, placement, proof, adjustments)
+        if wanted is None:
+            break
+        adjustments = wanted
     picture = EngravedPicture(source.text, engraving.pdf, engraving.svg)
-    return ReadingScore(picture, proof, (*score.part.warnings, *source.warnings))
+    return ReadingScore(picture, proof, (*part.warnings, *source.warnings))
+
+
+def _first(part: HarpPart, style: HouseStyle) -> Adjustments:
+    """With what the first engraving begins: the list of findings fills the last page, no music."""
+    return replace(first_adjustments(part, style), ragged_last_page=True, free_turns=False)
 
 
 def reading_source(
@@ -121,14 +140,18 @@ def reading_source(
     markings: Markings,
     style: HouseStyle,
     findings: Sequence[Finding] = (),
+    adjustments: Adjustments | None = None,
 ) -> LilypondDocument:
-    """LilyPond source of the reading score, whole in one file."""
+    """LilyPond source of the reading score, whole in one file.
+
+    ``adjustments`` are what an earlier engraving has shown to be needed.
+    """
     part, style = score.part, _small(style, score)
-    style = replace(style, margin_right_mm=max(style.margin_right_mm, _FLAG_MARGIN_MM))
+    chosen = _first(part, style) if adjustments is None else adjustments
     # No rests are gathered, for another part plays in those bars.
     units = tuple(BarUnit(b.index, b.index, b.start, b.length, False) for b in part.bars)
     graces = grace_skips(part)
-    lanes = build_lanes(part, markings, style, units, graces, first_adjustments(part, style))
+    lanes = build_lanes(part, markings, style, units, graces, chosen)
     notated = build_score(part, units)
     flags = Lane(part)
     for number, finding in enumerate(findings, start=1):
@@ -154,7 +177,7 @@ def reading_source(
         f'\\version "{VERSION}"\n\\language "{engraver_score.LANGUAGE}"',
         stylesheet(),
         _FLAGS,
-        paper_block(style),
+        paper_block(style, ragged_last_page=chosen.ragged_last_page),
         _MARGINS % (indent, indent),
         header_block(named, style),
         *(f"{name} = {text.strip()}" for name, text in music.items()),
@@ -167,11 +190,12 @@ def reading_source(
 
 
 def _small(style: HouseStyle, score: FullScore) -> HouseStyle:
-    """The style with staves that let a system stand on its page, and marks above the harp."""
+    """The style with staves so small that a system fits its page, and room for marks and flags."""
     fitting = next((size for most, size in _STAFF_SIZES if score.part.staves <= most), _SMALLEST)
     return replace(
         style,
         staff_size_points=min(style.staff_size_points, fitting),
+        margin_right_mm=max(style.margin_right_mm, _FLAG_MARGIN_MM),
         diagram_place="above",
         letter_place="above",
     )
