@@ -58,7 +58,14 @@ def with_mends(
     each finding.
     """
     bench = _Bench(part, plan, harp, weights, limits)
-    return replace(plan, findings=tuple(bench.mended(finding) for finding in plan.findings))
+    return replace(plan, findings=tuple(_said(bench.mended(one)) for one in plan.findings))
+
+
+def _said(finding: Finding) -> Finding:
+    """The finding without advice that was not tried."""
+    if finding.severity not in (Severity.UNPLAYABLE, Severity.RISKY):
+        return finding
+    return replace(finding, mend=finding.mends[0].what if finding.mends else "")
 
 
 _Bars = tuple[int, int] | None
