@@ -65,20 +65,35 @@ def split_part(
     if plan is None:
         plan = with_all_findings(part, plan_changes(part, harp, weights))
     searcher = Searcher(part, plan, harp, weights, limits)
-    problems = [
-        finding
-        for finding in plan.findings
-        if finding.severity is Severity.UNPLAYABLE and finding.kind is not FindingKind.OUT_OF_RANGE
-    ]
-    searcher.solve(problems)
-    parts = halves(part, searcher.moved)
-    first, second = (
-        with_all_findings(half, plan_changes(half, harp, weights), harp, limits) for half in parts
-    )
-    phrases = Phrases(part)
-    moved = tuple(
-        head.id
-        for _, head in part.notes()
-        if head.id in searcher.moved and head.id in phrases.struck
-    )
-    return Split(parts, (first, second), moved, phrases.price(searcher.moved))
+
+    def divided() -> Split:
+        parts = halves(part, searcher.moved)
+        first, second = (
+            with_all_findings(half, plan_changes(half, harp, weights), harp, limits)
+            for half in parts
+        )
+        phrases = Phrases(part)
+        moved = tuple(
+            head.id
+            for _, head in part.notes()
+            if head.id in searcher.moved and head.id in phrases.struck
+        )
+        return Split(parts, (first, second), moved, phrases.price(searcher.moved))
+
+    searcher.solve([finding for finding in plan.findings if _can_be_shared(finding)])
+    split = divided()
+    # What was shared passage by passage may fail as a whole; that is shared anew, once.
+    left = [finding for _, finding in split.unplayable if _can_be_shared(finding)]
+    known = searcher.moved
+    searcher.solve(left)
+    if searcher.moved != known:
+        again = divided()
+        if len(again.unplayable) < len(split.unplayable):
+            return again
+    return split
+
+
+def _can_be_shared(finding: Finding) -> bool:
+    """Whether a second harp may help: not where no harp has the string."""
+    grave = finding.severity is Severity.UNPLAYABLE
+    return grave and finding.kind is not FindingKind.OUT_OF_RANGE
