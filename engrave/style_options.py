@@ -78,7 +78,10 @@ def _shown(value: object) -> str:
     if isinstance(value, str):
         return f"'{value}'"
     if isinstance(value, int | float):
-        return f"{value:g}"
+        try:
+            return f"{value:g}"
+        except OverflowError:
+            return "a number without end"
     if isinstance(value, dict):
         return "a table"
     return "a list" if isinstance(value, list) else str(value)

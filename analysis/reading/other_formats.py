@@ -23,6 +23,7 @@ from pedalsetter.analysis.errors import ScoreError
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.reading.limits import Limits, parse_xml
 from pedalsetter.analysis.reading.mei_signs import add_mei_signs
+from pedalsetter.analysis.reading.midi_length import midi_quarters
 from pedalsetter.analysis.reading.midi_notation import on_two_staves, spell_by_key
 from pedalsetter.analysis.reading.musicxml import read_musicxml
 
@@ -52,9 +53,11 @@ def read_other_format(
     """Read MEI, kern, ABC or MIDI bytes.
 
     Raises:
-        ScoreError: music21 cannot read them.
+        ScoreError: music21 cannot read them, or they are too long.
         PartError: the harp cannot be told.
     """
+    if format_name == "midi" and midi_quarters(data) > 4 * limits.bars:
+        raise ScoreError(f"the file is longer than {4 * limits.bars:,} quarters", file=file)
     score = _parsed(data, format_name, file)
     if format_name == "midi":
         score = on_two_staves(score)
