@@ -11,13 +11,16 @@ barlines that several ways meet at (``junctions``), the changes that must be, ea
 (``windows``), and what each costs at each place (``prices``, ``weights``). *What is chosen*: a
 quick schedule of one foot (``feet``), the best one (``optimum``, which solves ``clusters`` of
 changes that hurry each other), the settings at the junctions
-(``junction_settings``), and other strings where they pay (``equivalents`` and ``variants`` seek,
-``exact_strings`` and ``proof`` prove). ``timing`` walks through the music as played and times the
+(``junction_settings``). *Strings, moves and settings together*: ``string_search`` shares out notes
+that two letters can sound (``shared_notes``), bounds each letter by itself (``letter_bound``) and
+solves each foot exactly within that bound (``foot_programme``); ``proof`` tells at once where no
+other string can pay, and where the search has to be given up ``equivalents`` and ``variants`` seek
+better strings step by step. ``timing`` walks through the music as played and times the
 feet, ``bill`` adds up the cost, ``telling`` and ``sentences`` word why and what is hard, ``plan``
 puts all together.
 
-The two feet are independent: given the strings, all prices but the haste between two moves of one
-foot belong to one change alone. Begin with :func:`plan_changes`.
+The feet share nothing but the notes that a letter of either could sound. Begin with
+:func:`plan_changes`.
 """
 
 from __future__ import annotations

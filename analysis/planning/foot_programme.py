@@ -4,8 +4,8 @@ A dynamic programme from moment to moment. A *label* says where the letters of t
 of their past still matters, which have already moved towards a later need, and when the foot last
 moved. Each has a *rank*: how much more the best plan through it costs at least than the sum of the
 letters by themselves (:mod:`pedalsetter.analysis.planning.letter_bound`). A rank never falls, so a
-label can be left out as soon as its rank is too high to beat a plan that is known. Almost all labels
-are; what remains is small, and the result is exact.
+label can be left out as soon as its rank is too high to beat a plan that is known. Almost all
+labels are; what remains is small, and the result is exact.
 
 A label is also left out for another that is at least as good whatever comes: in the same positions
 for no more points, or with a move already made for no more than it can still cost at best.
@@ -129,14 +129,20 @@ class FootProgramme:
         labels: _Labels = {(start, -1): (0, None)}
         missed = INFINITE
         for place in range(begin, end):
-            limit = limits[place] if limits is not None else INFINITE
-            if beam is not None:
-                limit = min(rank for rank, _ in labels.values()) + beam[0]
-            step = _Step(self, place, limit, wild=self._wild)
-            labels = step.after(labels)
-            missed = min(missed, step.missed) if beam is not None else missed
+            if beam is None:
+                limit = limits[place] if limits is not None else INFINITE
+                labels = _Step(self, place, limit, 0).after(labels)
+            else:
+                lowest, width = min(rank for rank, _ in labels.values()), beam[0]
+                step = _Step(self, place, lowest + width, lowest)
+                # Where every way is hurried the ranks of all rise by more.
+                while not (reached := step.after(labels)) and width < INFINITE:
+                    width *= 3
+                    step = _Step(self, place, lowest + width, lowest)
+                labels = reached
+                missed = min(missed, step.missed)
             if beam is not None and len(labels) > beam[1]:
-                order = sorted(labels.items(), key=lambda one: one[1][0])
+                order = sorted(labels.items(), key=_by_rank)
                 missed = min(missed, order[beam[1]][1][0])
                 labels = dict(order[: beam[1]])
             self.effort -= len(labels)
@@ -175,12 +181,13 @@ class FootProgramme:
 class _Step:
     """Everything about one place that several labels share."""
 
-    def __init__(self, programme: FootProgramme, place: int, limit: int, *, wild: int) -> None:
+    def __init__(self, programme: FootProgramme, place: int, limit: int, lowest: int) -> None:
         self._programme = programme
         self._prices = programme._prices
         self._bounds = programme._bounds
         self._place = place
         self._limit = limit
+        self._lowest = lowest
         self._now = programme._times[place]
         self._options = programme.options[place]
         self._capacity = self._prices.capacities[place]
@@ -191,6 +198,7 @@ class _Step:
             self._asks.append((number, here))
         self._values: dict[tuple[int, State], dict[Variant | None, tuple[int, State]]] = {}
         self._moves: dict[tuple[int, State], list[_Move]] = {}
+        self._known_signs: dict[tuple[int, State], tuple[_Sign, ...]] = {}
         self._mids: dict[tuple[int, State], int] = {}
         self.missed = INFINITE
 
@@ -241,22 +249,28 @@ class _Step:
         if not self._capacity:
             return ways
         prices = self._prices
-        able = []
+        able: list[tuple[int, list[tuple[int, _Move]]]] = []
         for one, state in enumerate(states):
-            moves = [
-                move
-                for move in self._moves_of(one, state)
-                if rank + move[0] + self._mid(one, move[1]) - before[one] <= self._limit
-            ]
+            moves = []
+            for move in self._moves_of(one, state):
+                rise = move[0] + self._mid(one, move[1]) - before[one]
+                if rank + rise <= self._limit:
+                    moves.append((rise, move))
+                else:
+                    self.missed = min(self.missed, rank + rise)
             if moves:
                 able.append((one, moves))
         if not able:
             return ways
         time = prices.time(self._place)
+        floors = prices.least_sharing(self._place)
         for count in range(1, min(self._capacity, len(able)) + 1):
+            if rank + floors[count] > self._limit:
+                self.missed = min(self.missed, rank + floors[count])
+                break
             first = prices.time(self._place, count - 1)
             for order in permutations(able, count):
-                for picks in product(*(moves for _, moves in order)):
+                for picks in self._picks([moves for _, moves in order], rank + floors[count]):
                     points = sum(move[0] for move in picks)
                     if last >= 0:
                         points += prices.haste(first - last, picks[0][2])
@@ -267,6 +281,22 @@ class _Step:
                         moved[one] = move[1]
                     ways.append((points, tuple(moved), time))
         return ways
+
+    def _picks(
+        self, moves: Sequence[Sequence[tuple[int, _Move]]], rank: int
+    ) -> list[tuple[_Move, ...]]:
+        """One move of each letter, where that leaves the rank within its limit."""
+        found: list[tuple[int, tuple[_Move, ...]]] = [(rank, ())]
+        for of_letter in moves:
+            longer = []
+            for reached, picks in found:
+                for rise, move in of_letter:
+                    if reached + rise <= self._limit:
+                        longer.append((reached + rise, (*picks, move)))
+                    else:
+                        self.missed = min(self.missed, reached + rise)
+            found = longer
+        return [picks for _, picks in found]
 
     def _together(
         self, states: tuple[State, ...], order: Sequence[int], picks: Sequence[_Move]
@@ -300,10 +330,17 @@ class _Step:
                     if position == state[0]:
                         continue
                     points = bound.local(state, goal, position, place)
-                    moved: State = (*state[:6], goal, position)  # type: ignore[assignment]
-                    if points + self._mid(one, moved) - rest <= self._limit:
+                    moved: State = (*state[:6], goal, position)
+                    rise = points + self._mid(one, moved) - rest
+                    if rise <= self._limit - self._lowest:
                         moves.append((points, moved, abs(position - state[0])))
-                if skip is None or bound.least_from(begin, number + 1) - rest > self._limit:
+                    else:
+                        self.missed = min(self.missed, self._lowest + rise)
+                if skip is None:
+                    break
+                rise = bound.least_from(begin, number + 1) - rest
+                if rise > self._limit - self._lowest:
+                    self.missed = min(self.missed, self._lowest + rise)
                     break
         self._moves[key] = moves
         return moves
@@ -337,7 +374,9 @@ class _Step:
                 following = bound.faded(next_state(state, place, now, variant), now)
                 points = bound.rest(following, place + 1)
                 if position == WILD:
-                    points += self._programme.charge(one, number, index) - bound.after[number][index]
+                    points += (
+                        self._programme.charge(one, number, index) - bound.after[number][index]
+                    )
                 else:
                     points += variant[3]
                 found[variant] = (points, following)
@@ -352,15 +391,42 @@ class _Step:
 
     def _undominated(self, labels: _Labels) -> _Labels:
         """Leave out labels that another one is at least as good as, whatever comes."""
-        kept: list[tuple[tuple[State, ...], int, int, _Node | None]] = []
-        order = sorted(labels.items(), key=lambda one: one[1][0])
-        for (states, last), (rank, node) in order:
-            for other, moved, points, _ in kept:
-                if self._serves(other, moved, points, states, last, rank):
+        kept: _Labels = {}
+        alike: dict[tuple[_Sign, ...], list[tuple[tuple[State, ...], int, int]]] = {}
+        for (states, last), (rank, node) in sorted(labels.items(), key=_by_rank):
+            served = False
+            for signs in product(*(self._signs(one, state) for one, state in enumerate(states))):
+                for other, moved, points in alike.get(signs, ()):
+                    if self._serves(other, moved, points, states, last, rank):
+                        served = True
+                        break
+                if served:
                     break
-            else:
-                kept.append((states, last, rank, node))
-        return {(states, last): (rank, node) for states, last, rank, node in kept}
+            if not served:
+                kept[states, last] = (rank, node)
+                own = tuple(map(_sign, states))
+                alike.setdefault(own, []).append((states, last, rank))
+        return kept
+
+    def _signs(self, one: int, state: State) -> tuple[_Sign, ...]:
+        """How a letter must stand in a label that can serve for one in which it is in ``state``.
+
+        As there; or moved already towards the need that it must move to anyhow.
+        """
+        key = (one, state)
+        known = self._known_signs.get(key)
+        if known is not None:
+            return known
+        signs: tuple[_Sign, ...] = (_sign(state),)
+        if state[6] < 0 and state[0] not in (UNSET, WILD):
+            bound = self._bounds[one]
+            number = bound.first(self._place + 1)
+            if number < len(bound.asks) and bound.must(number, bound.places[number]):
+                position = bound.asks[number][1][0][0]
+                if position != state[0]:
+                    signs = (*signs, (0, bound.places[number], position))
+        self._known_signs[key] = signs
+        return signs
 
     def _serves(
         self,
@@ -371,7 +437,7 @@ class _Step:
         last: int,
         rank: int,
     ) -> bool:
-        """Whether a label of no higher rank is at least as good as another."""
+        """Whether a label that stands alike and has no higher rank is at least as good."""
         room = rank - better_rank
         now, place = self._now, self._place
         if better_last > last:
@@ -382,21 +448,23 @@ class _Step:
             if this == that:
                 continue
             bound = self._bounds[one]
-            if this[0] == WILD or that[0] == WILD:
-                return False
-            if this[6:] == that[6:]:
-                if this[0] != that[0] and this[6] < 0:
-                    return False
-                # Ranks count what the letter costs by itself from here on.
+            if this[6] == that[6]:
+                # Ranks count what the letter costs by itself from here on. Where the one has moved
+                # and the other has not, the rank of the other counts the least of that move.
                 room += bound.rest(this, place + 1) - bound.rest(that, place + 1)
-            elif this[6] >= 0 and that[6] < 0 and that[0] != UNSET:
-                # The one has moved; the other still has to, and its rank counts the least of it.
-                number = bound.first(place + 1)
-                if not bound.must(number, this[6]) or bound.asks[number][1][0][0] == that[0]:
-                    return False
-            else:
-                return False
             room -= bound.dearer(this, that, now)
             if room < 0:
                 return False
         return True
+
+
+_Sign = tuple[int, int, int]
+"""(position, or 0 for a letter that has moved; place and position that it has moved towards)."""
+
+
+def _sign(state: State) -> _Sign:
+    return (state[0] if state[6] < 0 else 0, state[6], state[7])
+
+
+def _by_rank(label: tuple[tuple[tuple[State, ...], int], tuple[int, _Node | None]]) -> int:
+    return label[1][0]

@@ -103,7 +103,7 @@ def open_stands(
     letters: Sequence[Letter],
     route: Route,
     ends: Sequence[Mapping[Letter, Ends]],
-    home: Sequence[Mapping[Letter, Position]],
+    home: Sequence[Setting],
     fixed: Mapping[int, Mapping[Letter, Position]],
     afresh: Collection[int],
 ) -> list[list[Stand]]:
@@ -209,8 +209,13 @@ class StandChoice:
     """The choice of a stand at every junction, by the prices of the stretches between them."""
 
     def __init__(
-        self, route: Route, stands: Sequence[Sequence[Stand]], price: PriceOfStretch
+        self,
+        route: Route,
+        stands: Sequence[Sequence[Stand]],
+        price: PriceOfStretch,
+        most: int = _MOST_STRETCHES,
     ) -> None:
+        self._most = most
         self._route = route
         self._stands = stands
         self._price = price
@@ -225,7 +230,7 @@ class StandChoice:
             asked += ways if ways > 1 else 0
         if not asked:
             return [stands[0] for stands in self._stands], True
-        if asked <= _MOST_STRETCHES:
+        if asked <= self._most:
             chosen = self._eliminate([self._table(index) for index in self._open_stretches()])
             if chosen is not None:
                 return [self._stands[node][pick] for node, pick in enumerate(chosen)], True

@@ -7,7 +7,7 @@ much time the feet really have.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -28,9 +28,8 @@ from pedalsetter.analysis.planning.chord import Answer
 from pedalsetter.analysis.planning.clock import Clock
 from pedalsetter.analysis.planning.demands import Demands, read_demands
 from pedalsetter.analysis.planning.equivalents import Trial, better_answers
-from pedalsetter.analysis.planning.exact_strings import best_strings
 from pedalsetter.analysis.planning.feet import Schedule, place_quickly
-from pedalsetter.analysis.planning.junction_settings import Stand, choose_stands, letters_of
+from pedalsetter.analysis.planning.junction_settings import Stand, choose_stands, homes, letters_of
 from pedalsetter.analysis.planning.junctions import find_route
 from pedalsetter.analysis.planning.moments import find_moments, number_graces
 from pedalsetter.analysis.planning.optimum import place_best
@@ -40,6 +39,13 @@ from pedalsetter.analysis.planning.prices import Prices
 from pedalsetter.analysis.planning.proof import nothing_pays
 from pedalsetter.analysis.planning.sentences import decision_refused
 from pedalsetter.analysis.planning.strikes import read_strikes
+from pedalsetter.analysis.planning.string_search import (
+    FIRST_EFFORT,
+    LAST_EFFORT,
+    Effort,
+    Whole,
+    best_strings,
+)
 from pedalsetter.analysis.planning.sustained import Keys
 from pedalsetter.analysis.planning.telling import Made, Teller
 from pedalsetter.analysis.planning.timing import Move, time_moves
@@ -255,9 +261,57 @@ class _Planner:
         return self._place(demands)
 
     def _respelled(self, lost: Mapping[str, str], attempt: _Attempt) -> _Attempt:
-        """The attempt, improved by other strings for as long as that lowers its cost."""
-        answers: dict[int, Answer] = {}
-        afresh = self._afresh
+        """The attempt with the best strings, or with better ones where the best are not found."""
+        demands = attempt.demands
+        decided = self._fixed or self._pins.stands or self._base.crossed
+        if len(self._lines) == 1 and attempt.proved and not decided:
+            trial = Trial(self._lines[0], self._prices(self._lines[0], demands), None, None)
+            if nothing_pays([trial], demands, self._moments):
+                return attempt
+        attempt = self._exactly(lost, attempt, FIRST_EFFORT)
+        if attempt.proved:
+            return attempt
+        # A better plan to begin with leaves less to be looked for.
+        return self._exactly(lost, self._improved(lost, attempt), LAST_EFFORT)
+
+    def _exactly(self, lost: Mapping[str, str], attempt: _Attempt, effort: Effort) -> _Attempt:
+        """The attempt with the best strings of all, where they are found and proved in time."""
+        demands = attempt.demands
+        whole = Whole(
+            self._route,
+            self._lines,
+            [self._prices(line, demands) for line in self._lines],
+            demands,
+            self._moments,
+            [letters_of(foot, self._base.crossed) for foot in Foot],
+            homes(self._route, self._signatures),
+            self._fixed,
+            attempt.bill.terms["respelled"],
+            attempt.bill.total - attempt.bill.terms["lost"],
+        )
+        best = best_strings(whole, effort)
+        attempt = self._if_better(lost, attempt, best.answers)
+        # Decisions where pedals stand have prices of their own that the search does not know.
+        proved = (
+            best.least is not None
+            and not self._pins.stands
+            and attempt.bill.total == best.least + attempt.bill.terms["lost"]
+        )
+        return replace(attempt, proved=proved)
+
+    def _if_better(
+        self, lost: Mapping[str, str], attempt: _Attempt, answers: Mapping[int, Answer]
+    ) -> _Attempt:
+        """The attempt with some moments answered otherwise, if that costs less."""
+        now = {moment: answer for moment, (_, answer) in attempt.demands.chords.items()}
+        if all(now[moment] == answer for moment, answer in answers.items()):
+            return attempt
+        other = self._attempt(lost, {**now, **answers})
+        cheaper = not other.failed and other.bill.total < attempt.bill.total
+        return other if cheaper else attempt
+
+    def _improved(self, lost: Mapping[str, str], attempt: _Attempt) -> _Attempt:
+        """The attempt, improved step by step for as long as that lowers its cost."""
         while True:
             better: dict[int, Answer] = {}
             for index, stretch in enumerate(self._route.stretches):
@@ -265,104 +319,26 @@ class _Planner:
                 trial = Trial(
                     self._lines[index],
                     self._prices(self._lines[index], attempt.demands),
-                    None if stretch.entry in afresh else attempt.settings[stretch.entry],
+                    None if stretch.entry in self._afresh else attempt.settings[stretch.entry],
                     None if stretch.exit in self._route.ends else leave,
                 )
                 better |= better_answers(trial, attempt.demands, self._moments)
-            if not better:
-                break
-            answers |= better
-            improved = self._attempt(lost, answers)
-            if improved.failed or improved.bill.total >= attempt.bill.total:
-                break
+            improved = self._if_better(lost, attempt, better)
+            if improved is attempt:
+                return attempt
             attempt = improved
             if len(self._route.stretches) == 1:
                 # No setting at a junction has changed that could open new ways.
-                break
-        attempt = self._exactly(lost, attempt, afresh)
-        return attempt if attempt.proved else self._at_turns(lost, attempt, afresh)
-
-    def _at_turns(
-        self, lost: Mapping[str, str], attempt: _Attempt, afresh: Collection[int]
-    ) -> _Attempt:
-        """The attempt, improved by other strings for the notes next to repeats and jumps.
-
-        They bear on the settings at the junctions, so each is priced with all settings chosen anew.
-        """
-        tries = max(_LEAST_TURNS, _MOST_TURNS // (1 + (len(self._moments.places) // 50) ** 2))
-        improved = True
-        while improved:
-            improved = False
-            for moment in self._next_to_turns(attempt.demands, afresh):
-                chord, now = attempt.demands.chords[moment]
-                others = [one for one in chord.answers(chord.lost(now)) if one != now]
-                others.sort(key=chord.respelled)
-                for answer in others[:_ANSWERS_AT_TURNS]:
-                    if not tries:
-                        return attempt
-                    tries -= 1
-                    answers = {at: known for at, (_, known) in attempt.demands.chords.items()}
-                    other = self._attempt(lost, answers | {moment: answer})
-                    if not other.failed and other.bill.total < attempt.bill.total:
-                        attempt, improved = other, True
-                        break
-        # Improved, but only step by step: no proof.
-        return replace(attempt, proved=False)
-
-    def _next_to_turns(self, demands: Demands, afresh: Collection[int]) -> list[int]:
-        """Moments with a choice whose letters are the first or last needed in their stretch."""
-        found: dict[int, None] = {}
-        for line, stretch in zip(self._lines, self._route.stretches, strict=True):
-            sides = []
-            if stretch.entry not in afresh:
-                sides.append(line.moments)
-            if stretch.exit not in self._route.ends:
-                sides.append(line.moments[::-1])
-            for side in sides:
-                seen: set[Letter] = set()
-                for moment in side:
-                    if len(seen) == len(LETTERS):
-                        break
-                    letters = demands.needs[moment].keys()
-                    if moment in demands.chords and letters - seen:
-                        found[moment] = None
-                    seen |= letters
-        return list(found)
-
-    def _exactly(
-        self, lost: Mapping[str, str], attempt: _Attempt, afresh: Collection[int]
-    ) -> _Attempt:
-        """The attempt with the best strings of all, where they can be proved."""
-        trials = [
-            Trial(
-                line,
-                self._prices(line, attempt.demands),
-                None if stretch.entry in afresh else attempt.settings[stretch.entry],
-                None if stretch.exit in self._route.ends else attempt.settings[stretch.exit],
-            )
-            for line, stretch in zip(self._lines, self._route.stretches, strict=True)
-        ]
-        if nothing_pays(trials, attempt.demands, self._moments):
-            return attempt
-        best: dict[int, Answer] = {}
-        proved = attempt.proved
-        for trial in trials:
-            answers = best_strings(trial, attempt.demands, self._moments, _BUDGET)
-            alone = trial.entry is None and trial.leave is None
-            proved = proved and alone and answers is not None
-            best |= answers or {}
-        changed = {
-            moment: answer
-            for moment, answer in best.items()
-            if answer != attempt.demands.chords[moment][1]
-        }
-        if changed:
-            before = {moment: one for moment, (_, one) in attempt.demands.chords.items()}
-            improved = self._attempt(lost, before | changed)
-            if improved.failed or improved.bill.total >= attempt.bill.total:
                 return attempt
-            attempt = improved
-        return replace(attempt, proved=proved)
+
+    @property
+    def _fixed(self) -> dict[int, Mapping[Letter, Position]]:
+        """Positions at junctions that the musician has decided."""
+        return {
+            node: self._pins.openings[number]
+            for number, _, node in self._route.openings
+            if number in self._pins.openings
+        }
 
     def _microseconds(self, onset: Fraction) -> int:
         return round(self._clock.seconds(onset) * 1_000_000)
@@ -378,11 +354,7 @@ class _Planner:
         bill.add_strings(demands.strings, self._weights)
         tracks = [lay_tracks(line, demands) for line in self._lines]
         priced = [self._prices(line, demands) for line in self._lines]
-        fixed = {
-            node: self._pins.openings[number]
-            for number, _, node in self._route.openings
-            if number in self._pins.openings
-        }
+        fixed = self._fixed
         for foot in Foot:
             letters = letters_of(foot, self._base.crossed)
             known: dict[tuple[int, Stand, Stand | None], Schedule] = {}
@@ -585,15 +557,6 @@ class _Planner:
 
 _NOWHERE = Place(0, Fraction(0))
 """Where findings are shown that have no place in the score."""
-
-_BUDGET = 20_000
-"""Moments looked at in search of the best strings of one stretch before the search is given up."""
-
-_MOST_TURNS = 160
-_LEAST_TURNS = 2
-_ANSWERS_AT_TURNS = 4
-"""How many other answers are tried next to repeats and jumps: in all, and for one moment. Each
-prices the whole part, so a long part has fewer tries."""
 
 
 def _whole(setting: Mapping[Letter, Position]) -> Setting:

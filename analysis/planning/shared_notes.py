@@ -22,7 +22,7 @@ from pedalsetter.analysis.planning.moments import Moments
 from pedalsetter.analysis.planning.weights import Weights, register_of
 from pedalsetter.analysis.planning.windows import Line
 
-__all__ = ["SharedNotes"]
+__all__ = ["SharedNotes", "Struck"]
 
 _Take = tuple[int, int, tuple[int, ...], int, int | None]
 """One note on one letter: (position, written until, registers, points if the letter sounds it,
@@ -45,7 +45,7 @@ class _Shared:
 
 
 @dataclass(frozen=True, slots=True)
-class _Moment:
+class Struck:
     """What is struck at one place."""
 
     fixed: Mapping[Letter, Variant] | None
@@ -62,7 +62,7 @@ class SharedNotes:
 
     def __init__(self, line: Line, demands: Demands, moments: Moments, weights: Weights) -> None:
         self._line = line
-        self._moments: list[_Moment] = []
+        self._moments: list[Struck] = []
         self._step = _FIRST_STEP
         for place, moment in enumerate(line.moments):
             shift = line.times[place] - moments.microseconds[moment]
@@ -73,7 +73,7 @@ class SharedNotes:
             if chord is None or len(answers) < 2:
                 needs = demands.needs[moment]
                 fixed = {letter: _variant(need, shift) for letter, need in needs.items()}
-                self._moments.append(_Moment(fixed, (), (), lost=False))
+                self._moments.append(Struck(fixed, (), (), lost=False))
                 continue
             whole, now = chord
             answers.sort(key=lambda answer, now=now: answer != now)  # type: ignore[misc]
@@ -94,12 +94,22 @@ class SharedNotes:
                     share += _FIRST_STEP
                 wishes.append(_Shared(takes, prices, share))
             lost = bool(whole.lost(now))
-            self._moments.append(_Moment(None, tuple(wishes), tuple(answers), lost))
+            self._moments.append(Struck(None, tuple(wishes), tuple(answers), lost))
 
     @property
     def open(self) -> bool:
         """Whether any moment can be answered in several ways."""
         return any(moment.answers for moment in self._moments)
+
+    def points(self, answers: Mapping[int, Answer]) -> int:
+        """Points of the respelled notes at the moments with a choice, given their answers."""
+        return sum(
+            wish.prices[_index(wish, choice)]
+            for place, moment in enumerate(self._moments)
+            if moment.answers
+            for wish, choice in zip(moment.wishes, answers[self._line.moments[place]], strict=True)
+            if choice is not None
+        )
 
     def answers(self, place: int) -> Sequence[Answer]:
         """The ways to answer a place, the present one first; none if there is no choice."""
@@ -155,7 +165,7 @@ class SharedNotes:
             meanings.append(list(meant.values()))
         return options, meanings
 
-    def _takes(self, moment: _Moment, letter: Letter) -> list[_Take]:
+    def _takes(self, moment: Struck, letter: Letter) -> list[_Take]:
         """The notes of a moment that one letter can sound."""
         found: list[_Take] = []
         for wish in moment.wishes:
@@ -165,7 +175,7 @@ class SharedNotes:
                 if moment.lost:
                     found.append((position, until, registers, 0, 0))
                 elif len(wish.takes) == 1:
-                    found.append((position, until, registers, 0, None))
+                    found.append((position, until, registers, wish.prices[0], None))
                 elif number == 0:
                     found.append((position, until, registers, wish.prices[0], wish.share))
                 else:
@@ -174,7 +184,7 @@ class SharedNotes:
         return found
 
     def _answered(
-        self, moment: _Moment, letter: Letter, takes: Sequence[_Take], answer: Answer
+        self, moment: Struck, letter: Letter, takes: Sequence[_Take], answer: Answer
     ) -> Variant | None:
         """How an answer needs one letter."""
         taken = []
@@ -228,13 +238,13 @@ class SharedNotes:
         feet: Sequence[Sequence[Letter]],
         meant: Sequence[set[int]],
         step: int,
-    ) -> set[Letter]:
-        """Shift the shares at a place where the feet answer differently; return their letters.
+    ) -> list[int]:
+        """Shift the shares at a place where the feet answer differently; return the wishes.
 
         ``meant`` are the answers that each of the ``feet`` could agree to.
         """
         moment = self._moments[place]
-        concerned: set[Letter] = set()
+        concerned: list[int] = []
         chosen = [moment.answers[min(one)] for one in meant]
         for number, wish in enumerate(moment.wishes):
             if len(wish.takes) != 2:
@@ -247,8 +257,31 @@ class SharedNotes:
                 taken.append(choice is not None and choice[0] is letter)
             if taken[0] is taken[1]:
                 self._shift(wish, -step if taken[0] else step)
-                concerned |= {first, second}
+                concerned.append(number)
         return concerned
+
+    def letters_at(self, place: int) -> set[Letter]:
+        """The letters that could sound the notes of a place."""
+        return {take[0] for wish in self._moments[place].wishes for take in wish.takes}
+
+    def decide(self, place: int, number: int, choice: int) -> Struck:
+        """Give one wish of a place one of its strings; return what :meth:`restore` takes back."""
+        moment = self._moments[place]
+        wish = moment.wishes[number]
+        letter = wish.takes[choice][0]
+        single = _Shared([wish.takes[choice]], [wish.prices[choice]], 0)
+        answers = tuple(
+            answer
+            for answer in moment.answers
+            if answer[number] is None or answer[number][0] is letter  # type: ignore[index]
+        )
+        wishes = (*moment.wishes[:number], single, *moment.wishes[number + 1 :])
+        self._moments[place] = Struck(None, wishes, answers, moment.lost)
+        return moment
+
+    def restore(self, place: int, moment: Struck) -> None:
+        """Undo a decision."""
+        self._moments[place] = moment
 
     @staticmethod
     def _shift(wish: _Shared, points: int) -> None:

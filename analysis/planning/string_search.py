@@ -9,10 +9,10 @@ is reached, and the plan is the optimum.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from pedalsetter.analysis.harp import LETTERS, Letter, Position
+from pedalsetter.analysis.harp import LETTERS, Letter, Position, Setting
 from pedalsetter.analysis.planning.chord import Answer
 from pedalsetter.analysis.planning.demands import Demands
 from pedalsetter.analysis.planning.foot_programme import (
@@ -23,13 +23,13 @@ from pedalsetter.analysis.planning.foot_programme import (
 )
 from pedalsetter.analysis.planning.junction_settings import Ends, StandChoice, open_stands
 from pedalsetter.analysis.planning.junctions import Route
-from pedalsetter.analysis.planning.letter_bound import FAR, UNSET, LetterBound
+from pedalsetter.analysis.planning.letter_bound import FAR, INFINITE, UNSET, LetterBound
 from pedalsetter.analysis.planning.moments import Moments
 from pedalsetter.analysis.planning.prices import Prices
 from pedalsetter.analysis.planning.shared_notes import SharedNotes
 from pedalsetter.analysis.planning.windows import Line
 
-__all__ = ["BestStrings", "Whole", "best_strings"]
+__all__ = ["FIRST_EFFORT", "LAST_EFFORT", "BestStrings", "Effort", "Whole", "best_strings"]
 
 Stand = tuple[int, ...]
 
@@ -39,19 +39,46 @@ _ROUNDS = 8
 _MEETINGS = 10
 """How often the shares of the feet are shifted until they agree."""
 
+_FIRST_LIMITS = (40, 400)
+"""How high the rank of a foot may be in the first looks at it."""
+
+_FIRST_SLACK = 100
+"""The first step by which the rank may be higher than what its passages cost in any case."""
+
+_LATER_MEETINGS = 3
+"""The same once a note has been decided."""
+
+_MOST_BRANCHES = 14
+"""How many notes are decided for one foot and the other where the feet never agree."""
+
 _WIDTH = 300
 _MOST = 40
-"""The first look at a foot: labels of each moment, and how many points above the best."""
+"""The rough way through hard passages: labels of each moment, and how many points above the best.
+"""
 
-_LEAST_EFFORT = 4_000
-_EFFORT_PER_MOMENT = 60
-"""Labels followed at most; music that needs more has passages that no harpist can play."""
+_MOST_STRETCHES = 20_000
+"""Pairs of settings that are weighed for all stretches; most by their letters alone."""
 
 _MERGED = 12
 """Rises of the rank that are fewer moments apart belong to one passage."""
 
 _RUN_IN = 10
 """Moments before a passage from which on it is looked at by itself."""
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """How many labels the programmes of the feet may follow at most."""
+
+    least: int
+    for_each_moment: int
+
+
+FIRST_EFFORT = Effort(2_000, 20)
+"""Enough for most music."""
+
+LAST_EFFORT = Effort(15_000, 30)
+"""Music that needs more has passages that no harpist can play."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,10 +91,14 @@ class Whole:
     demands: Demands
     moments: Moments
     feet: Sequence[tuple[Letter, ...]]
-    home: Sequence[Mapping[Letter, Position]]
+    home: Sequence[Setting]
     """For each junction where letters without a need stand."""
     fixed: Mapping[int, Mapping[Letter, Position]]
     """Positions at junctions that the musician has decided."""
+    respelled: int
+    """Points of the notes that are respelled now."""
+    known: int
+    """Points of the moves and of those notes in a plan that is known."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,12 +108,12 @@ class BestStrings:
     answers: Mapping[int, Answer]
     """For each moment with a choice its answer."""
     least: int | None
-    """Points of the moves and of the respelled notes of the best plan; None if unknown."""
+    """What the moves and the respelled notes cost in any plan at least; None if unknown."""
 
 
-def best_strings(whole: Whole) -> BestStrings:
-    """Return the best strings of all notes, with a proof where it is found."""
-    return _Search(whole).run()
+def best_strings(whole: Whole, effort: Effort) -> BestStrings:
+    """Return the best strings of all notes, with a proof where it is found within an effort."""
+    return _Search(whole, effort).run()
 
 
 @dataclass(slots=True)
@@ -91,7 +122,6 @@ class _Solved:
 
     points: int
     options: Mapping[int, int]
-    exact: bool
 
 
 @dataclass(slots=True)
@@ -104,7 +134,7 @@ class _Foot:
 
 
 class _Search:
-    def __init__(self, whole: Whole) -> None:
+    def __init__(self, whole: Whole, effort: Effort) -> None:
         self._whole = whole
         self._notes = [
             SharedNotes(line, whole.demands, whole.moments, prices.weights)
@@ -117,31 +147,76 @@ class _Search:
             for _, _, node in whole.route.openings
             if touching.count(node) == 1 and not whole.fixed.get(node)
         }
+        self._best: dict[int, Answer] = {}
+        self._known = INFINITE
         self._effort = sum(
-            _LEAST_EFFORT + _EFFORT_PER_MOMENT * len(line.moments) for line in whole.lines
+            effort.least + effort.for_each_moment * len(line.moments) for line in whole.lines
         )
 
     def run(self) -> BestStrings:
+        # Notes that have no choice may be respelled too.
+        now = {moment: answer for moment, (_, answer) in self._whole.demands.chords.items()}
+        settled = self._whole.respelled - sum(notes.points(now) for notes in self._notes)
         self._balance()
-        answers: dict[int, Answer] = {}
-        least: int | None = None
         try:
-            for meeting in range(_MEETINGS):
-                feet = [self._foot(letters) for letters in self._whole.feet]
-                chosen = [self._settle(foot) for foot in feet]
-                if any(one is None for one in chosen):
-                    return BestStrings(answers, None)
-                points = sum(one[0] for one in chosen if one is not None)
-                exact = all(one[2] for one in chosen if one is not None)
-                if exact:
-                    least = max(points, least or 0)
-                picks = [one[1] for one in chosen if one is not None]
-                answers, apart = self._meet(feet, picks, meeting)
-                if not apart:
-                    break
+            self._known = self._whole.known - settled
+            least = self._branch(_MOST_BRANCHES)
         except OutOfEffortError:
-            return BestStrings(answers, None)
-        return BestStrings(answers, least)
+            least = None
+        return BestStrings(self._best, None if least is None else least + settled)
+
+    def _branch(self, depth: int) -> int | None:
+        """Let the feet agree; where they never do, decide for one and for the other in turn.
+
+        Returns the least points of any plan under what is decided.
+        """
+        least: int | None = None
+        apart: list[tuple[int, int, int]] = []
+        points = 0
+        first = depth == _MOST_BRANCHES
+        for meeting in range(_MEETINGS if first else _LATER_MEETINGS):
+            feet = [self._foot(letters) for letters in self._whole.feet]
+            chosen = [self._settle(foot) for foot in feet]
+            if any(one is None for one in chosen):
+                # One way to decide leaves a foot no time at all.
+                return INFINITE
+            settled = [one for one in chosen if one is not None]
+            points = sum(one[0] for one in settled)
+            exact = all(one[2] for one in settled)
+            if exact and (least is None or points > least):
+                least = points
+            if least is not None and least >= self._known:
+                return least
+            answers, apart = self._meet(feet, [one[1] for one in settled], meeting)
+            if not self._best or not apart:
+                self._best = answers
+            if not apart:
+                if exact:
+                    self._known = min(self._known, points)
+                return points if exact else None
+        if not depth:
+            return least
+        index, place, wish = apart[0]
+        notes = self._notes[index]
+        bounds: list[int | None] = []
+        kept = self._best
+        known = self._known
+        for choice in (0, 1):
+            before = notes.decide(place, wish, choice)
+            self._forget(index, notes.letters_at(place))
+            bounds.append(self._branch(depth - 1))
+            notes.restore(place, before)
+            self._forget(index, notes.letters_at(place))
+            if self._known < known:
+                kept, known = self._best, self._known
+            self._best = kept
+        if any(bound is None for bound in bounds):
+            return least
+        return min(bound for bound in bounds if bound is not None)
+
+    def _forget(self, index: int, letters: Collection[Letter]) -> None:
+        for key in [key for key in self._bounds if key[0] == index and key[1] in letters]:
+            del self._bounds[key]
 
     # Letters.
 
@@ -199,14 +274,16 @@ class _Search:
             foot.letters, route, ends, self._whole.home, self._whole.fixed, self._afresh
         )
 
-        def price(index: int, entry: tuple[Position, ...], leave: tuple[Position, ...] | None) -> int:
+        def price(
+            index: int, entry: tuple[Position, ...], leave: tuple[Position, ...] | None
+        ) -> int:
             key = self._key(index, entry, leave)
             if key in foot.solved:
                 return foot.solved[key].points
             return self._least(foot, key)
 
         while True:
-            chosen, proved = StandChoice(route, stands, price).best()
+            chosen, proved = StandChoice(route, stands, price, _MOST_STRETCHES).best()
             keys = [
                 self._key(
                     index,
@@ -227,7 +304,7 @@ class _Search:
         return (
             sum(one.points for one in found),
             [one.options for one in found],
-            proved and all(one.exact for one in found),
+            proved,
         )
 
     def _key(
@@ -240,9 +317,7 @@ class _Search:
             None if leave is None else tuple(int(position) for position in leave),
         )
 
-    def _programme(
-        self, foot: _Foot, key: tuple[int, Stand | None, Stand | None]
-    ) -> FootProgramme:
+    def _programme(self, foot: _Foot, key: tuple[int, Stand | None, Stand | None]) -> FootProgramme:
         index, entry, leave = key
         bounds = [
             self._bound(index, letter, None if leave is None else leave[number])
@@ -258,32 +333,26 @@ class _Search:
         """What the letters cost by themselves."""
         return self._programme(foot, key).least
 
-    def _solve(
-        self, foot: _Foot, key: tuple[int, Stand | None, Stand | None]
-    ) -> _Solved | None:
+    def _solve(self, foot: _Foot, key: tuple[int, Stand | None, Stand | None]) -> _Solved | None:
         programme = self._programme(foot, key)
         least = programme.least
-        found = programme.narrowly(_WIDTH, _MOST)
-        exact = found is not None and found.missed >= found.rank
-        if found is None:
-            return None
-        if not exact:
-            places = len(programme.options)
-            better = programme.within(_limits(programme, found, places))
-            exact = True
-            found = better if better is not None else found
-        self._effort = programme.effort
-        return _Solved(least + found.rank, found.options, exact)
+        try:
+            found = _best_way(programme)
+        finally:
+            self._effort = programme.effort
+        return _Solved(least + found.rank, found.options) if found is not None else None
 
     # Both.
 
     def _meet(
         self, feet: Sequence[_Foot], picks: Sequence[list[Mapping[int, int]]], meeting: int
-    ) -> tuple[dict[int, Answer], bool]:
-        """The answers that both feet give; where they differ, their shares are shifted."""
+    ) -> tuple[dict[int, Answer], list[tuple[int, int, int]]]:
+        """The answers that both feet give; where they differ, their shares are shifted.
+
+        The second value names the notes that they differ about: (stretch, place, wish).
+        """
         answers: dict[int, Answer] = {}
-        apart = False
-        concerned: set[tuple[int, Letter]] = set()
+        apart: list[tuple[int, int, int]] = []
         for index, (notes, line) in enumerate(zip(self._notes, self._whole.lines, strict=True)):
             for place, moment in enumerate(line.moments):
                 ways = notes.answers(place)
@@ -297,37 +366,68 @@ class _Search:
                 if both:
                     answers[moment] = ways[notes.cheapest(place, both)]
                     continue
-                apart = True
                 answers[moment] = ways[0]
                 step = max(20, 160 >> meeting // 2)
-                letters = notes.reconcile(place, [foot.letters for foot in feet], meant, step)
-                concerned |= {(index, letter) for letter in letters}
-        for key in [key for key in self._bounds if key[:2] in concerned]:
-            del self._bounds[key]
+                feet_letters = [foot.letters for foot in feet]
+                wishes = notes.reconcile(place, feet_letters, meant, step)
+                apart += [(index, place, wish) for wish in wishes]
+                self._forget(index, notes.letters_at(place))
         return answers, apart
 
 
-def _limits(programme: FootProgramme, found: Found, places: int) -> list[int]:
-    """How high the rank of a label may be after each place if it is to beat the way ``found``.
+def _best_way(programme: FootProgramme) -> Found | None:
+    """The cheapest way of a foot; None if there is none.
 
-    What the rank must rise by in later passages, from wherever they are entered, is taken off.
+    Most music is within the first limits. Else what its hard passages cost in any case is found
+    out one by one, so that a way need not be followed further than its own passage allows.
     """
-    passages = _passages(found)
-    unavoidable: list[tuple[int, int]] = []
-    for number, (begin, end, rise) in enumerate(passages):
-        after = passages[number - 1][1] + 1 if number else 0
-        start = max(after, begin - _RUN_IN)
-        unavoidable.append((start, programme.unavoidable(start, end + 1, rise)))
-    limits = [found.rank] * places
-    rest = 0
-    stop = places
-    for start, rise in reversed(unavoidable):
-        for place in range(start, stop):
-            limits[place] -= rest
+    places = len(programme.options)
+    for limit in _FIRST_LIMITS:
+        found = programme.within([limit] * places)
+        if found is not None:
+            return found
+    rough = programme.narrowly(_WIDTH, _MOST)
+    if rough is None or rough.missed >= rough.rank:
+        return rough
+    passages = []
+    before = 0
+    for begin, end, rise in _passages(rough):
+        start = max(before, begin - _RUN_IN)
+        passages.append((start, _unavoidable(programme, start, end + 1, rise)))
+        before = end + 1
+    total = sum(rise for _, rise in passages)
+    slack = 0
+    while total + slack < rough.rank:
+        found = programme.within(_limits(passages, total + slack, places))
+        if found is not None:
+            return found
+        slack = slack * 2 + _FIRST_SLACK
+    return programme.within(_limits(passages, rough.rank, places)) or rough
+
+
+def _unavoidable(programme: FootProgramme, begin: int, end: int, most: int) -> int:
+    """The least rise of the rank in a passage, known to be ``most`` at most."""
+    limit = _FIRST_LIMITS[-1]
+    while limit < most:
+        rise = programme.unavoidable(begin, end, limit)
+        if rise < limit:
+            return rise
+        limit *= 2
+    return programme.unavoidable(begin, end, most)
+
+
+def _limits(passages: Sequence[tuple[int, int]], total: int, places: int) -> list[int]:
+    """How high the rank may be after each place if it is to be ``total`` at most in the end.
+
+    What it must rise by in later passages, wherever they are entered, is taken off.
+    """
+    limits = [total] * places
+    stop, rest = places, 0
+    for start, rise in reversed(passages):
+        limits[start:stop] = [total - rest] * (stop - start)
         rest += rise
         stop = start
-    for place in range(stop):
-        limits[place] -= rest
+    limits[:stop] = [total - rest] * stop
     return limits
 
 
