@@ -34,6 +34,7 @@ class Clock:
         if tempi[0].onset > 0:
             # What is played before the first mark is taken at its speed.
             tempi.insert(0, Tempo(Fraction(0), tempi[0].quarters_per_minute))
+        self._known: dict[Fraction, int] = {}
         self._onsets = [tempo.onset for tempo in tempi]
         self._tempi = tempi
         self._seconds = [Fraction(0)]
@@ -44,6 +45,13 @@ class Clock:
         """Seconds from the beginning of the page to ``onset``, each bar once."""
         index = max(0, bisect_right(self._onsets, onset) - 1)
         return self._seconds[index] + self._within(index, onset)
+
+    def microseconds(self, onset: Fraction) -> int:
+        """As :meth:`seconds`, rounded to microseconds."""
+        known = self._known.get(onset)
+        if known is None:
+            known = self._known[onset] = round(self.seconds(onset) * _MICROSECOND)
+        return known
 
     def _within(self, index: int, onset: Fraction) -> Fraction:
         tempo = self._tempi[index]

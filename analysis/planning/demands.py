@@ -241,6 +241,9 @@ class _Reader:
         )
 
     def _moment(self, event: Event) -> int:
+        known = self._moments.of_event.get(event.id)
+        if known is not None:
+            return known
         return self._moments.index(place_of(self._part, event, self._graces))
 
     def _settle(

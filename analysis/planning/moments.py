@@ -51,6 +51,8 @@ class Moments:
     strengths: tuple[Strength, ...]
     first_of_bar: tuple[int, ...]
     """Index of each bar's first moment, with one more entry: the number of moments."""
+    of_event: Mapping[str, int]
+    """The moment at which each struck event is struck, by the event's id."""
 
     def index(self, place: Place) -> int:
         """The moment at ``place``, or the first one after it."""
@@ -97,9 +99,11 @@ def find_moments(
     wanted: list[set[tuple[Fraction, int]]] = [set() for _ in part.bars]
     for place in also:
         wanted[place.bar].add((place.offset, place.grace))
+    struck: list[tuple[str, Place]] = []
     for event in part.events:
         if is_struck(event):
             place = place_of(part, event, graces)
+            struck.append((event.id, place))
             places[event.bar].add((place.offset, place.grace))
             if place.grace:
                 places[event.bar].add((place.offset, 0))
@@ -120,14 +124,15 @@ def find_moments(
         known = places[bar.index] | {(beat, 0) for beat in beats}
         for offset, grace in sorted(known | wanted[bar.index]):
             found.append(Place(bar.index, offset, grace))
-            seconds = clock.seconds(bar.start + offset)
-            time = round(seconds * 1_000_000) + grace * GRACE_MICROSECONDS
+            time = clock.microseconds(bar.start + offset) + grace * GRACE_MICROSECONDS
             # Many grace notes would reach back beyond the moment before them.
             times.append(max(time, times[-1]) if times else time)
             between = (offset, grace) not in known
             strengths.append(Strength.BETWEEN if between else _strength(offset, grace, beats))
     firsts.append(len(found))
-    return Moments(tuple(found), tuple(times), tuple(strengths), tuple(firsts))
+    number = {(place.bar, place.offset, place.grace): at for at, place in enumerate(found)}
+    of_event = {one: number[place.bar, place.offset, place.grace] for one, place in struck}
+    return Moments(tuple(found), tuple(times), tuple(strengths), tuple(firsts), of_event)
 
 
 def _beats(bar: Bar, lead: Fraction) -> frozenset[Fraction]:

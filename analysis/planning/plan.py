@@ -171,7 +171,8 @@ class _Planner:
             self._moments = find_moments(part, self._clock, self._graces, asked)
         self._strikes = read_strikes(part, harp, self._moments, self._clock, self._graces)
         self._bar_times = [
-            (self._microseconds(bar.start), self._microseconds(bar.end)) for bar in part.bars
+            (self._clock.microseconds(bar.start), self._clock.microseconds(bar.end))
+            for bar in part.bars
         ]
         ends = [end for _, end in self._bar_times]
         self._lines = [lay_line(stretch, self._moments, ends) for stretch in self._route.stretches]
@@ -340,9 +341,6 @@ class _Planner:
             if number in self._pins.openings
         }
 
-    def _microseconds(self, onset: Fraction) -> int:
-        return round(self._clock.seconds(onset) * 1_000_000)
-
     def _place(self, demands: Demands) -> _Attempt:
         """Choose the settings at the junctions and a place for every change."""
         settings: list[dict[Letter, Position]] = [{} for _ in range(self._route.junctions)]
@@ -454,7 +452,7 @@ class _Planner:
         limit = after.offset if after is not None and after.bar == before.bar else bar.length
         offset = before.offset + (limit - before.offset) / 2**halves
         return Made(
-            window, Place(before.bar, offset), self._microseconds(bar.start + offset), needed
+            window, Place(before.bar, offset), self._clock.microseconds(bar.start + offset), needed
         )
 
     def _elsewhere(self, plan: PedalPlan, attempt: _Attempt) -> PedalPlan:

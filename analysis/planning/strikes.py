@@ -63,10 +63,10 @@ class _Reader:
         self._keys = Keys(part)
 
     def _moment(self, event: Event) -> int:
+        known = self._moments.of_event.get(event.id)
+        if known is not None:
+            return known
         return self._moments.index(place_of(self._part, event, self._graces))
-
-    def _microseconds(self, onset: Fraction) -> int:
-        return round(self._clock.seconds(onset) * 1_000_000)
 
     def _last_moment_before(self, onset: Fraction, at_least: int) -> int:
         """The last moment strictly before score time ``onset`` at which anything stands."""
@@ -101,9 +101,10 @@ class _Reader:
             for head in event.heads:
                 if head.id in continued and not again:
                     continue
-                until = self._microseconds(max(ends.get(head.id, end), end))
+                tied = ends.get(head.id)
+                until = self._clock.microseconds(end if tied is None else max(tied, end))
                 if head.let_ring:
-                    until = max(until, self._microseconds(self._part.bars[event.bar].end))
+                    until = max(until, self._clock.microseconds(self._part.bars[event.bar].end))
                 if event.grace is not None and ends.get(head.id, end) == end:
                     # A grace note has no length in score time; it sounds to the next moment.
                     until = self._moments.microseconds[moment + 1]
@@ -118,7 +119,7 @@ class _Reader:
                 strikes.setdefault(moment, []).append(strike)
             for pitch, lasting in neighbours(event, self._keys):
                 lasts = self._last_moment_before(event.end, moment) if lasting else moment
-                until = self._microseconds(event.end)
+                until = self._clock.microseconds(event.end)
                 head = event.heads[-1]
                 own = Strike(
                     head.pitch, head, event.staff, self._soundings(event, head), until, False, lasts

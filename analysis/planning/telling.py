@@ -50,8 +50,8 @@ class Teller:
         self._part = part
         self._crossed = crossed
         self._weights = weights
-        self._names = {head.id: (event.staff, head) for event, head in part.notes()}
-        self._place_of = {head.id: place_of(part, event, graces) for event, head in part.notes()}
+        self._graces = graces
+        self._notes = {head.id: (event, head) for event, head in part.notes()}
 
     def change(self, made: Made, timing: Timing) -> Change:
         """A change as the plan gives it, with its reason in one sentence."""
@@ -100,7 +100,7 @@ class Teller:
         return f"in {self._part.told_place(place)}"
 
     def _named(self, notes: Sequence[str]) -> str:
-        pitches = [self._names[note][1].pitch for note in notes]
+        pitches = [self._notes[note][1].pitch for note in notes]
         return listed(str(pitch) for pitch in sorted(pitches, key=lambda pitch: pitch.midi))
 
     def judge(self, change: Change, timing: Timing) -> list[Finding]:
@@ -143,8 +143,8 @@ class Teller:
         if need is None or not need.notes:
             return []
         text = f"{window.letter.value}{window.new.sign}"
-        staff, head = self._names[need.notes[0]]
-        place = self._place_of[head.id]
+        event, _ = self._notes[need.notes[0]]
+        place, staff = place_of(self._part, event, self._graces), event.staff
         what = f"{text} cannot be set in time for every pass of the repeat."
         mend = "Write the passage out, or change the notes at the turn."
         return [
