@@ -74,10 +74,10 @@ class Effort:
     for_each_moment: int
 
 
-FIRST_EFFORT = Effort(2_000, 20)
+FIRST_EFFORT = Effort(2_000, 10)
 """Enough for most music."""
 
-LAST_EFFORT = Effort(15_000, 30)
+LAST_EFFORT = Effort(15_000, 120)
 """Music that needs more has passages that no harpist can play."""
 
 
