@@ -72,13 +72,14 @@ def _pattern(language: Language) -> re.Pattern[str]:
     if language is Language.GERMAN:
         return re.compile(
             rf"(?P<named>[CDEFGAHcdefgah]is|[CDFG]es|Es|As){_END}"
-            rf"|(?P<letter>[A-H])(?:{signed}|(?P<plain>[b#n]){_END}|{bare})"
+            rf"|(?P<letter>[A-H]|[a-h](?={_GAP}[♭♮♯]))(?:{signed}|(?P<plain>[b#n]){_END}|{bare})"
         )
     words = _WORDS[language]
     position = rf"{_GAP}(?P<word>(?i:{words})\.?){_END}"
     plain = rf"{_GAP}(?P<plain>[b#]|(?<=\S)n){_END}"
     if language is Language.ENGLISH:
-        stem = r"(?P<letter>[A-G])"
+        # A small letter is a name only with a real sign or a word; alone it may be anything.
+        stem = rf"(?P<letter>[A-G]|[a-g](?={_GAP}(?:[♭♮♯]|(?i:{words})\b)))"
     else:
         stem = rf"(?P<letter>(?i:{_SYLLABLE}))"
     return re.compile(rf"{stem}(?:{signed}|{position}|{plain}|{bare})")
@@ -119,6 +120,8 @@ def _name(match: re.Match[str], language: Language) -> Name | None:
         ordinary = written.casefold() in _ORDINARY
         return _parsed(written, language, Form.SHORT if ordinary else Form.NAMED)
     letter, sign, plain = found["letter"], found.get("sign"), found.get("plain")
+    if len(letter) == 1:
+        letter = letter.upper()
     if sign or plain:
         sign = sign or {"b": "♭", "#": "♯", "n": "♮"}[str(plain)]
         form = Form.PLAIN if plain else Form.SIGN

@@ -59,6 +59,9 @@ def kept(part: HarpPart) -> list[str]:
     ("text", "language", "expected"),
     [
         ("E♭", ENGLISH, [("E", -1)]),
+        ("f♯ e♭", ENGLISH, [("F", 1), ("E", -1)]),
+        ("b flat", ENGLISH, [("B", -1)]),
+        ("h♮", GERMAN, [("B", 0)]),
         ("Eb", ENGLISH, [("E", -1)]),
         ("E b", ENGLISH, [("E", -1)]),
         ("E flat", ENGLISH, [("E", -1)]),
