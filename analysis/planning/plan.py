@@ -265,7 +265,9 @@ class _Planner:
         """The attempt with the best strings, or with better ones where the best are not found."""
         demands = attempt.demands
         decided = self._fixed or self._pins.stands or self._base.crossed
-        if len(self._lines) == 1 and attempt.proved and not decided:
+        only = self._route.stretches[0]
+        straight = only.entry in self._afresh and only.exit in self._route.ends
+        if len(self._lines) == 1 and straight and attempt.proved and not decided:
             trial = Trial(self._lines[0], self._prices(self._lines[0], demands), None, None)
             if nothing_pays([trial], demands, self._moments):
                 return attempt

@@ -35,7 +35,7 @@ def test_no_plan_at_all_is_cheaper_where_the_plan_says_so(seed: int) -> None:
     assert plan.proved_optimal
 
 
-@pytest.mark.parametrize("seed", range(0, 90, 3))
+@pytest.mark.parametrize("seed", [*range(0, 90, 3), 222])
 def test_strings_and_settings_at_repeats_are_chosen_together(seed: int) -> None:
     """Music with repeats too is planned to a proof: its bound and its bill are the same points.
 
@@ -45,7 +45,7 @@ def test_strings_and_settings_at_repeats_are_chosen_together(seed: int) -> None:
     part = small_part(seed, most_onsets=8)
     plan = plan_changes(part)
     assert plan.proved_optimal
-    if seed % 9 == 0:
+    if seed % 9 == 0 or seed == 222:
         points = int(plan.cost * POINTS)
         assert least_points(part, Weights(), known=points) == points
 
