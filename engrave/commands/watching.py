@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import signal
 import sys
+import threading
 import time
 from collections.abc import Callable, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
@@ -160,15 +161,42 @@ def watch_job(job: MarkJob, say: Callable[[str], None] = _printed) -> None:
     watch = Watch(job.watched, job.plan, lambda: workers.submit(_pages, job), say)
     try:
         watch.look()
-        say(f"Watching {job.score}. Ctrl-C ends.")
-        while True:
-            time.sleep(_LOOK_SECONDS)
-            watch.look()
+        with _Stop() as stop:
+            say(f"Watching {job.score}. Ctrl-C ends.")
+            while not stop.is_set():
+                time.sleep(_LOOK_SECONDS)
+                watch.look()
     except KeyboardInterrupt:
-        rest = " The pages at work are finished first." if watch.at_work else ""
-        say(f"No longer watching.{rest}")
+        pass
     finally:
+        rest = " The pages at work are finished first." if watch.at_work else ""
+        if sys.exc_info()[0] is None:
+            say(f"No longer watching.{rest}")
         workers.shutdown(wait=True, cancel_futures=True)
+
+
+class _Stop:
+    """Ctrl-C as a wish that is granted between two looks; a second one interrupts.
+
+    An interruption that is raised wherever the program happens to be can be lost, for instance in
+    the middle of collecting garbage.
+    """
+
+    def __enter__(self) -> threading.Event:
+        self._wish = threading.Event()
+        self._before = None
+        if threading.current_thread() is threading.main_thread():
+            self._before = signal.signal(signal.SIGINT, self._asked)
+        return self._wish
+
+    def __exit__(self, *_: object) -> None:
+        if self._before is not None:
+            signal.signal(signal.SIGINT, self._before)
+
+    def _asked(self, _number: int, _frame: object) -> None:
+        if self._wish.is_set():
+            raise KeyboardInterrupt
+        self._wish.set()
 
 
 def _pages(job: MarkJob) -> tuple[str, ...]:
