@@ -55,6 +55,8 @@ class Trial:
     """None where the pedals are set afresh, and so as the first notes want them."""
     leave: Mapping[Letter, Position] | None
     """None where nothing follows."""
+    feet: Sequence[tuple[Letter, ...]]
+    """The letters that each foot works."""
 
 
 def better_answers(trial: Trial, demands: Demands, moments: Moments) -> dict[int, Answer]:
@@ -68,7 +70,7 @@ class _Search:
         self._demands = demands
         self._moments = moments
         self._weights = trial.prices.weights
-        self._solvers = {foot: Solver(trial.prices) for foot in _FEET}
+        self._solvers = {foot: Solver(trial.prices) for foot in trial.feet}
         self._place_of = {moment: place for place, moment in enumerate(trial.line.moments)}
         tracks = lay_tracks(trial.line, demands)
         self._lines = {
@@ -88,7 +90,7 @@ class _Search:
         self._effort = _LEAST_EFFORT + _EFFORT_PER_MOMENT * len(trial.line.moments)
 
     def run(self) -> dict[int, Answer]:
-        if not all(self._base(foot) for foot in _FEET):
+        if not all(self._base(foot) for foot in self._trial.feet):
             return {}
         for _ in range(_ROUNDS):
             improved = False
@@ -116,7 +118,7 @@ class _Search:
         """Changes that are hurried or worse, the gravest first."""
         prices = self._trial.prices
         found: list[tuple[int, int, Window]] = []
-        for foot in _FEET:
+        for foot in self._trial.feet:
             windows = [one for letter in foot for one in self._lines[letter].windows]
             groups = self._solvers[foot].schedule(windows).groups
             blame: dict[Window, int] = {}
@@ -160,7 +162,7 @@ class _Search:
 
     def _affordable(self, window: Window) -> Iterator[dict[int, Answer]]:
         """Variants around a change that respell no more than could be won there."""
-        foot = next(foot for foot in _FEET if window.letter in foot)
+        foot = next(foot for foot in self._trial.feet if window.letter in foot)
         most = self._solvers[foot].around(window) + 3 * self._weights.change
         for variant in self._variants(window):
             points = sum(
@@ -308,7 +310,7 @@ class _Search:
         points, changed = self._changed(variant)
         differences = []
         most = 0
-        for foot in _FEET:
+        for foot in self._trial.feet:
             removed: list[Window] = []
             added: list[Window] = []
             for letter in foot:
@@ -332,7 +334,7 @@ class _Search:
 
     def _take(self, variant: Mapping[int, Answer]) -> None:
         _, changed = self._changed(variant)
-        for foot in _FEET:
+        for foot in self._trial.feet:
             removed: list[Window] = []
             added: list[Window] = []
             for letter in foot:
@@ -347,9 +349,3 @@ class _Search:
                 self._solvers[foot].replace(removed, added, every)
         self._answers.update(variant)
         self._moved += [self._place_of[moment] for moment in variant]
-
-
-_FEET = tuple(
-    tuple(letter for letter in LETTERS if letter.foot is foot)
-    for foot in (LETTERS[0].foot, LETTERS[-1].foot)
-)

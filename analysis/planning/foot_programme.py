@@ -15,7 +15,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise, permutations, product
+from itertools import permutations, product
 from typing import NamedTuple
 
 from pedalsetter.analysis.planning.letter_bound import (
@@ -29,7 +29,7 @@ from pedalsetter.analysis.planning.letter_bound import (
 )
 from pedalsetter.analysis.planning.prices import Prices
 
-__all__ = ["FootProgramme", "Found", "Option", "OutOfEffortError"]
+__all__ = ["FootProgramme", "Found", "Option", "OutOfEffortError", "least_points"]
 
 Option = tuple[int, tuple[Variant | None, ...]]
 """One way to answer a moment as the foot sees it: (points beyond those of the variants, how each of
@@ -87,25 +87,17 @@ class FootProgramme:
         self.options = options
         self._times = (*prices.line.times, prices.line.end)
         self.effort = effort
-        self._start = tuple(
-            (UNSET if entry is None else entry[number], -1, 0, FAR, FAR, FAR, -1, 0)
-            for number in range(len(bounds))
-        )
-        self._wild: int = 0
-
-    @property
-    def least(self) -> int:
+        self._start = _start(len(bounds), entry)
+        self.least = least_points(bounds, entry)
         """Points of the letters by themselves."""
-        return sum(
-            bound.rest(state, 0) for bound, state in zip(self._bounds, self._start, strict=True)
-        )
+        self._wild: int = 0
 
     def narrowly(self, width: int, most: int) -> Found | None:
         """A good way: of each moment only the ``most`` best labels within ``width`` points.
 
         None if there is no way at all.
         """
-        return self._run(0, len(self.options), self._start, None, (width, most))
+        return self._run(0, len(self.options), self._start, (), (width, most))
 
     def within(self, limits: Sequence[int]) -> Found | None:
         """The best way whose rank after each place is within its limit; None if there is none."""
@@ -123,15 +115,14 @@ class FootProgramme:
         begin: int,
         end: int,
         start: tuple[State, ...],
-        limits: Sequence[int] | None,
+        limits: Sequence[int],
         beam: tuple[int, int] | None,
     ) -> Found | None:
         labels: _Labels = {(start, -1): (0, None)}
         missed = INFINITE
         for place in range(begin, end):
             if beam is None:
-                limit = limits[place] if limits is not None else INFINITE
-                labels = _Step(self, place, limit, 0).after(labels)
+                labels = _Step(self, place, limits[place], 0).after(labels)
             else:
                 lowest, width = min(rank for rank, _ in labels.values()), beam[0]
                 step = _Step(self, place, lowest + width, lowest)
@@ -176,6 +167,21 @@ class FootProgramme:
                 moved = bound.window(fresh, place, variant[0], begin)
             least = min(least, moved + points - bound.rest(fresh, begin))
         return least
+
+
+def least_points(bounds: Sequence[LetterBound], entry: Sequence[int] | None) -> int:
+    """Points of the letters by themselves, from where they stand at the beginning of a line."""
+    return sum(
+        bound.rest(state, 0)
+        for bound, state in zip(bounds, _start(len(bounds), entry), strict=True)
+    )
+
+
+def _start(letters: int, entry: Sequence[int] | None) -> tuple[State, ...]:
+    return tuple(
+        (UNSET if entry is None else entry[number], -1, 0, FAR, FAR, FAR, -1, 0)
+        for number in range(letters)
+    )
 
 
 class _Step:
@@ -302,16 +308,12 @@ class _Step:
         self, states: tuple[State, ...], order: Sequence[int], picks: Sequence[_Move]
     ) -> int:
         """What moves that share a gap cost beyond their own points."""
-        prices, place, turns = self._prices, self._place, len(order)
-        points = prices.weights.between * (turns - 1)
-        times = [prices.time(place, turns - turn) for turn in range(1, turns + 1)]
-        for one, move, time in zip(order[:-1], picks, times, strict=False):
-            bound = self._bounds[one]
-            more = bound.sound(states[one], move[2], time)
-            points += max(0, more - bound.sound(states[one], move[2], times[-1]))
-        for (earlier, later), move in zip(pairwise(times), picks[1:], strict=True):
-            points += prices.haste(later - earlier, move[2])
-        return points
+
+        def sound(number: int, time: int) -> int:
+            one = order[number]
+            return self._bounds[one].sound(states[one], picks[number][2], time)
+
+        return self._prices.together(self._place, [move[2] for move in picks], sound)
 
     def _moves_of(self, one: int, state: State) -> list[_Move]:
         """Moves of a letter at the place towards each need that it can have next."""

@@ -255,12 +255,7 @@ class LetterBound:
             points = prices.haste(time - self._times[state[1]], notches)
         if time < state[2]:
             points += prices.weights.under_note
-        ringing = 0
-        for ring, plucked in zip(self._rings, state[3:6], strict=True):
-            left = ring - (time - plucked)
-            if left > 0:
-                ringing = max(ringing, prices.weights.resonance * left // ring)
-        return points + ringing
+        return points + prices.ringing(state[3:6], time)
 
     def faded(self, state: State, now: int) -> State:
         """The state without what no longer bears on a move after ``now``."""
@@ -287,9 +282,7 @@ class LetterBound:
             points = prices.haste(now - self._times[one[1]], 2)
         if one[2] > other[2]:
             points += prices.weights.under_note
-        ringing = 0
-        for ring, this, that in zip(self._rings, one[3:6], other[3:6], strict=True):
-            if this > that:
-                left = ring - (now - this)
-                ringing = max(ringing, prices.weights.resonance * left // ring)
-        return points + ringing
+        later = [
+            this if this > that else None for this, that in zip(one[3:6], other[3:6], strict=True)
+        ]
+        return points + prices.ringing(later, now)

@@ -166,6 +166,7 @@ class _Planner:
         self._refused = list(refused)
         crossing = [claim for claim in self._claims if claim.crossed is not None]
         self._base = self._pins = policy(decisions).with_claims(crossing)
+        self._feet = [letters_of(foot, self._base.crossed) for foot in Foot]
         asked = {place for claim in self._claims for place, _, _ in claim.stands}
         if not asked <= set(self._moments.places):
             self._moments = find_moments(part, self._clock, self._graces, asked)
@@ -264,12 +265,14 @@ class _Planner:
     def _respelled(self, lost: Mapping[str, str], attempt: _Attempt) -> _Attempt:
         """The attempt with the best strings, or with better ones where the best are not found."""
         demands = attempt.demands
-        decided = self._fixed or self._pins.stands or self._base.crossed
+        decided = self._fixed or self._pins.stands
         only = self._route.stretches[0]
         straight = only.entry in self._afresh and only.exit in self._route.ends
         if len(self._lines) == 1 and straight and attempt.proved and not decided:
-            trial = Trial(self._lines[0], self._prices(self._lines[0], demands), None, None)
-            if nothing_pays([trial], demands, self._moments):
+            trial = Trial(
+                self._lines[0], self._prices(self._lines[0], demands), None, None, self._feet
+            )
+            if nothing_pays(trial, demands, self._moments):
                 return attempt
         attempt = self._exactly(lost, attempt, FIRST_EFFORT)
         if attempt.proved:
@@ -286,9 +289,10 @@ class _Planner:
             [self._prices(line, demands) for line in self._lines],
             demands,
             self._moments,
-            [letters_of(foot, self._base.crossed) for foot in Foot],
+            self._feet,
             homes(self._route, self._signatures),
             self._fixed,
+            {node for node in self._afresh if not self._fixed.get(node)},
             attempt.bill.terms["respelled"],
             attempt.bill.total - attempt.bill.terms["lost"],
         )
@@ -324,6 +328,7 @@ class _Planner:
                     self._prices(self._lines[index], attempt.demands),
                     None if stretch.entry in self._afresh else attempt.settings[stretch.entry],
                     None if stretch.exit in self._route.ends else leave,
+                    self._feet,
                 )
                 better |= better_answers(trial, attempt.demands, self._moments)
             improved = self._if_better(lost, attempt, better)
@@ -355,8 +360,7 @@ class _Planner:
         tracks = [lay_tracks(line, demands) for line in self._lines]
         priced = [self._prices(line, demands) for line in self._lines]
         fixed = self._fixed
-        for foot in Foot:
-            letters = letters_of(foot, self._base.crossed)
+        for letters in self._feet:
             known: dict[tuple[int, Stand, Stand | None], Schedule] = {}
 
             def schedule(

@@ -7,7 +7,7 @@ cheap to find.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from itertools import pairwise
 
 from pedalsetter.analysis.planning.moments import Moments, Strength
@@ -120,12 +120,16 @@ class Prices:
         if window.before is not None:
             hasty = self.haste(time - self.line.times[window.struck], notches)
         under = self.weights.under_note if time < window.held else 0
-        resonance = 0
-        for ring, plucked in zip(self.rings, window.plucked, strict=True):
-            left = ring - (time - plucked) if plucked is not None else 0
+        return hasty, under, self.ringing(window.plucked, time)
+
+    def ringing(self, plucked: Sequence[int | None], time: int) -> int:
+        """The price of strings that still ring, given when each register was last plucked."""
+        points = 0
+        for ring, at in zip(self.rings, plucked, strict=True):
+            left = ring - (time - at) if at is not None else 0
             if left > 0:
-                resonance = max(resonance, self.weights.resonance * left // ring)
-        return hasty, under, resonance
+                points = max(points, self.weights.resonance * left // ring)
+        return points
 
     def early(self, window: Window, place: int) -> int:
         """The price of moving long before the need."""
@@ -144,8 +148,7 @@ class Prices:
 
     def position(self, window: Window, place: int) -> int:
         """The price of where the mark stands."""
-        on_need = place == window.goal and window.need is not None
-        price = self._place_price[place] + self.weights.on_need * on_need
+        price = self.stand(window.goal, place)
         if place in self._reserved and place != window.last:
             # What was made a moment only for one decision is no place for other changes.
             price += self.weights.lost
@@ -178,18 +181,28 @@ class Prices:
 
         They are made in the order given, at the times that :meth:`time` tells.
         """
-        turns = len(windows)
-        if turns == 1:
+        if len(windows) == 1:
             return 0
-        extra = self.weights.between * (turns - 1)
         # Only the last one is printed at the place itself.
-        extra += self.weights.lost * sum(window.pinned for window in windows[:-1])
+        pinned = self.weights.lost * sum(window.pinned for window in windows[:-1])
+        return pinned + self.together(
+            place,
+            [window.notches for window in windows],
+            lambda number, time: sum(self.sound(windows[number], time)),
+        )
+
+    def together(self, place: int, notches: Sequence[int], sound: Callable[[int, int], int]) -> int:
+        """What moves cost by being made one after the other in the gap that ends at a place.
+
+        ``sound`` tells what the move of a number costs at a time by what has sounded before.
+        """
+        turns = len(notches)
+        points = self.weights.between * (turns - 1)
         times = [self.time(place, turns - turn) for turn in range(1, turns + 1)]
         alone = times[-1]
-        for window, time in zip(windows[:-1], times, strict=False):
+        for number, time in enumerate(times[:-1]):
             # Never a gain, so that the local price stays a lower bound.
-            more = sum(self.sound(window, time)) - sum(self.sound(window, alone))
-            extra += max(0, more)
-        for (before, after), window in zip(pairwise(times), windows[1:], strict=True):
-            extra += self.haste(after - before, window.notches)
-        return extra
+            points += max(0, sound(number, time) - sound(number, alone))
+        for (before, after), distance in zip(pairwise(times), notches[1:], strict=True):
+            points += self.haste(after - before, distance)
+        return points

@@ -8,7 +8,6 @@ Where that is never worth the price of the respelling, the written strings are t
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from pedalsetter.analysis.harp import LETTERS, Letter
@@ -22,21 +21,14 @@ from pedalsetter.analysis.planning.windows import Window, lay_tracks
 __all__ = ["nothing_pays"]
 
 
-def nothing_pays(trials: Sequence[Trial], demands: Demands, moments: Moments) -> bool:
-    """Whether no other strings can lower the cost of a part, given as its lines.
+def nothing_pays(trial: Trial, demands: Demands, moments: Moments) -> bool:
+    """Whether no other strings can lower the cost of a line that begins and ends freely.
 
     True is a proof; False means only that this bound cannot tell. Linear in the number of needs.
     """
-    lines = [_BoundedLine(trial, demands, moments) for trial in trials]
-    if any(line.hopeless for line in lines):
-        return False
-    # Other first or last needs may change the setting at a junction, and with it all changes there.
-    turns = {letter: sum(line.at_ends(letter) for line in lines) for letter in LETTERS}
-    return all(
-        not run.can_pay(turns[letter] if run.at_end else 0)
-        for line in lines
-        for letter in LETTERS
-        for run in line.runs(letter)
+    line = _BoundedLine(trial, demands, moments)
+    return not line.hopeless and not any(
+        run.can_pay() for letter in LETTERS for run in line.runs(letter)
     )
 
 
@@ -56,12 +48,11 @@ class _Run:
     edge_after: int | None
     excused: tuple[int, ...]
     """For each of its moments what other letters' changes might gain by a new need there."""
-    at_end: bool
 
-    def can_pay(self, turn: int) -> bool:
+    def can_pay(self) -> bool:
         """Whether respelling it, whole or in part, could save more than it costs."""
         if self.whole is not None:
-            saved = self.changes + turn + sum(self.excused)
+            saved = self.changes + sum(self.excused)
             if saved > self.whole:
                 return True
         for relief, edge, excused in (
@@ -85,8 +76,8 @@ class _BoundedLine:
                 tracks[letter],
                 trial.line,
                 moments,
-                trial.entry[letter] if trial.entry is not None else None,
-                trial.leave[letter] if trial.leave is not None else None,
+                None,
+                None,
             )
             for letter in LETTERS
         }
@@ -95,7 +86,7 @@ class _BoundedLine:
         self._gains: dict[int, int] = {}
         self.hopeless = False
         """A change has no moment: then the bound does not hold."""
-        for foot in _FEET:
+        for foot in trial.feet:
             solver = Solver(trial.prices)
             windows = [one for letter in foot for one in self._letters[letter].windows]
             if not solver.settle(windows):
@@ -133,14 +124,6 @@ class _BoundedLine:
                 gains.append(self._gains[id(window)])
         return max(gains)
 
-    def at_ends(self, letter: Letter) -> int:
-        """Points of the letter's changes that only a junction forces."""
-        return sum(
-            self._price[id(window)]
-            for window in self._letters[letter].windows
-            if window.need is None or window.before is None
-        )
-
     def runs(self, letter: Letter) -> list[_Run]:
         """Every run of the letter along the line."""
         line = self._letters[letter]
@@ -172,7 +155,6 @@ class _BoundedLine:
                     costs[0],
                     costs[-1],
                     tuple(map(self._excused, inside)),
-                    number == 0 or end is None,
                 )
             )
         return found
@@ -193,9 +175,3 @@ class _BoundedLine:
             return None
         points = min(map(chord.respelled, others)) - chord.respelled(answer)
         return max(0, points) * self._weights.respelled
-
-
-_FEET: tuple[tuple[Letter, ...], ...] = tuple(
-    tuple(letter for letter in LETTERS if letter.foot is foot)
-    for foot in (LETTERS[0].foot, LETTERS[-1].foot)
-)

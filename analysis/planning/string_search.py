@@ -20,6 +20,7 @@ from pedalsetter.analysis.planning.foot_programme import (
     Found,
     Option,
     OutOfEffortError,
+    least_points,
 )
 from pedalsetter.analysis.planning.junction_settings import Ends, StandChoice, open_stands
 from pedalsetter.analysis.planning.junctions import Route
@@ -32,6 +33,10 @@ from pedalsetter.analysis.planning.windows import Line
 __all__ = ["FIRST_EFFORT", "LAST_EFFORT", "BestStrings", "Effort", "Whole", "best_strings"]
 
 Stand = tuple[int, ...]
+
+_Key = tuple[int, Stand | None, Stand | None]
+"""A stretch between two settings: its index, where the foot's letters stand at its beginning (None
+where they are set afresh) and at its end (None where nothing follows)."""
 
 _ROUNDS = 8
 """How often the shares of the letters are balanced before the feet are solved."""
@@ -95,6 +100,8 @@ class Whole:
     """For each junction where letters without a need stand."""
     fixed: Mapping[int, Mapping[Letter, Position]]
     """Positions at junctions that the musician has decided."""
+    afresh: Collection[int]
+    """Junctions where the pedals are set as the first notes want them."""
     respelled: int
     """Points of the notes that are respelled now."""
     known: int
@@ -124,13 +131,20 @@ class _Solved:
     options: Mapping[int, int]
 
 
+_Told = tuple[list[list[Option]], list[list[set[int]]]]
+"""By place a foot's options, and which answers each stands for."""
+
+
 @dataclass(slots=True)
 class _Foot:
+    """What is known of one foot as the shares of its notes are now."""
+
     letters: tuple[Letter, ...]
-    options: list[list[list[Option]]] = field(default_factory=list)
-    """By stretch and place."""
-    meanings: list[list[list[set[int]]]] = field(default_factory=list)
-    solved: dict[tuple[int, Stand | None, Stand | None], _Solved] = field(default_factory=dict)
+    told: dict[int, _Told] = field(default_factory=dict)
+    """By stretch."""
+    solved: dict[_Key, _Solved] = field(default_factory=dict)
+    least: dict[_Key, int] = field(default_factory=dict)
+    """Points of the letters by themselves."""
 
 
 class _Search:
@@ -141,29 +155,23 @@ class _Search:
             for line, prices in zip(whole.lines, whole.prices, strict=True)
         ]
         self._bounds: dict[tuple[int, Letter, int | None], LetterBound] = {}
-        touching = [node for one in whole.route.stretches for node in (one.entry, one.exit)]
-        self._afresh = {
-            node
-            for _, _, node in whole.route.openings
-            if touching.count(node) == 1 and not whole.fixed.get(node)
-        }
+        self._feet = [_Foot(letters) for letters in whole.feet]
         self._best: dict[int, Answer] = {}
-        self._known = INFINITE
+        # Notes that have no choice may be respelled too.
+        now = {moment: answer for moment, (_, answer) in whole.demands.chords.items()}
+        self._settled = whole.respelled - sum(notes.points(now) for notes in self._notes)
+        self._known = whole.known - self._settled
         self._effort = sum(
             effort.least + effort.for_each_moment * len(line.moments) for line in whole.lines
         )
 
     def run(self) -> BestStrings:
-        # Notes that have no choice may be respelled too.
-        now = {moment: answer for moment, (_, answer) in self._whole.demands.chords.items()}
-        settled = self._whole.respelled - sum(notes.points(now) for notes in self._notes)
         self._balance()
         try:
-            self._known = self._whole.known - settled
             least = self._branch(_MOST_BRANCHES)
         except OutOfEffortError:
             least = None
-        return BestStrings(self._best, None if least is None else least + settled)
+        return BestStrings(self._best, None if least is None else least + self._settled)
 
     def _branch(self, depth: int) -> int | None:
         """Let the feet agree; where they never do, decide for one and for the other in turn.
@@ -175,8 +183,7 @@ class _Search:
         points = 0
         first = depth == _MOST_BRANCHES
         for meeting in range(_MEETINGS if first else _LATER_MEETINGS):
-            feet = [self._foot(letters) for letters in self._whole.feet]
-            chosen = [self._settle(foot) for foot in feet]
+            chosen = [self._settle(foot) for foot in self._feet]
             if any(one is None for one in chosen):
                 # One way to decide leaves a foot no time at all.
                 return INFINITE
@@ -187,7 +194,7 @@ class _Search:
                 least = points
             if least is not None and least >= self._known:
                 return least
-            answers, apart = self._meet(feet, [one[1] for one in settled], meeting)
+            answers, apart = self._meet([one[1] for one in settled], meeting)
             if not self._best or not apart:
                 self._best = answers
             if not apart:
@@ -214,9 +221,16 @@ class _Search:
             return least
         return min(bound for bound in bounds if bound is not None)
 
-    def _forget(self, index: int, letters: Collection[Letter]) -> None:
+    def _forget(self, index: int, letters: set[Letter]) -> None:
+        """Shares or decisions about these letters have changed in a stretch."""
         for key in [key for key in self._bounds if key[0] == index and key[1] in letters]:
             del self._bounds[key]
+        for foot in self._feet:
+            if not letters.isdisjoint(foot.letters):
+                foot.told.pop(index, None)
+                for known in (foot.solved, foot.least):
+                    for key_of in [one for one in known if one[0] == index]:
+                        del known[key_of]
 
     # Letters.
 
@@ -247,13 +261,10 @@ class _Search:
 
     # Feet.
 
-    def _foot(self, letters: tuple[Letter, ...]) -> _Foot:
-        foot = _Foot(letters)
-        for notes in self._notes:
-            options, meanings = notes.options(letters)
-            foot.options.append(options)
-            foot.meanings.append(meanings)
-        return foot
+    def _told(self, foot: _Foot, index: int) -> _Told:
+        if index not in foot.told:
+            foot.told[index] = self._notes[index].options(foot.letters)
+        return foot.told[index]
 
     def _settle(self, foot: _Foot) -> tuple[int, list[Mapping[int, int]], bool] | None:
         """The best settings at the junctions: (points, options by stretch and place, exact)."""
@@ -271,7 +282,7 @@ class _Search:
             for index in range(len(route.stretches))
         ]
         stands = open_stands(
-            foot.letters, route, ends, self._whole.home, self._whole.fixed, self._afresh
+            foot.letters, route, ends, self._whole.home, self._whole.fixed, self._whole.afresh
         )
 
         def price(
@@ -280,7 +291,9 @@ class _Search:
             key = self._key(index, entry, leave)
             if key in foot.solved:
                 return foot.solved[key].points
-            return self._least(foot, key)
+            if key not in foot.least:
+                foot.least[key] = least_points(self._bounds_of(foot, key), key[1])
+            return foot.least[key]
 
         while True:
             chosen, proved = StandChoice(route, stands, price, _MOST_STRETCHES).best()
@@ -307,33 +320,31 @@ class _Search:
             proved,
         )
 
-    def _key(
-        self, index: int, entry: Sequence[Position], leave: Sequence[Position] | None
-    ) -> tuple[int, Stand | None, Stand | None]:
-        afresh = self._whole.route.stretches[index].entry in self._afresh
+    def _key(self, index: int, entry: Sequence[Position], leave: Sequence[Position] | None) -> _Key:
+        afresh = self._whole.route.stretches[index].entry in self._whole.afresh
         return (
             index,
             None if afresh else tuple(int(position) for position in entry),
             None if leave is None else tuple(int(position) for position in leave),
         )
 
-    def _programme(self, foot: _Foot, key: tuple[int, Stand | None, Stand | None]) -> FootProgramme:
-        index, entry, leave = key
-        bounds = [
+    def _bounds_of(self, foot: _Foot, key: _Key) -> list[LetterBound]:
+        index, _, leave = key
+        return [
             self._bound(index, letter, None if leave is None else leave[number])
             for number, letter in enumerate(foot.letters)
         ]
-        options = foot.options[index]
+
+    def _programme(self, foot: _Foot, key: _Key) -> FootProgramme:
+        index, entry, leave = key
+        options, _ = self._told(foot, index)
         if leave is not None:
             last = tuple((position, 0, (), 0) for position in leave)
             options = [*options, [(0, last)]]
+        bounds = self._bounds_of(foot, key)
         return FootProgramme(self._whole.prices[index], bounds, options, entry, self._effort)
 
-    def _least(self, foot: _Foot, key: tuple[int, Stand | None, Stand | None]) -> int:
-        """What the letters cost by themselves."""
-        return self._programme(foot, key).least
-
-    def _solve(self, foot: _Foot, key: tuple[int, Stand | None, Stand | None]) -> _Solved | None:
+    def _solve(self, foot: _Foot, key: _Key) -> _Solved | None:
         programme = self._programme(foot, key)
         least = programme.least
         try:
@@ -345,7 +356,7 @@ class _Search:
     # Both.
 
     def _meet(
-        self, feet: Sequence[_Foot], picks: Sequence[list[Mapping[int, int]]], meeting: int
+        self, picks: Sequence[list[Mapping[int, int]]], meeting: int
     ) -> tuple[dict[int, Answer], list[tuple[int, int, int]]]:
         """The answers that both feet give; where they differ, their shares are shifted.
 
@@ -354,13 +365,14 @@ class _Search:
         answers: dict[int, Answer] = {}
         apart: list[tuple[int, int, int]] = []
         for index, (notes, line) in enumerate(zip(self._notes, self._whole.lines, strict=True)):
+            told = [self._told(foot, index)[1] for foot in self._feet]
             for place, moment in enumerate(line.moments):
                 ways = notes.answers(place)
                 if not ways:
                     continue
                 meant = [
-                    foot.meanings[index][place][picked[index].get(place, 0)]
-                    for foot, picked in zip(feet, picks, strict=True)
+                    meanings[place][picked[index].get(place, 0)]
+                    for meanings, picked in zip(told, picks, strict=True)
                 ]
                 both = set.intersection(*meant)
                 if both:
@@ -368,8 +380,7 @@ class _Search:
                     continue
                 answers[moment] = ways[0]
                 step = max(20, 160 >> meeting // 2)
-                feet_letters = [foot.letters for foot in feet]
-                wishes = notes.reconcile(place, feet_letters, meant, step)
+                wishes = notes.reconcile(place, self._whole.feet, meant, step)
                 apart += [(index, place, wish) for wish in wishes]
                 self._forget(index, notes.letters_at(place))
         return answers, apart
