@@ -14,10 +14,10 @@ from pathlib import Path
 
 from pedalsetter.analysis.errors import PartError, ScoreError
 from pedalsetter.analysis.part import (
+    FOR_ALL_STAVES,
     Arpeggio,
     ClefChange,
     Direction,
-    DirectionKind,
     Event,
     HarpPart,
     Head,
@@ -31,16 +31,6 @@ from pedalsetter.analysis.reading.harp_part import read_score, score_bytes
 __all__ = ["FullScore", "Player", "joined", "read_full_score"]
 
 _MOST_PARTS = 64
-
-_FOR_EVERYONE = {
-    DirectionKind.TEMPO_WORDS,
-    DirectionKind.METRONOME,
-    DirectionKind.REHEARSAL,
-    DirectionKind.SEGNO,
-    DirectionKind.CODA,
-    DirectionKind.JUMP_WORDS,
-}
-"""What stands once for all parts; the harp's reader has found it wherever it stood."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +124,7 @@ def joined(harp: HarpPart, others: Iterable[HarpPart]) -> FullScore:
                 number=direction.number + number,
             )
             for direction in part.directions
-            if own or direction.kind not in _FOR_EVERYONE
+            if own or direction.kind not in FOR_ALL_STAVES
         ]
         clefs += [replace(clef, staff=clef.staff + above) for clef in part.clefs]
         keys += [

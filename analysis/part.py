@@ -20,6 +20,8 @@ from pedalsetter.analysis.harp import Position, Setting
 from pedalsetter.analysis.respelling import Pitch
 
 __all__ = [
+    "FOR_ALL_STAVES",
+    "SPAN_ENDS",
     "Arpeggio",
     "Bar",
     "BarlineStyle",
@@ -390,6 +392,27 @@ class DirectionKind(Enum):
     DAMP_ALL = "damp all"
     SYMBOL = "symbol"
     """A SMuFL glyph; ``text`` is its glyph name."""
+
+
+FOR_ALL_STAVES = frozenset(
+    {
+        DirectionKind.TEMPO_WORDS,
+        DirectionKind.METRONOME,
+        DirectionKind.REHEARSAL,
+        DirectionKind.SEGNO,
+        DirectionKind.CODA,
+        DirectionKind.JUMP_WORDS,
+    }
+)
+"""What holds for all parts and stands above the system, not at a staff."""
+
+SPAN_ENDS = {
+    DirectionKind.WEDGE_START: DirectionKind.WEDGE_STOP,
+    DirectionKind.DASHES_START: DirectionKind.DASHES_STOP,
+    DirectionKind.BRACKET_START: DirectionKind.BRACKET_STOP,
+    DirectionKind.OCTAVE_START: DirectionKind.OCTAVE_STOP,
+}
+"""What begins a line, and what ends it."""
 
 
 @dataclass(frozen=True, slots=True)

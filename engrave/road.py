@@ -75,14 +75,14 @@ PLAIN = Wanted()
 """Nothing otherwise."""
 
 
-def _silent(_step: str) -> None:
+def silent(_step: str) -> None:
     """Progress that nobody wants to see."""
 
 
 def plan_score(
     score: str | os.PathLike[str],
     part: str | None = None,
-    progress: Progress = _silent,
+    progress: Progress = silent,
     *,
     decisions: Decisions = NO_DECISIONS,
     elsewhere: bool = False,
@@ -165,7 +165,7 @@ def mark_score(
     house_style: str = "final-part",
     dpi: int | None = 150,
     wanted: Wanted = PLAIN,
-    progress: Progress = _silent,
+    progress: Progress = silent,
     decisions: Decisions = NO_DECISIONS,
     source_marks: SourceMarks = SourceMarks.REPLACE,
 ) -> EngravedScore:

@@ -13,7 +13,13 @@ from fractions import Fraction
 
 from lxml import etree
 
-from pedalsetter.analysis.part import Bar, Direction, DirectionKind, TimeSignature
+from pedalsetter.analysis.part import (
+    FOR_ALL_STAVES,
+    Bar,
+    Direction,
+    DirectionKind,
+    TimeSignature,
+)
 from pedalsetter.analysis.reading.attributes import read_time
 from pedalsetter.analysis.reading.directions import DirectionFacts, read_directions
 from pedalsetter.analysis.reading.draft import ZERO, MeasureDraft, Placed
@@ -25,15 +31,6 @@ from pedalsetter.analysis.reading.split_bars import Cuts, cut_directions
 from pedalsetter.analysis.reading.tempo_words import tempo_term
 
 __all__ = ["OtherParts", "once_for_everyone"]
-
-_FOR_EVERYONE = (
-    DirectionKind.TEMPO_WORDS,
-    DirectionKind.METRONOME,
-    DirectionKind.REHEARSAL,
-    DirectionKind.SEGNO,
-    DirectionKind.CODA,
-    DirectionKind.JUMP_WORDS,
-)
 
 
 class OtherParts:
@@ -104,7 +101,7 @@ class OtherParts:
         own = {(each.kind, each.bar, each.text) for each in said.directions}
         own_marks = {each.bar for each in said.directions if each.kind is DirectionKind.REHEARSAL}
         for direction in found.directions:
-            if direction.kind not in _FOR_EVERYONE or _is_for_one_player(direction, found):
+            if direction.kind not in FOR_ALL_STAVES or _is_for_one_player(direction, found):
                 continue
             if (direction.kind, direction.bar, direction.text) in own:
                 continue
@@ -129,7 +126,7 @@ def once_for_everyone(directions: Sequence[Direction]) -> list[Direction]:
     kept = []
     for direction in directions:
         key = (direction.kind, direction.onset, direction.text)
-        if direction.kind in _FOR_EVERYONE:
+        if direction.kind in FOR_ALL_STAVES:
             if key in known:
                 continue
             known.add(key)

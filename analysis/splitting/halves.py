@@ -13,6 +13,8 @@ from fractions import Fraction
 from itertools import pairwise
 
 from pedalsetter.analysis.part import (
+    FOR_ALL_STAVES,
+    SPAN_ENDS,
     Beam,
     Direction,
     DirectionKind,
@@ -24,22 +26,6 @@ from pedalsetter.analysis.part import (
 )
 
 __all__ = ["halves"]
-
-_FOR_BOTH = {
-    DirectionKind.TEMPO_WORDS,
-    DirectionKind.METRONOME,
-    DirectionKind.REHEARSAL,
-    DirectionKind.SEGNO,
-    DirectionKind.CODA,
-    DirectionKind.JUMP_WORDS,
-}
-
-_PAIRS = {
-    DirectionKind.WEDGE_START: DirectionKind.WEDGE_STOP,
-    DirectionKind.DASHES_START: DirectionKind.DASHES_STOP,
-    DirectionKind.BRACKET_START: DirectionKind.BRACKET_STOP,
-    DirectionKind.OCTAVE_START: DirectionKind.OCTAVE_STOP,
-}
 
 
 def halves(part: HarpPart, moved: Collection[str]) -> tuple[HarpPart, HarpPart]:
@@ -277,13 +263,13 @@ def _directions(part: HarpPart, events: Iterable[Event]) -> tuple[Direction, ...
     ends: dict[str, Fraction] = {}
     begins: dict[str, Fraction] = {}
     for one in part.directions:
-        if one.kind in _PAIRS:
-            waiting[_PAIRS[one.kind], one.number, one.staff] = one
+        if one.kind in SPAN_ENDS:
+            waiting[SPAN_ENDS[one.kind], one.number, one.staff] = one
         elif (start := waiting.pop((one.kind, one.number, one.staff), None)) is not None:
             ends[start.id], begins[one.id] = one.onset, start.onset
 
     def holds(one: Direction) -> bool:
-        if one.kind in _FOR_BOTH or one.bar not in by_bar:
+        if one.kind in FOR_ALL_STAVES or one.bar not in by_bar:
             return True
         first = begins.get(one.id, one.onset)
         last = one.onset if one.id in begins else ends.get(one.id, part.bars[one.bar].end)

@@ -7,7 +7,6 @@ from typing import Annotated
 
 import typer
 
-from pedalsetter.analysis.errors import EngravingError
 from pedalsetter.analysis.source_policy import SourceMarks
 from pedalsetter.engrave.commands.page_options import (
     ContactSheetOption,
@@ -40,6 +39,7 @@ from pedalsetter.engrave.commands.shell import (
     Told,
     TracebackOption,
     exit_for,
+    exit_for_failures,
 )
 
 __all__ = ["mark"]
@@ -108,12 +108,13 @@ def mark(
             ),
             source_marks,
         )
+        other = watch or preview or flags or critical_report or job.wanted.marked_copy
+        if other and (split or reading_score):
+            raise typer.BadParameter(
+                f"{'--split' if split else '--reading-score'} goes with none of --watch, "
+                "--preview, --flags, --critical-report, --write-back and --write"
+            )
         if split:
-            if watch or preview or flags or critical_report or write_back or write is not None:
-                raise typer.BadParameter(
-                    "--split goes with none of --watch, --preview, --flags, --critical-report, "
-                    "--write-back and --write"
-                )
             from pedalsetter.engrave.commands.splitting import split_job
 
             if split_job(job, quiet=quiet, strict=strict):
@@ -121,11 +122,6 @@ def mark(
         if cue and not reading_score:
             raise typer.BadParameter("--cue belongs to --reading-score")
         if reading_score:
-            if watch or preview or flags or critical_report or write_back or write is not None:
-                raise typer.BadParameter(
-                    "--reading-score goes with none of --watch, --preview, --flags, "
-                    "--critical-report, --write-back and --write"
-                )
             from pedalsetter.engrave.commands.reading import reading_job
 
             reading_job(job, cue or (), quiet=quiet, strict=strict)
@@ -141,10 +137,7 @@ def mark(
         from pedalsetter.engrave.output.report import print_summary
 
         print_summary(result, written)
-    if not result.proof.holds:
-        for failure in result.proof.failures:
-            typer.echo(f"pedalsetter: {score.name}, {failure}", err=True)
-        raise typer.Exit(EngravingError.exit_code)
+    exit_for_failures(score, result.proof.failures)
     edition = result.planned.edition
     if strict and edition is not None and edition.remaining.wrong:
         raise typer.Exit(1)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from pedalsetter.analysis.source_policy import SourceMarks
 from pedalsetter.engrave.commands.shell import read_decisions
-from pedalsetter.engrave.road import Wanted, mark_score, plan_score, stem_of
+from pedalsetter.engrave.road import Wanted, mark_score, plan_score, silent, stem_of
 
 if TYPE_CHECKING:
     from pedalsetter.analysis.decisions import Decisions
@@ -16,10 +16,6 @@ if TYPE_CHECKING:
     from pedalsetter.engrave.road import Progress
 
 __all__ = ["MarkJob"]
-
-
-def _silent(_step: str) -> None:
-    """Progress that nobody wants to see."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +55,7 @@ class MarkJob:
         """
         return plan_score(self.score, self.part, decisions=self.decided())
 
-    def run(self, progress: Progress = _silent) -> tuple[EngravedScore, tuple[Path, ...]]:
+    def run(self, progress: Progress = silent) -> tuple[EngravedScore, tuple[Path, ...]]:
         """Engrave, write all files, and return the result and their paths.
 
         Raises:

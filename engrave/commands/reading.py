@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from pedalsetter.analysis.errors import EngravingError
-from pedalsetter.engrave.commands.shell import Steps, exit_for
+from pedalsetter.engrave.commands.shell import Steps, exit_for, exit_for_failures
 
 if TYPE_CHECKING:
     from pedalsetter.engrave.commands.mark_job import MarkJob
@@ -62,8 +61,5 @@ def reading_job(job: MarkJob, cues: Sequence[str], *, quiet: bool, strict: bool)
         typer.echo(f"{len(findings)} findings are flagged in the margin and listed at the end.")
         names = ", ".join(path.name for path in written)
         typer.echo(f"Written to {job.folder}: {names}")
-    if not result.proof.holds:
-        for failure in result.proof.failures:
-            typer.echo(f"pedalsetter: {job.score.name}, {failure}", err=True)
-        raise typer.Exit(EngravingError.exit_code)
+    exit_for_failures(job.score, result.proof.failures)
     exit_for(planned.plan.findings, strict)

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from pedalsetter.analysis.errors import PedalsetterError
+from pedalsetter.analysis.errors import EngravingError, PedalsetterError
 
 if TYPE_CHECKING:
     from rich.status import Status
@@ -30,6 +31,7 @@ __all__ = [
     "Told",
     "TracebackOption",
     "exit_for",
+    "exit_for_failures",
     "read_decisions",
 ]
 
@@ -109,6 +111,14 @@ def read_decisions(
     if file is not None and no_decisions:
         raise typer.BadParameter("give either --decisions or --no-decisions")
     return decisions_for(score, file, look=not no_decisions, respell=respell)
+
+
+def exit_for_failures(score: Path, failures: Sequence[object]) -> None:
+    """Name each mark that stands badly; if there is one, leave with the engraver's exit code."""
+    for failure in failures:
+        typer.echo(f"pedalsetter: {score.name}, {failure}", err=True)
+    if failures:
+        raise typer.Exit(EngravingError.exit_code)
 
 
 def exit_for(findings: tuple[object, ...], strict: bool) -> None:

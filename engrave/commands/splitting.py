@@ -6,9 +6,8 @@ from pathlib import Path
 
 import typer
 
-from pedalsetter.analysis.errors import EngravingError
 from pedalsetter.engrave.commands.mark_job import MarkJob
-from pedalsetter.engrave.commands.shell import Steps, exit_for, read_decisions
+from pedalsetter.engrave.commands.shell import Steps, exit_for, exit_for_failures
 
 __all__ = ["split_job"]
 
@@ -32,7 +31,7 @@ def split_job(job: MarkJob, *, quiet: bool, strict: bool) -> bool:
             dpi=job.dpi,
             wanted=job.wanted,
             progress=progress,
-            decisions=read_decisions(job.score, job.decisions, job.no_decisions, job.respell),
+            decisions=job.decided(),
         )
         files: dict[str, bytes] = {}
         stems = [f"{stem_of(job.score)}-harp-{number}" for number, _ in enumerate(divided.harps, 1)]
@@ -46,10 +45,7 @@ def split_job(job: MarkJob, *, quiet: bool, strict: bool) -> bool:
     if not divided.needed:
         return False
     failures = [failure for harp in divided.harps for failure in harp.proof.failures]
-    for failure in failures:
-        typer.echo(f"pedalsetter: {job.score.name}, {failure}", err=True)
-    if failures:
-        raise typer.Exit(EngravingError.exit_code)
+    exit_for_failures(job.score, failures)
     exit_for(tuple(one for harp in divided.harps for one in harp.planned.plan.findings), strict)
     return True
 

@@ -6,30 +6,16 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from pedalsetter.analysis.part import Direction, DirectionKind, HarpPart
+from pedalsetter.analysis.part import (
+    FOR_ALL_STAVES,
+    SPAN_ENDS,
+    Direction,
+    DirectionKind,
+    HarpPart,
+)
 from pedalsetter.engrave.notation.sheet import Notices
 
 __all__ = ["beside_dynamics", "has_dynamic", "pair_directions", "words_before_lines"]
-
-_SPANS = {
-    DirectionKind.WEDGE_START: DirectionKind.WEDGE_STOP,
-    DirectionKind.DASHES_START: DirectionKind.DASHES_STOP,
-    DirectionKind.BRACKET_START: DirectionKind.BRACKET_STOP,
-    DirectionKind.OCTAVE_START: DirectionKind.OCTAVE_STOP,
-}
-
-_ROW_KINDS = frozenset(
-    {
-        DirectionKind.TEMPO_WORDS,
-        DirectionKind.METRONOME,
-        DirectionKind.REHEARSAL,
-        DirectionKind.SEGNO,
-        DirectionKind.CODA,
-        DirectionKind.JUMP_WORDS,
-    }
-)
-"""Kinds that stand in the mark row, not at a staff."""
-
 
 _NEAR = Fraction(1, 4)
 """Quarters within which an end of a hairpin and a dynamic are meant for one moment."""
@@ -51,16 +37,16 @@ def pair_directions(
     pairs: list[tuple[Direction, Direction]] = []
     alone: list[Direction] = []
     running: dict[tuple[DirectionKind, int, int | None], Direction] = {}
-    closes = {stop: start for start, stop in _SPANS.items()}
+    closes = {stop: start for start, stop in SPAN_ENDS.items()}
     order = sorted(
         enumerate(part.directions),
         key=lambda item: (item[1].onset, item[1].kind not in closes, item[0]),
     )
     for _, direction in order:
         kind = direction.kind
-        if kind in _ROW_KINDS:
+        if kind in FOR_ALL_STAVES:
             continue
-        if kind in _SPANS:
+        if kind in SPAN_ENDS:
             key = (kind, direction.number, direction.staff)
             if key in running:
                 tell(running[key], "has no end: left out")

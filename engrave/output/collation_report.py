@@ -18,7 +18,7 @@ from rich.text import Text
 from pedalsetter.analysis.collation import Collation, CollationEntry, MarkSeverity
 from pedalsetter.analysis.part import DoubtfulWords, HarpPart, Place
 from pedalsetter.analysis.pedal_plan import Finding, PedalPlan
-from pedalsetter.engrave.output.plan_document import finding_document
+from pedalsetter.engrave.output.plan_document import finding_document, score_document
 from pedalsetter.engrave.output.report import console_for_results, heading, print_findings
 
 __all__ = [
@@ -57,15 +57,7 @@ def collation_document(part: HarpPart, plan: PedalPlan, collation: Collation) ->
     return {
         "format": "pedalsetter collation",
         "version": COLLATION_DOCUMENT_VERSION,
-        "score": {
-            "file": part.source.file,
-            "format": part.source.format,
-            "title": part.title,
-            "composer": part.composer,
-            "part": part.part_name,
-            "part_number": part.source.part_number,
-            "bars": len(part.bars),
-        },
+        "score": score_document(part),
         "marked": collation.marked,
         "wrong": collation.wrong,
         "diagrams": collation.diagrams,

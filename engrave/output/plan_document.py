@@ -35,6 +35,19 @@ def plan_json(part: HarpPart, plan: PedalPlan, markings: Markings) -> str:
     return json.dumps(plan_document(part, plan, markings), ensure_ascii=False, indent=2) + "\n"
 
 
+def score_document(part: HarpPart) -> dict[str, Any]:
+    """What a document says of the score it is about."""
+    return {
+        "file": part.source.file,
+        "format": part.source.format,
+        "title": part.title,
+        "composer": part.composer,
+        "part": part.part_name,
+        "part_number": part.source.part_number,
+        "bars": len(part.bars),
+    }
+
+
 def plan_document(part: HarpPart, plan: PedalPlan, markings: Markings) -> dict[str, Any]:
     """The document as plain data, keys in a fixed order."""
     pages = _Places(part)
@@ -43,13 +56,7 @@ def plan_document(part: HarpPart, plan: PedalPlan, markings: Markings) -> dict[s
         "format": "pedalsetter plan",
         "version": PLAN_DOCUMENT_VERSION,
         "score": {
-            "file": part.source.file,
-            "format": part.source.format,
-            "title": part.title,
-            "composer": part.composer,
-            "part": part.part_name,
-            "part_number": part.source.part_number,
-            "bars": len(part.bars),
+            **score_document(part),
             "notes": sum(1 for _ in part.notes()),
             "spelling_guessed": part.source.spelling_guessed,
         },

@@ -41,6 +41,7 @@ from pedalsetter.engrave.output.page import (
 )
 from pedalsetter.engrave.output.paper_size import between_margins
 from pedalsetter.engrave.output.picture import EngravedPicture
+from pedalsetter.engrave.output.press import MOST_ENGRAVINGS
 from pedalsetter.engrave.output.report import PROPOSAL
 
 __all__ = ["ReadingScore", "engrave_reading_score", "reading_source"]
@@ -56,9 +57,6 @@ class ReadingScore:
     notices: tuple[Notice, ...]
     """What was read or could be engraved only in part."""
 
-
-_MOST_ENGRAVINGS = 4
-"""One, and three remedies at most."""
 
 _STAFF_SIZES = ((4, 16.0), (7, 14.0))
 """So many staves at most, and their size in points; more are as small as a score may be."""
@@ -117,7 +115,7 @@ def engrave_reading_score(
     """
     part, small = score.part, _small(style, score)
     adjustments = _first(part, small)
-    for _ in range(_MOST_ENGRAVINGS):
+    for _ in range(MOST_ENGRAVINGS):
         source = reading_source(score, markings, style, findings, adjustments)
         engraving = engrave(source.text, svg=True)
         placement = place(source.marks, engraving.boxes)
