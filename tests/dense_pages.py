@@ -300,14 +300,19 @@ def varied_style(seed: int) -> HouseStyle:
     )
 
 
+RAGGED = Adjustments(ragged_last_page=True)
+
+
 def varied_page(seed: int) -> DensePage:
     """A dense part of 24 bars; with an odd seed beams run from staff to staff."""
     return dense_page(seed, crossing=seed % 2 == 1)
 
 
-def engraved_until_well(dense: DensePage, style: HouseStyle) -> list[EngravedPages]:
+def engraved_until_well(
+    dense: DensePage, style: HouseStyle, first: Adjustments = RAGGED
+) -> list[EngravedPages]:
     """Every engraving of a part until nothing is wanted any more, at most four."""
-    adjustments: Adjustments | None = Adjustments(ragged_last_page=True)
+    adjustments: Adjustments | None = first
     pages: list[EngravedPages] = []
     while adjustments is not None and len(pages) < MOST_ENGRAVINGS:
         page = engrave_page(

@@ -8,7 +8,7 @@ from typing import Any
 
 from part_builder import build_part
 
-from pedalsetter.analysis.marking import Markings, place_marks
+from pedalsetter.analysis.marking import Markings, MarkingWishes, place_marks
 from pedalsetter.analysis.part import HarpPart, Section, SectionReason
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.retiming import retimed
@@ -16,7 +16,7 @@ from pedalsetter.engrave.house_style import HouseStyle, load_house_style
 from pedalsetter.engrave.layout.placement import PlacedMark
 from pedalsetter.engrave.output.settled_press import SettledPart, engrave_settled
 
-__all__ = ["PART", "diagrams_of", "letters_of", "pages", "styled"]
+__all__ = ["PART", "diagrams_of", "letters_of", "marks_of", "pages", "styled"]
 
 _BARS = (
     "E4+F4/h B4/h | C3+D3/w",
@@ -43,11 +43,11 @@ def styled(**wish: Any) -> HouseStyle:
     return replace(load_house_style(), **wish)
 
 
-@cache
-def _engraved(style: HouseStyle, part: HarpPart, editorial: bool) -> SettledPart:
+def marks_of(part: HarpPart, style: HouseStyle, editorial: bool) -> Any:
+    """The marking of a part for :func:`engrave_settled`; all an editor's if wanted."""
     plan = retimed(part, plan_changes(part), style.stand)
 
-    def mark(wishes: Any) -> Markings:
+    def mark(wishes: MarkingWishes) -> Markings:
         marks = place_marks(part, plan, wishes)
         if not editorial:
             return marks
@@ -59,7 +59,12 @@ def _engraved(style: HouseStyle, part: HarpPart, editorial: bool) -> SettledPart
             ),
         )
 
-    return engrave_settled(part, mark, style)
+    return mark
+
+
+@cache
+def _engraved(style: HouseStyle, part: HarpPart, editorial: bool) -> SettledPart:
+    return engrave_settled(part, marks_of(part, style, editorial), style)
 
 
 def pages(style: HouseStyle, part: HarpPart = PART, *, editorial: bool = False) -> SettledPart:

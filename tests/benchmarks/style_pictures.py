@@ -17,13 +17,11 @@ from typing import Any
 
 from part_builder import build_part
 from PIL import Image
+from styled_pages import marks_of
 
-from pedalsetter.analysis.marking import Markings, MarkingWishes, place_marks
 from pedalsetter.analysis.part import HarpPart, Section, SectionReason
-from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_part
-from pedalsetter.analysis.retiming import retimed
-from pedalsetter.engrave.house_style import HouseStyle, house_style_names, load_house_style
+from pedalsetter.engrave.house_style import house_style_names, load_house_style
 from pedalsetter.engrave.output.raster import as_png, page_pictures
 from pedalsetter.engrave.output.settled_press import SettledPart, engrave_settled
 from pedalsetter.engrave.road import mark_score
@@ -148,25 +146,6 @@ IN_FILE: dict[str, tuple[str, str]] = {
     ),
 }
 """How an option stands in the written-back file; others either place diagrams or lay out pages."""
-
-
-def marks_of(part: HarpPart, style: HouseStyle, editorial: bool) -> Any:
-    """The marking of a part for :func:`engrave_settled`; all an editor's if wanted."""
-    plan = retimed(part, plan_changes(part), style.stand)
-
-    def mark(wishes: MarkingWishes) -> Markings:
-        marks = place_marks(part, plan, wishes)
-        if not editorial:
-            return marks
-        return Markings(
-            tuple(replace(each, editorial=True) for each in marks.diagrams),
-            tuple(
-                replace(each, added=tuple(change.letter for change in each.changes))
-                for each in marks.changes
-            ),
-        )
-
-    return mark
 
 
 def systems_picture(settled: SettledPart) -> Image.Image:

@@ -13,6 +13,7 @@ from dense_pages import (
     diagram,
     empty_part,
     engrave_page,
+    engraved_until_well,
 )
 from part_builder import build_part
 
@@ -36,23 +37,7 @@ CROSSING = (
 
 def tried(seed: int) -> list[EngravedPages]:
     """A dense page with beams from staff to staff, engraved until no remedy is left."""
-    dense = dense_page(seed, crossing=True)
-    adjustments: Adjustments | None = AS_ENGRAVED
-    pages: list[EngravedPages] = []
-    while adjustments is not None and len(pages) < 4:
-        page = engrave_page(
-            dense.upper,
-            dense.lower,
-            dense.part,
-            dense.markings,
-            marks_above=dense.marks_above,
-            graces=dense.graces,
-            style=FILLED,
-            adjustments=adjustments,
-        )
-        pages.append(page)
-        adjustments = adjust(dense.part, FILLED, page.placement, page.proof, adjustments)
-    return pages
+    return engraved_until_well(dense_page(seed, crossing=True), FILLED, AS_ENGRAVED)
 
 
 def test_a_row_is_lifted_out_of_a_beam_between_the_staves() -> None:
