@@ -1,0 +1,85 @@
+"""The source's marks alone, the planned ones alone, or both in one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from pedalsetter.analysis.collation import Collation, collate, is_pedalled
+from pedalsetter.analysis.collation.score_walk import lay_walk
+from pedalsetter.analysis.editing.additions import in_order, missing_marks
+from pedalsetter.analysis.editing.given_diagrams import with_given_diagrams
+from pedalsetter.analysis.editing.plan_as_marked import plan_as_marked
+from pedalsetter.analysis.editing.printed_marks import marks_to_print
+from pedalsetter.analysis.harp import Harp
+from pedalsetter.analysis.marking import Markings
+from pedalsetter.analysis.part import HarpPart
+from pedalsetter.analysis.pedal_plan import PedalPlan
+from pedalsetter.analysis.source_policy import SourceMarks
+
+__all__ = ["Edition", "edit_marks", "merge_marks"]
+
+
+@dataclass(frozen=True, slots=True)
+class Edition:
+    """The marks to print, with the plan and the collation that go with them."""
+
+    markings: Markings
+    plan: PedalPlan
+    """The plan as the marks give it: their changes, and the strings that they make sound."""
+    collation: Collation
+    """Of the source, before anything was added."""
+    remaining: Collation
+    """Of what is printed: what the source contradicts and no addition can mend."""
+    mode: SourceMarks = SourceMarks.REPLACE
+    is_planned: bool = True
+    """Whether the marks are the plan's; otherwise they are the source's, with additions if any."""
+
+
+def merge_marks(part: HarpPart, plan: PedalPlan, markings: Markings, mode: SourceMarks) -> Markings:
+    """The marks to print: the source's, the planned ones, or both. See :func:`edit_marks`."""
+    return edit_marks(part, plan, markings, mode).markings
+
+
+def edit_marks(
+    part: HarpPart,
+    plan: PedalPlan,
+    markings: Markings,
+    mode: SourceMarks,
+    harp: Harp = Harp(),  # noqa: B008 - frozen
+) -> Edition:
+    """Bring the source's marks and the planned ``markings`` together.
+
+    A source that is not pedalled (it has no marks, or diagrams for its glissandi alone) gets all
+    planned marks in every mode: there is nothing that they could contradict or add to, so that
+    they stand without brackets. What the source itself contradicts stays so and is in
+    ``remaining``. Planned diagrams that stand in the source already, for a glissando, have the
+    source as their origin.
+    """
+    collation = collate(part, plan, harp)
+    if mode is SourceMarks.REPLACE or not is_pedalled(part):
+        given = with_given_diagrams(part, plan, markings)
+        return Edition(given, plan, collation, Collation((), 0, 0, ""), mode)
+    marks = list(part.source_marks)
+    if mode is SourceMarks.COMPLETE:
+        added = missing_marks(part, plan, harp)
+        whole = {(mark.bar, mark.onset) for mark in added if mark.kind == "diagram"}
+        # The whole setting beside a diagram that is none says what it says.
+        marks = [
+            mark
+            for mark in marks
+            if mark.kind != "diagram"
+            or mark.setting() is not None
+            or (mark.bar, mark.onset) not in whole
+        ]
+        marks += added
+    edited = replace(part, source_marks=in_order(marks))
+    walk = lay_walk(edited, plan, harp)
+    merged = marks_to_print(edited, plan, walk)
+    return Edition(
+        merged,
+        plan_as_marked(edited, plan, merged, walk),
+        collation,
+        collate(edited, plan, harp),
+        mode,
+        is_planned=False,
+    )
