@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
-from pedalsetter.analysis.part import HarpPart
+from pedalsetter.analysis.part import Event, HarpPart
 from pedalsetter.analysis.reading import read_score
 
 DIVISIONS = 96
@@ -168,3 +168,21 @@ def read(measures: str, *, name: str = "Harp", header: str = "") -> HarpPart:
 def told(part: HarpPart) -> list[str]:
     """The notices, as they are shown."""
     return [str(notice) for notice in part.warnings]
+
+
+def one_event(notations: str = "", **more: object) -> Event:
+    """The event of a single whole note with these signs."""
+    part = read(bars(note("C5", 4, notations=notations, **more)))  # type: ignore[arg-type]
+    assert told(part) == []
+    (event,) = part.events
+    return event
+
+
+def barline(location: str, content: str, attributes: str = "") -> str:
+    """A ``<barline>``."""
+    return f'<barline location="{location}" {attributes}>{content}</barline>'
+
+
+def right_barline(style: str, more: str = "") -> str:
+    """A right barline of a style."""
+    return barline("right", f"<bar-style>{style}</bar-style>{more}")
