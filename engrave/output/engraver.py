@@ -174,9 +174,12 @@ def engrave(
 def _furnished() -> Path:
     """A private folder with what every source includes."""
     folder = Path(tempfile.mkdtemp(prefix="pedalsetter-"))
-    for name in ("boxes.ily", "pedals.ily"):
+    for name in ("boxes.ily", "memory.ily", "pedals.ily"):
         text = resources.files("pedalsetter.templates").joinpath(name).read_text("utf-8")
         (folder / name).write_text(text, "utf-8")
+    # LilyPond takes one file of settings.
+    settings = "".join(f'\\include "{name}"\n' for name in ("boxes.ily", "memory.ily"))
+    (folder / "settings.ily").write_text(settings, "utf-8")
     return folder
 
 
@@ -228,7 +231,7 @@ def _command(lilypond: str, backend: str | None, *, svg: bool = False) -> list[s
         lilypond,
         "--loglevel=WARNING",
         "-dno-point-and-click",
-        "-dinclude-settings=boxes.ily",
+        "-dinclude-settings=settings.ily",
         *([backend] if backend else []),
         "--pdf",
         *(["--svg"] if svg else []),
@@ -316,6 +319,8 @@ def _environment(folder: Path) -> dict[str, str]:
         "LANG": "C.UTF-8",
         "LC_ALL": "C.UTF-8",
         "TZ": "UTC",
+        # Garbage is first collected when there is much of it: templates/memory.ily.
+        "GC_DONT_GC": "1",
     }
 
 

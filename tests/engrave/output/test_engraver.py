@@ -263,6 +263,21 @@ def test_a_score_that_eats_memory_or_disk_is_stopped(code: str, told: str) -> No
         engrave(source, limits=limits)
 
 
+def test_garbage_is_collected_only_where_memory_runs_short() -> None:
+    """LilyPond collects none while its heap is small for what it may have; the page is the same."""
+    source = (
+        '\\version "2.24.0"\n\\header { tagline = ##f }\n'
+        "\\book { \\score { \\repeat unfold 200 { c'16 } } }\n"
+        '#(if memory:collecting (ly:warning "garbage is collected"))\n'
+    )
+    ample = engrave(source)
+    short = engrave(source, limits=Limits(memory_bytes=320 << 20))
+
+    assert ample.warnings == ()
+    assert short.warnings == ("garbage is collected",)
+    assert ample.pdf == short.pdf
+
+
 def _runs(pid: int) -> bool:
     """Whether the process runs and is no mere entry that waits to be read off."""
     try:
