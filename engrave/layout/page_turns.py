@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from fractions import Fraction
 from itertools import pairwise
@@ -31,19 +32,16 @@ def turn_bars(part: HarpPart) -> frozenset[int]:
         if event.heads and not event.cue:
             strikes[event.staff].add(event.onset)
     end = part.bars[-1].end
-    free: list[tuple[Fraction, Fraction]] = []
+    starts = [bar.start for bar in part.bars]
+    turns: set[int] = set()
     for staff in range(1, part.staves + 1):
         moments = [Fraction(0), *sorted(strikes[staff]), end]
-        free += [
-            (last, following)
-            for last, following in pairwise(moments)
-            if clock.seconds(following) - clock.seconds(last) >= TURN_SECONDS
-        ]
-    return frozenset(
-        bar.index
-        for bar in part.bars[1:]
-        if any(last < bar.start <= following for last, following in free)
-    )
+        timed = [(moment, clock.seconds(moment)) for moment in moments]
+        for (last, before), (following, after) in pairwise(timed):
+            if after - before >= TURN_SECONDS:
+                within = range(bisect_right(starts, last), bisect_right(starts, following))
+                turns.update(part.bars[place].index for place in within if place)
+    return frozenset(turns)
 
 
 def turns_suffice(part: HarpPart, turns: frozenset[int]) -> bool:
@@ -55,7 +53,7 @@ def turns_suffice(part: HarpPart, turns: frozenset[int]) -> bool:
     places = [part.bars[index].start for index in sorted(turns)]
     edges = [Fraction(0), *places, part.bars[-1].end]
     for number, (start, stop) in enumerate(pairwise(edges)):
-        columns = sum(start <= moment < stop for moment in moments)
+        columns = bisect_left(moments, stop) - bisect_left(moments, start)
         if columns > COLUMNS_A_PAGE * (1 if number == 0 else 2):
             return False
     return bool(places)

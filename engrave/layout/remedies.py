@@ -15,10 +15,12 @@ A remedy that cannot apply is passed over.
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections import Counter
 from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
+from operator import itemgetter
 from types import MappingProxyType
 
 from pedalsetter.analysis.marking import ChangeMark, Diagram
@@ -133,21 +135,25 @@ def _moved(part: HarpPart, placement: Placement, before: Adjustments) -> dict[st
     """
     systems = _systems(placement)
     found: dict[str, Place] = {}
+    bars = {bar.start: bar for bar in reversed(part.bars)}
+    notes = sorted({event.onset for event in part.events if event.heads})
+    with_graces = {event.bar for event in part.events if event.grace}
+    others = sorted((other.moment.time, other.name) for other in placement.marks)
     for mark in placement.marks:
         system = systems[mark.page, mark.system]
         if not isinstance(mark.mark, Diagram) or mark.name in before.moved:
             continue
         start = mark.moment.time
-        bar = next((bar for bar in part.bars if bar.start == system.end), None)
+        bar = bars.get(system.end)
         if bar is None or start <= system.start or mark.moment.grace:
             continue
-        notes = (event.onset for event in part.events if event.heads)
-        others = (other.moment.time for other in placement.marks if other.name != mark.name)
-        if any(start <= onset < bar.start for onset in notes):
+        if bisect_left(notes, start) < bisect_left(notes, bar.start):
             continue
-        if any(start <= moment <= bar.start for moment in others):
+        first = bisect_left(others, start, key=itemgetter(0))
+        last = bisect_right(others, bar.start, key=itemgetter(0))
+        if any(name != mark.name for _, name in others[first:last]):
             continue
-        if any(event.bar == bar.index and event.grace for event in part.events):
+        if bar.index in with_graces:
             continue
         found[mark.name] = Place(bar.index, Fraction(0))
     return found

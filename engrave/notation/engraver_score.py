@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
+from functools import lru_cache
 from typing import Any
 
 import abjad
@@ -86,29 +87,44 @@ def split_duration(
     return value, (ratio.numerator, ratio.denominator)
 
 
-def _set(leaf: Any, value: Fraction, ratio: tuple[int, int] | None) -> Any:
-    duration = abjad.Duration(value.numerator, value.denominator)
-    if _METHODS:
-        leaf.set_written_duration(duration)
-        leaf.set_dmp(ratio)
-    else:
-        leaf.written_duration = duration
-        leaf.multiplier = ratio
-    return leaf
+class _Leaf(abjad.Leaf):  # type: ignore[misc]
+    """A leaf that is written as it stands: ``body``, its duration, ``suffix``.
+
+    abjad keeps its place and its time. Notes of abjad's own would hold pitches too, which nothing
+    asks for, and signs would be attached as literals, to be sorted and tagged: that took two fifths
+    of the time of writing a source.
+    """
+
+    __slots__ = ("after", "ahead", "before", "behind", "body", "suffix")
+
+    def __init__(self, body: str, value: Fraction, ratio: tuple[int, int] | None) -> None:
+        multiplied = {"dmp" if _METHODS else "multiplier": ratio}
+        super().__init__(_duration(value), **multiplied)
+        self.body = body
+        self.suffix = ""
+        self.ahead = self.before = self.after = self.behind = ""
+
+    def _get_lilypond_format(self) -> str:
+        graces, trailing = self._before_grace_container, self._after_grace_container
+        pieces = (
+            self.ahead,
+            "" if graces is None else graces._get_lilypond_format(),
+            self.before,
+            "" if trailing is None else r"\afterGrace",
+            f"{self.body}{self._printed()}{self.suffix}",
+            self.after,
+            "" if trailing is None else trailing._get_lilypond_format(),
+            self.behind,
+        )
+        return "\n".join(piece for piece in pieces if piece)
+
+    def _printed(self) -> str:
+        return str(self._get_formatted_duration()).replace(" ", "").removesuffix("/1")
 
 
-def _body_duration(leaf: Any) -> str:
-    return str(leaf._get_formatted_duration()).replace(" ", "").removesuffix("/1")
-
-
-class _Chord(abjad.Chord):  # type: ignore[misc]
-    """A chord, or a single note, whose heads carry signs of their own."""
-
-    heads: tuple[tuple[str, str, str], ...] = ()
-
-    def _format_leaf_nucleus(self) -> list[str]:
-        inner = " ".join(f"{tweaks} {name}{post}".strip() for tweaks, name, post in self.heads)
-        return [f"<{inner}>{_body_duration(self)}"]
+@lru_cache(maxsize=1024)
+def _duration(value: Fraction) -> Any:
+    return abjad.Duration(value.numerator, value.denominator)
 
 
 class _Tuplet(abjad.Tuplet):  # type: ignore[misc]
@@ -118,67 +134,23 @@ class _Tuplet(abjad.Tuplet):  # type: ignore[misc]
         return [rf"\tuplet {self.figures[0]}/{self.figures[1]} {{"]
 
 
-class _Note(abjad.Note):  # type: ignore[misc]
-    pitch_text = "c'"
-    suffix = ""
-
-    def _get_body(self) -> list[str]:
-        return [f"{self.pitch_text}{_body_duration(self)}{self.suffix}"]
-
-
-class _Rest(abjad.Rest):  # type: ignore[misc]
-    def _get_body(self) -> list[str]:
-        return [f"r{_body_duration(self)}"]
-
-
-class _BarRest(abjad.MultimeasureRest):  # type: ignore[misc]
-    def _get_body(self) -> list[str]:
-        return [f"R{_body_duration(self)}"]
-
-
-class _Skip(abjad.Skip):  # type: ignore[misc]
-    def _get_body(self) -> list[str]:
-        return [f"s{_body_duration(self)}"]
-
-
-class _Lyric(abjad.Skip):  # type: ignore[misc]
-    word = ""
-    suffix = ""
-
-    def _get_body(self) -> list[str]:
-        return [f"{self.word or chr(92) + 'skip '}{_body_duration(self)}{self.suffix}"]
-
-
 def chord(
     heads: Sequence[tuple[Pitch, str, str]],
     quarters: Fraction,
     printed: NotatedLength | None,
 ) -> Any:
     r"""A note or chord of (pitch, tweaks before, ``!`` or post-events behind) heads."""
-    value, ratio = split_duration(quarters, printed)
-    leaf: Any
     if len(heads) == 1 and not heads[0][1] and heads[0][2] in ("", "!", "?"):
-        leaf = _Note()
-        leaf.pitch_text = pitch_name(heads[0][0]) + heads[0][2]
-        pitch = abjad.NamedPitch(pitch_name(heads[0][0]))
-        if _METHODS:
-            leaf.note_head().set_written_pitch(pitch)
-        else:
-            leaf.written_pitch = pitch
+        body = pitch_name(heads[0][0]) + heads[0][2]
     else:
-        leaf = _Chord()
-        leaf.heads = tuple((tweaks, pitch_name(pitch), post) for pitch, tweaks, post in heads)
-        pitches = [abjad.NamedPitch(pitch_name(pitch)) for pitch, _, _ in heads]
-        if _METHODS:
-            leaf.set_written_pitches(pitches)
-        else:
-            leaf.written_pitches = pitches
-    return _set(leaf, value, ratio)
+        written = (f"{tweaks} {pitch_name(pitch)}{post}".strip() for pitch, tweaks, post in heads)
+        body = f"<{' '.join(written)}>"
+    return _Leaf(body, *split_duration(quarters, printed))
 
 
 def rest(quarters: Fraction, printed: NotatedLength | None) -> Any:
     """A rest whose height is the engraver's choice."""
-    return _set(_Rest(), *split_duration(quarters, printed))
+    return _Leaf("r", *split_duration(quarters, printed))
 
 
 def rest_at(pitch: Pitch, quarters: Fraction, printed: NotatedLength | None) -> Any:
@@ -195,18 +167,17 @@ def bar_rest(quarters: Fraction, times: int = 1) -> Any:
         numerator, denominator = ratio or (1, 1)
         scaled = Fraction(numerator * times, denominator)
         ratio = (scaled.numerator, scaled.denominator)
-    return _set(_BarRest(), value, ratio)
+    return _Leaf("R", value, ratio)
 
 
 def skip(quarters: Fraction) -> Any:
     """Silence without a sign."""
-    return _set(_Skip(), *split_duration(quarters))
+    return _Leaf("s", *split_duration(quarters))
 
 
 def lyric(word: str, quarters: Fraction, suffix: str = "") -> Any:
     """A quoted syllable, or with an empty word a gap, in lyric mode."""
-    leaf = _set(_Lyric(), *split_duration(quarters))
-    leaf.word = word
+    leaf = _Leaf(word or r"\skip ", *split_duration(quarters))
     leaf.suffix = suffix
     return leaf
 
@@ -214,23 +185,18 @@ def lyric(word: str, quarters: Fraction, suffix: str = "") -> Any:
 def annotate(
     leaf: Any, before: Sequence[str], after: Sequence[str], behind: Sequence[str] = ()
 ) -> Any:
-    """Put source text around a leaf.
+    """Put source text around a leaf, once.
 
     ``before`` are commands, behind its grace notes; ``after`` post-events; ``behind`` is what
-    follows it, and its after-notes, as music of its own. One literal a side, because abjad sorts
-    several of them by the alphabet.
+    follows it, and its after-notes, as music of its own.
     """
-    sites = ((before, "before"), (after, "after"), (behind, "absolute_after"))
-    for texts, site in sites:
-        if texts:
-            abjad.attach(abjad.LilyPondLiteral(" ".join(texts), site=site), leaf)
+    leaf.before, leaf.after, leaf.behind = map(" ".join, (before, after, behind))
     return leaf
 
 
 def precede(leaf: Any, commands: Sequence[str]) -> None:
-    """Put commands before a leaf and before its grace notes."""
-    if commands:
-        abjad.attach(abjad.LilyPondLiteral(" ".join(commands), site="absolute_before"), leaf)
+    """Put commands before a leaf and before its grace notes, once."""
+    leaf.ahead = " ".join(commands)
 
 
 def tuplet(actual: int, normal: int, contents: Sequence[Any], before: Sequence[str] = ()) -> Any:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from fractions import Fraction
 from itertools import pairwise
 from typing import Any
@@ -65,14 +65,21 @@ class Lane:
         self, units: Sequence[BarUnit], graces: Mapping[tuple[int, Fraction], Fraction]
     ) -> list[Any]:
         """The lane's music, one bar a line."""
-        return [self._bar(unit, graces) for unit in units]
-
-    def _bar(self, unit: BarUnit, graces: Mapping[tuple[int, Fraction], Fraction]) -> Any:
-        index = unit.first
-        moments = {Fraction(0), unit.length}
+        offsets: defaultdict[int, set[Fraction]] = defaultdict(set)
         for table in (self._commands, self._signs, graces):
-            moments |= {offset for bar, offset in table if bar == index and offset < unit.length}
-        edges = sorted(moments)
+            for bar, offset in table:
+                offsets[bar].add(offset)
+        return [self._bar(unit, offsets[unit.first], graces) for unit in units]
+
+    def _bar(
+        self,
+        unit: BarUnit,
+        offsets: Set[Fraction],
+        graces: Mapping[tuple[int, Fraction], Fraction],
+    ) -> Any:
+        index = unit.first
+        inside = {offset for offset in offsets if offset < unit.length}
+        edges = sorted({Fraction(0), unit.length, *inside})
         contents = []
         for start, stop in pairwise(edges):
             leaf = es.skip(stop - start)

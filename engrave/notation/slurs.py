@@ -83,12 +83,12 @@ def add_slurs(
     """
     home = {event.id: index for index, stream in enumerate(streams) for event in stream.events}
     notes = [[event for event in stream.events if event.heads] for stream in streams]
+    onsets_of = [[event.onset for event in own] for own in notes]
     places = [{event.id: place for place, event in enumerate(own)} for own in notes]
     spans: list[list[tuple[int, int, SlurPair]]] = [[] for _ in streams]
     for pair in pairs:
         number = home[pair.start.id]
-        own = notes[number]
-        onsets = [event.onset for event in own]
+        onsets = onsets_of[number]
         # an end on a rest belongs to the note before it, a start to the one behind
         first = places[number].get(pair.start.id, bisect_right(onsets, pair.start.onset))
         last = places[number].get(pair.stop.id)

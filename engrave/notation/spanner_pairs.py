@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
@@ -15,7 +16,7 @@ from pedalsetter.analysis.part import (
 )
 from pedalsetter.engrave.notation.sheet import Notices
 
-__all__ = ["beside_dynamics", "has_dynamic", "pair_directions", "words_before_lines"]
+__all__ = ["Dynamics", "pair_directions", "words_before_lines"]
 
 _NEAR = Fraction(1, 4)
 """Quarters within which an end of a hairpin and a dynamic are meant for one moment."""
@@ -95,34 +96,36 @@ def words_before_lines(
     return found
 
 
-def has_dynamic(part: HarpPart, wedge: Direction) -> bool:
-    """Whether a dynamic stands where a hairpin begins."""
-    return any(
-        other.kind is DirectionKind.DYNAMIC
-        and other.onset == wedge.onset
-        and other.staff == wedge.staff
-        for other in part.directions
-    )
+class Dynamics:
+    """The dynamics of a part, to be found beside hairpins."""
+
+    def __init__(self, part: HarpPart) -> None:
+        signs = [one for one in part.directions if one.kind is DirectionKind.DYNAMIC]
+        self._places = {(sign.onset, sign.staff) for sign in signs}
+        self._signs = sorted(signs, key=_onset)
+
+    def at_start(self, wedge: Direction) -> bool:
+        """Whether a dynamic stands where a hairpin begins."""
+        return (wedge.onset, wedge.staff) in self._places
+
+    def beside(self, start: Direction, stop: Direction) -> tuple[Direction, Direction]:
+        """Move the ends of a hairpin onto a dynamic that stands right beside them.
+
+        Sources place both by eye, a little apart; at one moment the engraver sets the hairpin
+        behind the dynamic, or before it, instead of across.
+        """
+        first = bisect_left(self._signs, start.onset - _NEAR, key=_onset)
+        last = bisect_right(self._signs, stop.onset + _NEAR, key=_onset)
+        for sign in self._signs[first:last]:
+            if sign.staff != start.staff or sign.placement != start.placement:
+                continue
+            onset = sign.onset
+            if abs(start.onset - onset) <= _NEAR and onset < stop.onset:
+                start = replace(start, bar=sign.bar, onset=onset)
+            elif abs(stop.onset - onset) <= _NEAR and onset > start.onset:
+                stop = replace(stop, bar=sign.bar, onset=onset)
+        return start, stop
 
 
-def beside_dynamics(
-    part: HarpPart, start: Direction, stop: Direction
-) -> tuple[Direction, Direction]:
-    """Move the ends of a hairpin onto a dynamic that stands right beside them.
-
-    Sources place both by eye, a little apart; at one moment the engraver sets the hairpin
-    behind the dynamic, or before it, instead of across.
-    """
-    for dynamic_sign in part.directions:
-        if (
-            dynamic_sign.kind is not DirectionKind.DYNAMIC
-            or dynamic_sign.staff != start.staff
-            or dynamic_sign.placement != start.placement
-        ):
-            continue
-        onset = dynamic_sign.onset
-        if abs(start.onset - onset) <= _NEAR and onset < stop.onset:
-            start = replace(start, bar=dynamic_sign.bar, onset=onset)
-        elif abs(stop.onset - onset) <= _NEAR and onset > start.onset:
-            stop = replace(stop, bar=dynamic_sign.bar, onset=onset)
-    return start, stop
+def _onset(direction: Direction) -> Fraction:
+    return direction.onset

@@ -26,8 +26,7 @@ from pedalsetter.engrave.notation.lane import Lane, last_onset
 from pedalsetter.engrave.notation.ornaments import TrillLine
 from pedalsetter.engrave.notation.sheet import Notices
 from pedalsetter.engrave.notation.spanner_pairs import (
-    beside_dynamics,
-    has_dynamic,
+    Dynamics,
     pair_directions,
     words_before_lines,
 )
@@ -120,6 +119,7 @@ class _Builder:
             staff: [_Track(Lane(part))] for staff in range(1, part.staves + 1)
         }
         self.between = _Track(Lane(part)) if part.staves == 2 else None
+        self.dynamics = Dynamics(part)
         self._last_onset = part.bars[-1].start + last_onset(part)
 
     def build(self, units: Sequence[BarUnit]) -> StaffSigns:
@@ -223,7 +223,7 @@ class _Builder:
 
     def _span(self, start: Direction, stop: Direction, words: Direction | None) -> None:
         if start.kind is DirectionKind.WEDGE_START:
-            start, stop = beside_dynamics(self.part, start, stop)
+            start, stop = self.dynamics.beside(start, stop)
         begin = (start.bar, self._offset(start))
         end = (stop.bar, self._offset(stop))
         if start.kind is DirectionKind.OCTAVE_START:
@@ -243,7 +243,7 @@ class _Builder:
             track = self._track(start, "hairpin", stop.onset, between)
             if start.niente or stop.niente:
                 track.lane.command(*begin, r"\once \override Hairpin.circled-tip = ##t")
-            if has_dynamic(self.part, start):
+            if self.dynamics.at_start(start):
                 # behind a dynamic little room is left of a short hairpin
                 track.lane.command(*begin, r"\once \override Hairpin.minimum-length = #5")
             sign = r"\>" if start.shape == "diminuendo" else r"\<"
