@@ -1,27 +1,19 @@
-"""The ``pedalsetter`` program: its commands, each from a file of its own."""
+"""The ``pedalsetter`` program: its commands, each from a file of its own.
+
+A command's file is imported when the command is called, so that ``--help`` waits for none of them.
+"""
 
 from __future__ import annotations
 
 import gc
 import sys
-from collections.abc import Callable
-from importlib.metadata import version
-from typing import Annotated
+from importlib import import_module
+from typing import Annotated, Any
 
 import typer
+from typer.core import TyperCommand
 
-from pedalsetter.engrave.commands.batch import batch
-from pedalsetter.engrave.commands.budget import within_budget
-from pedalsetter.engrave.commands.chart import chart
-from pedalsetter.engrave.commands.check import check
-from pedalsetter.engrave.commands.diagram import diagram
-from pedalsetter.engrave.commands.glissando import glissando
-from pedalsetter.engrave.commands.mark import mark
-from pedalsetter.engrave.commands.plan import plan
-from pedalsetter.engrave.commands.practice import practice
-from pedalsetter.engrave.commands.setting import setting
 from pedalsetter.engrave.commands.shell import EXIT_CODES
-from pedalsetter.engrave.commands.styles import styles
 
 __all__ = ["app", "main"]
 
@@ -36,26 +28,79 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 
-_COMMANDS: tuple[tuple[Callable[..., None], str], ...] = (
-    (mark, "mark sonata.musicxml -o out"),
-    (plan, "plan sonata.musicxml --json"),
-    (check, "check sonata.musicxml --csv"),
-    (setting, "setting sonata.musicxml --at 12:3"),
-    (chart, "chart sonata.musicxml -o chart.svg"),
-    (practice, "practice sonata.musicxml -o practice.pdf"),
-    (glissando, "glissando C Eb Gb A --from 'D C B E F G A'"),
-    (diagram, 'diagram "D C# B E F# G# A" -o setting.svg'),
-    (batch, "batch parts -o out --jobs 4"),
-    (styles, "styles final-part"),
-)
-"""Each command with an example of its use; the order is that of ``--help``."""
+_COMMANDS = {
+    "mark": (
+        "Engrave the harp part with every pedal change marked.",
+        "mark sonata.musicxml -o out",
+    ),
+    "plan": (
+        "Print the plan: opening, changes, what cannot be played.",
+        "plan sonata.musicxml --json",
+    ),
+    "check": (
+        "Hold the pedal marks that the score carries against its notes.",
+        "check sonata.musicxml --csv",
+    ),
+    "setting": (
+        "Print how the pedals stand at a place, and what moves next.",
+        "setting sonata.musicxml --at 12:3",
+    ),
+    "chart": (
+        "Draw the pedal chart: where each pedal stands, along the bars.",
+        "chart sonata.musicxml -o chart.svg",
+    ),
+    "practice": (
+        "Draw the practice sheet: every setting as a diagram.",
+        "practice sonata.musicxml -o practice.pdf",
+    ),
+    "glissando": (
+        "Find the settings for a glissando.",
+        "glissando C Eb Gb A --from 'D C B E F G A'",
+    ),
+    "diagram": (
+        "Draw one setting diagram, as it looks on the page.",
+        'diagram "D C# B E F# G# A" -o setting.svg',
+    ),
+    "batch": (
+        "Mark every score of a catalogue; one that fails stops no other.",
+        "batch parts -o out --jobs 4",
+    ),
+    "styles": (
+        "List the house styles, or print one to begin your own from.",
+        "styles final-part",
+    ),
+}
+"""Each command's line in ``--help`` and an example of its use, in the order of ``--help``."""
 
-for _command, _example in _COMMANDS:
-    app.command(epilog=f"Example: pedalsetter {_example}.  {EXIT_CODES}")(within_budget(_command))
+
+class _Late(TyperCommand):
+    """Stands for a command in the list, and calls in the command itself when it is used."""
+
+    def make_context(self, *arguments: Any, **options: Any) -> Any:
+        """The context of the command itself, as the program's parser asks for it."""
+        return _whole(str(self.name)).make_context(*arguments, **options)
+
+
+def _whole(name: str) -> Any:
+    """The command with its options, from the file that is called as it is."""
+    from pedalsetter.engrave.commands.budget import within_budget
+
+    function = getattr(import_module(f"pedalsetter.engrave.commands.{name}"), name)
+    alone = typer.Typer(add_completion=False, rich_markup_mode=None)
+    alone.command(name, epilog=f"Example: pedalsetter {_COMMANDS[name][1]}.  {EXIT_CODES}")(
+        within_budget(function)
+    )
+    return typer.main.get_command(alone)
+
+
+for _name, (_line, _) in _COMMANDS.items():
+    app.command(_name, cls=_Late, short_help=_line)(lambda: None)
 
 
 def _show_version(wanted: bool) -> None:
     if wanted:
+        from importlib.metadata import version
+
         typer.echo(f"pedalsetter {version('pedalsetter')}")
         raise typer.Exit
 

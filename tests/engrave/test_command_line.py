@@ -266,6 +266,40 @@ def test_wrong_use_is_exit_2() -> None:
     assert run("mark", SOLO, "--dpi", "3").exit_code == 2
 
 
+def test_help_tells_every_command_in_one_whole_line() -> None:
+    """Each file of a command stands in --help, in a line that is not cut, and can be called."""
+    listed = run("--help").stdout.split("Commands:\n")[1].split("\n\n")[0].splitlines()
+    names = [line.split()[0] for line in listed]
+    folder = ROOT / "engrave" / "commands"
+
+    assert {name for name in names if not (folder / f"{name}.py").is_file()} == set()
+    assert "mark" in names
+    assert "batch" in names
+    assert all(line.endswith(".") and not line.endswith("...") for line in listed)
+    for name in names:
+        assert run(name, "--help").stdout.startswith(f"Usage: pedalsetter {name} ")
+
+
+def test_a_command_waits_for_no_other() -> None:
+    """The file of a command is imported when it is called: --help and plan know nothing of mark."""
+    script = (
+        "import sys; sys.argv = ['pedalsetter', *sys.argv[1:]];"
+        "from pedalsetter.engrave.command_line import main\n"
+        "try: main()\n"
+        "except SystemExit as end: assert end.code == 0\n"
+        "start = 'pedalsetter.engrave.commands.'\n"
+        "print(sorted(m.removeprefix(start) for m in sys.modules if m.startswith(start)))"
+    )
+    for words, loaded in (
+        (["--help"], "['shell']"),
+        (["plan", "--help"], "['budget', 'plan', 'shell']"),
+    ):
+        done = subprocess.run(
+            [sys.executable, "-c", script, *words], capture_output=True, text=True, check=True
+        )
+        assert done.stdout.splitlines()[-1] == loaded
+
+
 def test_help_and_version_wait_for_no_library() -> None:
     """Asking for help imports neither music21 nor abjad nor lxml."""
     script = (
