@@ -17,15 +17,14 @@ from pathlib import Path
 
 from pedalsetter.analysis.decisions import NO_DECISIONS, Decisions, Respell
 from pedalsetter.analysis.decisions_file import decisions_beside, load_decisions
-from pedalsetter.analysis.editing import edit_marks, with_given_diagrams
 from pedalsetter.analysis.errors import DecisionsError
 from pedalsetter.analysis.findings import shareable, with_all_findings, with_mends
 from pedalsetter.analysis.marking import Markings, MarkingWishes, place_marks
 from pedalsetter.analysis.part import HarpPart
+from pedalsetter.analysis.pedal_plan import Finding
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_part, read_score
 from pedalsetter.analysis.reading.harp_part import score_bytes
-from pedalsetter.analysis.retiming import retimed
 from pedalsetter.analysis.source_policy import SourceMarks
 from pedalsetter.engrave.output.late_imports import loaded_late
 from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
@@ -191,7 +190,11 @@ def mark_score(
     style = load_house_style(house_style)
     waiting = start_engraver()
     try:
-        planned = plan_score(score, part, progress, decisions=decisions, mends=wanted.mends)
+        from pedalsetter.analysis.editing import with_given_diagrams
+        from pedalsetter.analysis.retiming import retimed
+
+        planned = plan_score(score, part, progress, decisions=decisions)
+        told = planned.plan
         plan = retimed(planned.part, planned.plan, style.stand)
         markings = place_marks(planned.part, plan, style.wishes)
         planned = _edited(replace(planned, plan=plan, markings=markings), source_marks)
@@ -200,7 +203,7 @@ def mark_score(
 
             check_format(planned.part, wanted.copy_format)
         progress("engraving")
-        load_engraving()
+        _load_writer()
         from pedalsetter.engrave.output.settled_press import engrave_settled, heads_of_source
 
         def marked(wishes: MarkingWishes) -> Markings:
@@ -210,6 +213,12 @@ def mark_score(
             placed = place_marks(planned.part, plan, wishes)
             return with_given_diagrams(planned.part, plan, placed)
 
+        def mend() -> None:
+            # Mends change what is told of the findings, and nothing on the page.
+            nonlocal told
+            progress("trying mends")
+            told = with_mends(planned.part, told)
+
         settled = engrave_settled(
             planned.part,
             marked,
@@ -217,6 +226,7 @@ def mark_score(
             standalone=wanted.standalone,
             source_systems=wanted.source_systems,
             waiting=waiting,
+            meanwhile=mend if wanted.mends and told.findings else None,
         )
     finally:
         if waiting is not None:
@@ -231,7 +241,8 @@ def mark_score(
     if wanted.marked_copy and heads is not None:
         in_copy = marked(replace(style.wishes, also_at=heads))
     engraved = settled.engraved
-    planned = _with_markings(planned, settled.markings)
+    planned = _finished(planned, settled.markings, told.findings)
+    planned = replace(planned, mends_tried=wanted.mends)
     pdf, boxes = engraved.engraving.pdf, engraved.engraving.boxes
     pages: tuple[bytes, ...] = ()
     systems: tuple[bytes, ...] = ()
@@ -274,16 +285,21 @@ def mark_score(
 
 def _edited(planned: PlannedScore, mode: SourceMarks) -> PlannedScore:
     """The plan and its marks after the source's own marks have had their say."""
+    from pedalsetter.analysis.editing import edit_marks
+
     edition = edit_marks(planned.part, planned.plan, planned.markings, mode)
     return replace(planned, plan=edition.plan, markings=edition.markings, edition=edition)
 
 
-def _with_markings(planned: PlannedScore, markings: Markings) -> PlannedScore:
-    """The plan with the marks that were printed in the end."""
+def _finished(
+    planned: PlannedScore, markings: Markings, findings: tuple[Finding, ...]
+) -> PlannedScore:
+    """The plan with the marks that were printed in the end, its findings with their mends."""
+    plan = replace(planned.plan, findings=findings)
     edition = planned.edition
     if edition is not None:
-        edition = replace(edition, markings=markings)
-    return replace(planned, markings=markings, edition=edition)
+        edition = replace(edition, markings=markings, plan=plan)
+    return replace(planned, markings=markings, plan=plan, edition=edition)
 
 
 def load_engraving() -> None:
@@ -291,14 +307,19 @@ def load_engraving() -> None:
 
     :func:`mark_score` does so by itself; a process that will mark many scores does so before.
     """
+    _load_writer()
+    import pedalsetter.engrave.house_style
+    import pedalsetter.engrave.output.flags
+    import pedalsetter.engrave.output.raster  # noqa: F401
+
+
+def _load_writer() -> None:
+    """Import what writes the engraver's source; what draws pages comes in while it engraves."""
     # The tools that make abjad's manual need not come in, but for their base classes.
     with loaded_late("uqbar.apis"):
         with suppress(ModuleNotFoundError):
             import uqbar.graphs  # noqa: F401
-        import pedalsetter.engrave.output.settled_press
-    import pedalsetter.engrave.house_style
-    import pedalsetter.engrave.output.flags
-    import pedalsetter.engrave.output.raster  # noqa: F401
+        import pedalsetter.engrave.output.settled_press  # noqa: F401
 
 
 def stem_of(score: str | os.PathLike[str]) -> str:

@@ -15,7 +15,9 @@ import signal
 import subprocess
 import sys
 import tempfile
+import threading
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
@@ -23,7 +25,6 @@ from pathlib import Path
 
 from pedalsetter.analysis.errors import EngravingError, OutputError
 from pedalsetter.engrave.layout.geometry import PageBoxes, read_boxes
-from pedalsetter.engrave.output.raster import page_count
 
 __all__ = [
     "LEAST_VERSION",
@@ -147,11 +148,13 @@ def engrave(
     program: str | None = None,
     waiting: WaitingEngraver | None = None,
     svg: bool = False,
+    meanwhile: Callable[[], None] | None = None,
 ) -> Engraving:
     """Engrave LilyPond source. The same source gives the same bytes.
 
     ``waiting`` is a LilyPond that was started before with the same limits; it serves once, and
-    draws no SVG.
+    draws no SVG. ``meanwhile`` is work of ours that is done while LilyPond does its own; what it
+    raises stops LilyPond and is passed on.
 
     Raises:
         EngravingError: LilyPond is missing or too old, fails, prints no page, or passes a limit;
@@ -161,7 +164,7 @@ def engrave(
     lilypond = program or find_lilypond()
     folder = waiting.folder if waiting else _furnished()
     try:
-        result = _run_in(folder, source, lilypond, allowed, waiting, svg)
+        result = _run_in(folder, source, lilypond, allowed, waiting, svg, meanwhile)
     except EngravingError:
         raise  # the folder stays: it holds the log that the message names
     except BaseException:
@@ -190,18 +193,28 @@ def _run_in(
     limits: Limits,
     waiting: WaitingEngraver | None,
     svg: bool,
+    meanwhile: Callable[[], None] | None,
 ) -> Engraving:
+    def aside() -> None:
+        import pedalsetter.engrave.output.raster  # noqa: F401 - needed below, and slow to come
+
+        if meanwhile is not None:
+            meanwhile()
+
     (folder / "part.ly").write_text(source, "utf-8")
     for backend in ("-dbackend=cairo", None):
         if waiting is not None and backend is not None:
-            status = _ended(folder, waiting.process, limits, source)
+            status = _ended(folder, waiting.process, limits, aside, source)
         else:
             command = _command(lilypond, backend, svg=svg and backend is not None)
-            status = _ended(folder, _started(folder, command, limits), limits)
+            process = _started(folder, command, limits)
+            status = _ended(folder, process, limits, aside if backend is not None else None)
         log = (folder / "part.log").read_text("utf-8", errors="replace")
         # A LilyPond that was built without cairo writes its PDF through Ghostscript.
         if status == 0 or backend is None or not re.search("cairo", log, re.IGNORECASE):
             break
+    from pedalsetter.engrave.output.raster import page_count
+
     pdf = folder / "part.pdf"
     if status != 0 or not pdf.is_file():
         raise _failure(folder, source, log, status, limits)
@@ -268,34 +281,63 @@ def _started(
 
 
 def _ended(
-    folder: Path, process: subprocess.Popen[bytes], limits: Limits, source: str | None = None
+    folder: Path,
+    process: subprocess.Popen[bytes],
+    limits: Limits,
+    aside: Callable[[], None] | None,
+    source: str | None = None,
 ) -> int:
-    """Wait for the end, after giving it its source if it waits for one; return the exit status.
+    """Give it its source if it waits for one, do what is to be done ``aside``, wait for its end.
+
+    Returns the exit status.
 
     Raises:
         EngravingError: it took too long.
     """
+    late = threading.Event()
+
+    def stop() -> None:
+        late.set()
+        _kill(process)
+
+    # A clock of its own, since waiting with a limit looks only twenty times a second.
+    clock = threading.Timer(limits.seconds, stop)
+    clock.daemon = True
+    clock.start()
     try:
-        process.communicate(source.encode() if source else None, timeout=limits.seconds)
-        return process.returncode
-    except subprocess.TimeoutExpired as error:
+        if process.stdin is not None and source is not None:
+            # It may have ended already; its log then tells why.
+            with suppress(OSError):
+                process.stdin.write(source.encode())
+            with suppress(OSError):
+                process.stdin.close()
+        if aside is not None:
+            aside()
+        status = process.wait()
+    finally:
+        clock.cancel()
+        _end(process)
+    if late.is_set():
         raise EngravingError(
             f"LilyPond was stopped after {limits.seconds} seconds",
             mend=f"Its log is {folder / 'part.log'}; a part in several files may help.",
-        ) from error
-    finally:
-        _end(process)
+        )
+    return status
 
 
 def _end(process: subprocess.Popen[bytes]) -> None:
     """Stop the engraver and whatever it started, if it still runs."""
-    if process.poll() is not None:
-        return
+    if process.poll() is None:
+        _kill(process)
+        process.wait()
+
+
+def _kill(process: subprocess.Popen[bytes]) -> None:
     if os.name == "posix":
-        os.killpg(process.pid, signal.SIGKILL)
+        with suppress(ProcessLookupError):
+            os.killpg(process.pid, signal.SIGKILL)
     else:
         process.kill()
-    process.wait()
 
 
 def _environment(folder: Path) -> dict[str, str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from pedalsetter.analysis.marking import Markings
@@ -43,13 +44,15 @@ def engrave_part(
     systems: frozenset[int] | None = None,
     limits: Limits | None = None,
     waiting: WaitingEngraver | None = None,
+    meanwhile: Callable[[], None] | None = None,
 ) -> EngravedPart:
     """Engrave a marked part and prove its layout.
 
     Where the proof fails, or filled pages are torn apart, it is engraved again with adjustments,
-    at most three times; ``waiting`` is a LilyPond that serves for the first engraving. ``systems``
-    are bars, by index, before which systems begin, and before no others. What cannot be mended
-    stays in the proof's ``failures``.
+    at most three times; ``waiting`` is a LilyPond that serves for the first engraving, and
+    ``meanwhile`` is done while LilyPond works at that one. ``systems`` are bars, by index, before
+    which systems begin, and before no others. What cannot be mended stays in the proof's
+    ``failures``.
 
     Raises:
         EngravingError: the engraver is missing or failed.
@@ -64,7 +67,8 @@ def engrave_part(
             source_systems=source_systems,
             adjustments=adjustments,
         )
-        engraving = engrave(document.text, limits=limits, waiting=waiting if count == 1 else None)
+        engraving = engrave(document.text, limits=limits, waiting=waiting, meanwhile=meanwhile)
+        waiting = meanwhile = None
         placement = place(document.marks, engraving.boxes)
         proof = prove(part, placement)
         result = EngravedPart(document, engraving, placement, proof, adjustments, count)

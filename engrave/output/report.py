@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from rich.console import Console
 from rich.table import Table
@@ -13,9 +14,10 @@ from rich.text import Text
 from pedalsetter.analysis.findings import effect_told
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import Change, Finding, FindingKind, Severity
-from pedalsetter.engrave.layout.proof import LayoutProof
-from pedalsetter.engrave.output.edition_report import edition_lines
 from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
+
+if TYPE_CHECKING:
+    from pedalsetter.engrave.layout.proof import LayoutProof
 
 __all__ = [
     "console_for_results",
@@ -65,6 +67,8 @@ def print_summary(result: EngravedScore, written: Sequence[Path]) -> None:
     _print_assumptions(console, planned)
     _print_decisions(console, planned)
     if planned.edition is not None:
+        from pedalsetter.engrave.output.edition_report import edition_lines
+
         for line in edition_lines(planned.part, planned.edition):
             console.print(Text(line))
     print_findings(

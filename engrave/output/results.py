@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from pedalsetter.analysis.decisions import NO_DECISIONS, Decisions
-from pedalsetter.analysis.editing import Edition
 from pedalsetter.analysis.marking import Markings
 from pedalsetter.analysis.part import HarpPart, Notice
 from pedalsetter.analysis.pedal_plan import Finding, PedalPlan
-from pedalsetter.engrave.house_style import HouseStyle
-from pedalsetter.engrave.layout.proof import LayoutProof
+
+if TYPE_CHECKING:
+    # A plan alone needs nothing of them.
+    from pedalsetter.analysis.editing import Edition
+    from pedalsetter.engrave.house_style import HouseStyle
+    from pedalsetter.engrave.layout.proof import LayoutProof
 
 __all__ = ["EngravedScore", "PlannedScore"]
 

@@ -47,8 +47,11 @@ def engrave_settled(
     source_systems: bool = False,
     limits: Limits | None = None,
     waiting: WaitingEngraver | None = None,
+    meanwhile: Callable[[], None] | None = None,
 ) -> SettledPart:
     """Mark a part as ``style`` wishes, engrave it and prove its layout.
+
+    ``meanwhile`` is done while LilyPond works at the first engraving.
 
     Where the style wants diagrams at the heads of systems or pages, at least two engravings are
     made. A system or page that begins without the diagram that it should have stays in the proof's
@@ -68,6 +71,7 @@ def engrave_settled(
             systems=systems,
             limits=limits,
             waiting=waiting if systems is None else None,
+            meanwhile=meanwhile if systems is None else None,
         )
 
     markings = mark(style.wishes)

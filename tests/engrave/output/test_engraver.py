@@ -310,6 +310,27 @@ def test_a_waiting_engraver_makes_the_same_page(
     assert messages[0].startswith("bar 7: LilyPond failed: ")
 
 
+def test_other_work_is_done_while_lilypond_does_its_own(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It is done once, with a waiting LilyPond or a new one; if it fails, LilyPond is stopped."""
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
+    for ready in (start_engraver(), None):
+        done: list[str] = []
+        engrave(ONE_NOTE, waiting=ready, meanwhile=lambda done=done: done.append("once"))
+        assert done == ["once"]
+
+    def fail() -> None:
+        raise KeyboardInterrupt
+
+    endless = '\\version "2.24.0"\n#(let loop () (loop))\n{ c\'1 }\n'
+    for ready in (start_engraver(), None):
+        with pytest.raises(KeyboardInterrupt):
+            engrave(endless, waiting=ready, meanwhile=fail)
+        assert ready is None or ready.process.poll() is not None
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_a_dismissed_engraver_leaves_nothing(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
