@@ -41,16 +41,44 @@ def small_bars(seed: int, most_onsets: int = 24) -> tuple[list[str], dict[str, A
             chord = random.sample(_NAMES, random.choice((1, 1, 2, 2, 3)))
             tokens.append(f"{'+'.join(chord)}/{name}{random.choice(('', '', '', '~'))}")
         bars.append(" ".join(tokens))
+    return bars, _options(random, seed, len(bars))
+
+
+def counted_part(seed: int, onsets: int = 24) -> HarpPart:
+    """A part of ``onsets`` onsets at most and half as many at least, all equally likely.
+
+    It has as many bars as that takes. (A tie into the same note leaves one onset fewer.)
+    """
+    random = Random(f"counted {seed}")  # noqa: S311 - music, not secrets
+    missing = random.randint(onsets // 2, onsets)
+    bars = []
+    while missing:
+        left, tokens = 16, []
+        while left:
+            name, size = random.choice([value for value in _VALUES if value[1] <= left])
+            left -= size
+            if not missing or random.random() < 0.2:
+                tokens.append(f"r/{name}")
+                continue
+            missing -= 1
+            chord = random.sample(_NAMES, random.choice((1, 1, 2, 2, 3)))
+            tokens.append(f"{'+'.join(chord)}/{name}{random.choice(('', '', '', '~'))}")
+        bars.append(" ".join(tokens))
+    return build_part(*bars, **_options(random, seed, len(bars)))
+
+
+def _options(random: Random, seed: int, bars: int) -> dict[str, Any]:
+    """Tempo, key and, in a third of all parts, a repeat."""
     repeats: dict[int, int] = {}
     starts: tuple[int, ...] = ()
     endings: dict[int, tuple[int, ...]] = {}
     if seed % 3 == 0:
-        last = random.randrange(len(bars))
+        last = random.randrange(bars)
         first = random.randint(0, last)
         repeats, starts = {last: 2}, (first,)
-        if first < last < len(bars) - 1 and random.random() < 0.5:
+        if first < last < bars - 1 and random.random() < 0.5:
             endings = {last: (1,), last + 1: (2,)}
-    return bars, {
+    return {
         "tempo": random.choice((40, 60, 90, 132)),
         "key": random.randint(-3, 3),
         "repeats": repeats,

@@ -1,0 +1,309 @@
+"""All that one pedal can have behind it in a stretch, for an exact search.
+
+A letter's *memory* is its position and what can still cost something: when the old position was
+last needed, until when its notes are written to sound, when each register was last plucked, and the
+moves that nothing has needed yet. :class:`LetterSteps` numbers the memories that can be reached at
+every step and tells where each leads.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property
+from typing import NamedTuple
+
+import numpy as np
+from exact_places import Option, Stretch
+
+from pedalsetter.analysis.harp import Letter
+from pedalsetter.analysis.planning.weights import REGISTERS, Weights
+
+NEVER = -1
+FAR = 1 << 40
+"""A price that is never paid."""
+
+
+class Memory(NamedTuple):
+    """What one letter carries on; times in microseconds, ``NEVER`` where nothing counts any more.
+
+    ``moved`` holds the places of moves that no note has needed yet.
+    """
+
+    position: int
+    need: int = NEVER
+    until: int = NEVER
+    plucked: tuple[int, ...] = (NEVER,) * len(REGISTERS)
+    moved: tuple[int, ...] = ()
+    first: int = 0
+    """Where the letter stood before the first of ``moved``."""
+
+
+class Demand(NamedTuple):
+    """A letter is struck in a position; its notes sound until then, in these registers."""
+
+    position: int
+    until: int
+    registers: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class Step:
+    """A slot (``later`` 0 to 3, 0 the last), or the striking of a place (``later`` NEVER)."""
+
+    place: int
+    later: int
+    time: int
+
+
+@dataclass
+class SlotMoves:
+    """From each memory: where it is if the pedal stays, and where and at what price if it moves."""
+
+    stay: np.ndarray
+    moves: list[tuple[np.ndarray, np.ndarray, np.ndarray]]
+    """For each position: the memory reached or ``NEVER``, the price, and whether by two notches."""
+
+
+@dataclass
+class Strikes:
+    """From each memory, by what the letter is asked for: where it is then, and at what price."""
+
+    to: dict[Demand | None, tuple[np.ndarray, np.ndarray]]
+
+
+def steps_of(stretch: Stretch) -> list[Step]:
+    """Slots and strikes in the order of time."""
+    found = []
+    for number, place in enumerate(stretch.places):
+        for later in reversed(range(len(place.slots))):
+            found.append(Step(number, later, place.slots[later]))
+        found.append(Step(number, NEVER, place.time))
+    return found
+
+
+def haste(weights: Weights, gap: int, two: bool) -> int:
+    """What a foot pays that has so many microseconds."""
+    factor = weights.two_notches if two else Fraction(1)
+    if gap >= int(weights.comfortable_seconds * factor * 1_000_000):
+        return 0
+    if gap >= int(weights.least_seconds * factor * 1_000_000):
+        return weights.hurried
+    return weights.impossible
+
+
+def demand_of(options: Iterable[Option], letter: Letter) -> Demand | None:
+    """What a letter is asked for by those of these options that are its own; None if none are.
+
+    Raises ValueError where they want it in two positions.
+    """
+    taken = [option for option in options if option.letter is letter]
+    if not taken:
+        return None
+    (position,) = {int(option.position) for option in taken}
+    sounds = [sound for option in taken for sound in option.sounds]
+    return Demand(
+        position,
+        max(until for until, _ in sounds),
+        tuple(sorted({register for _, register in sounds})),
+    )
+
+
+class LetterSteps:
+    """The memories of one letter at each step of a stretch, and what leads from one to the next.
+
+    Between two needs, or before the first or after the last, a letter moves at most twice, and
+    twice only from flat to sharp or back with a stop at natural. Anything else is dearer: a move
+    there and back may be left out, and of two moves whose second turns back or falls short the
+    first may, for what remains is no longer stroke, has no less time since the need, and gives the
+    foot no more to do. (Where it shared its gap with others of its foot, these all take the next
+    later slot.)
+    """
+
+    def __init__(
+        self,
+        stretch: Stretch,
+        weights: Weights,
+        letter: Letter,
+        demands: Sequence[Collection[Demand]],
+    ) -> None:
+        self.stretch, self.weights, self.letter = stretch, weights, letter
+        self.ring = [int(seconds * 1_000_000) for seconds in weights.ring_seconds]
+        self.horizon = int(weights.comfortable_seconds * weights.two_notches * 1_000_000)
+        self.steps = steps_of(stretch)
+        self.layers: list[list[Memory]] = []
+        self.links: list[SlotMoves | Strikes] = []
+        layer = [Memory(position) for position in (-1, 0, 1)]
+        for number, step in enumerate(self.steps):
+            self.layers.append(layer)
+            found: dict[Memory, int] = {}
+            after = self.steps[number + 1].time if number + 1 < len(self.steps) else FAR
+            if step.later == NEVER:
+                self.links.append(self.strikes(layer, step, demands[step.place], found, after))
+            else:
+                self.links.append(self.slot(layer, step, found, after))
+            layer = list(found)
+        self.layers.append(layer)
+
+    @cached_property
+    def hastes(self) -> list[np.ndarray]:
+        """For each step what a foot pays that moves one pedal in it, by one notch or by two.
+
+        Rows: one notch, two; columns: the step of the move before, the last one for none.
+        """
+        found = []
+        for number, step in enumerate(self.steps):
+            table = np.zeros((2, len(self.steps) + 1), dtype=np.int64)
+            for before in reversed(range(number)):
+                gap = step.time - self.steps[before].time
+                if gap >= self.horizon:
+                    break
+                table[:, before] = [haste(self.weights, gap, two) for two in (False, True)]
+            found.append(table)
+        return found
+
+    def forget(self, last: np.ndarray, number: int) -> np.ndarray:
+        """The steps of last moves, without those that no move to come can be too near to."""
+        after = (step.time for step in self.steps[number + 1 :] if step.later != NEVER)
+        following = next(after, FAR)
+        times = np.array([step.time for step in self.steps])
+        return np.where(following - times[last] >= self.horizon, NEVER, last)
+
+    def number(self, memory: Memory, found: dict[Memory, int], after: int) -> int:
+        """The number of a memory, without what cannot matter ``after`` any more."""
+        need, until = memory.need, memory.until
+        plucked = tuple(
+            time if time != NEVER and after - time < ring else NEVER
+            for time, ring in zip(memory.plucked, self.ring, strict=True)
+        )
+        memory = memory._replace(
+            need=need if need != NEVER and after - need < self.horizon else NEVER,
+            until=until if until > after else NEVER,
+            plucked=plucked,
+        )
+        return found.setdefault(memory, len(found))
+
+    def early(self, place: int, goal: int) -> int:
+        """What a move at a place costs that nothing needs before the time ``goal``."""
+        wait = goal - self.stretch.places[place].time
+        slope = self.weights.very_early
+        squared = slope.numerator * wait * wait
+        return self.weights.early * wait // 1_000_000 + squared // (slope.denominator * 10**12)
+
+    def slot(
+        self, layer: list[Memory], step: Step, found: dict[Memory, int], after: int
+    ) -> SlotMoves:
+        """What may happen to the letter in a slot."""
+        stay = np.array([self.number(memory, found, after) for memory in layer])
+        moves = []
+        for position in (-1, 0, 1):
+            to, prices, twos = [], [], []
+            for memory in layer:
+                two = abs(position - memory.position) == 2
+                useful = position != memory.position and (
+                    not memory.moved or (len(memory.moved) == 1 and position == -memory.first != 0)
+                )
+                if not useful:
+                    to.append(NEVER)
+                    prices.append(0)
+                else:
+                    to.append(self.number(self.moved(memory, step, position), found, after))
+                    prices.append(self.price(memory, step, two))
+                twos.append(two)
+            moves.append((np.array(to), np.array(prices, dtype=np.int64), np.array(twos)))
+        return SlotMoves(stay, moves)
+
+    def moved(self, memory: Memory, step: Step, position: int) -> Memory:
+        """The memory after a move; of a letter that has stopped at natural the stop is no start."""
+        first = memory.first if memory.moved else memory.position
+        return memory._replace(
+            position=position, need=NEVER, moved=(*memory.moved, step.place), first=first
+        )
+
+    def price(self, memory: Memory, step: Step, two: bool) -> int:
+        """A move without what the foot and the next need add to it."""
+        weights = self.weights
+        price = weights.change + self.stretch.places[step.place].price
+        price += weights.second_notch * two
+        if memory.need != NEVER:
+            price += haste(weights, step.time - memory.need, two)
+        if step.time < memory.until:
+            price += weights.under_note
+        ringing = [
+            weights.resonance * (ring - step.time + time) // ring
+            for time, ring in zip(memory.plucked, self.ring, strict=True)
+            if time != NEVER and step.time - time < ring
+        ]
+        return price + max(ringing, default=0)
+
+    def strikes(
+        self,
+        layer: list[Memory],
+        step: Step,
+        demands: Collection[Demand],
+        found: dict[Memory, int],
+        after: int,
+    ) -> Strikes:
+        """What a place asks of the letter."""
+        places = self.stretch.places
+        here = places[step.place].time
+        last = step.place + 1 == len(places)
+        following = self.stretch.end if last else places[step.place + 1].time
+        links: dict[Demand | None, tuple[np.ndarray, np.ndarray]] = {}
+        for demand in (None, *demands):
+            to, prices = [], []
+            for memory in layer:
+                if demand is None:
+                    to.append(self.number(memory, found, after))
+                    prices.append(
+                        sum(
+                            self.early(place, following) - self.early(place, here)
+                            for place in memory.moved
+                        )
+                    )
+                elif demand.position != memory.position:
+                    to.append(NEVER)
+                    prices.append(0)
+                else:
+                    struck = Memory(
+                        memory.position,
+                        here,
+                        max(memory.until, demand.until),
+                        tuple(
+                            here if register in demand.registers else time
+                            for register, time in enumerate(memory.plucked)
+                        ),
+                    )
+                    to.append(self.number(struck, found, after))
+                    prices.append(self.weights.on_need * memory.moved.count(step.place))
+            links[demand] = (np.array(to), np.array(prices, dtype=np.int64))
+        return Strikes(links)
+
+    def bounds(
+        self, asked: Sequence[dict[Demand | None, int]], leave: int | None
+    ) -> list[np.ndarray]:
+        """What each memory of each step still costs at least, were this letter alone in the world.
+
+        ``asked`` tells for each place what the letter may be asked for and what share of the price
+        of the notes it then bears; ``leave`` is where it must stand at the end.
+        """
+        ends = np.array(
+            [0 if leave in (None, memory.position) else FAR for memory in self.layers[-1]],
+            dtype=np.int64,
+        )
+        found = [ends]
+        for step, link in zip(reversed(self.steps), reversed(self.links), strict=True):
+            after = found[-1]
+            if isinstance(link, SlotMoves):
+                best = after[link.stay]
+                for to, prices, _ in link.moves:
+                    best = np.minimum(best, np.where(to == NEVER, FAR, after[to] + prices))
+            else:
+                best = np.full(len(next(iter(link.to.values()))[0]), FAR, dtype=np.int64)
+                for demand, share in asked[step.place].items():
+                    to, prices = link.to[demand]
+                    ways = np.where(to == NEVER, FAR, after[to] + prices + share)
+                    best = np.minimum(best, ways)
+            found.append(np.minimum(best, FAR))
+        return found[::-1]

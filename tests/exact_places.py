@@ -1,0 +1,226 @@
+"""What an exact search for a cheapest plan must serve: stretches of bars, places, slots and notes.
+
+Read from the part and from the documented prices of ``Weights``, not with the planner's code. Parts
+may have chords, ties and repeats, but no grace notes, trills, tremolos or glissandi, and one tempo.
+Times are in microseconds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+
+from replay import unfold
+
+from pedalsetter.analysis.harp import Harp, Letter, Position
+from pedalsetter.analysis.part import Event, HarpPart, Head
+from pedalsetter.analysis.planning.weights import Weights, register_of
+from pedalsetter.analysis.respelling import strings_for
+
+
+@dataclass(frozen=True)
+class Option:
+    """One letter for notes of one name, and the position that it needs.
+
+    ``sounds`` tells of each note until when it is written to sound and in which register;
+    ``price`` is what it costs to respell them so.
+    """
+
+    letter: Letter
+    position: Position
+    sounds: tuple[tuple[int, int], ...]
+    price: int
+
+
+@dataclass(frozen=True)
+class Group:
+    """Notes of one name struck together: they share a letter, or all are lost."""
+
+    notes: tuple[str, ...]
+    options: tuple[Option, ...]
+
+
+@dataclass(frozen=True)
+class Place:
+    """An onset, a beat or a barline of one stretch; the last one of a stretch may be its end.
+
+    ``price`` is what a mark there costs; ``slots`` are the times in which one foot can move, the
+    last one first; ``at`` is the bar and the offset in it, None for the end.
+    """
+
+    time: int
+    price: int
+    at: tuple[int, Fraction] | None
+    slots: tuple[int, ...]
+    groups: tuple[Group, ...] = ()
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """Bars through which music always runs straight on, and the nodes where it is entered and left.
+
+    The pedals stand alike wherever a node is passed; ``leave`` is None where nothing follows.
+    """
+
+    places: tuple[Place, ...]
+    end: int
+    entry: int
+    leave: int | None
+
+
+def stretches(part: HarpPart, weights: Weights, pinned: Sequence[str] = ()) -> list[Stretch]:
+    """All stretches in printed order; notes that are ``pinned`` share their letter with none."""
+    return _Reader(part, weights, frozenset(pinned)).read()
+
+
+class _Reader:
+    def __init__(self, part: HarpPart, weights: Weights, pinned: frozenset[str]) -> None:
+        self.part, self.weights, self.pinned = part, weights, pinned
+        self.tempo = part.tempi[0].quarters_per_minute if part.tempi else Fraction(72)
+
+    def read(self) -> list[Stretch]:
+        part = self.part
+        order = list(unfold(part))
+        follows: dict[int, set[int]] = {}
+        for before, after in pairwise(order):
+            if part.bars[before].movement == part.bars[after].movement:
+                follows.setdefault(before, set()).add(after)
+        for index in range(1, len(part.bars)):
+            same = part.bars[index].movement == part.bars[index - 1].movement
+            if index not in order and same:
+                follows.setdefault(index - 1, set()).add(index)
+        # A bar is entered at node 2 n and left at node 2 n + 1; where one leads to another they
+        # are one node, for the pedals stand alike on both sides.
+        nodes = list(range(2 * len(part.bars)))
+
+        def root(node: int) -> int:
+            while nodes[node] != node:
+                node = nodes[node]
+            return node
+
+        for before, afters in follows.items():
+            for after in afters:
+                nodes[root(2 * before + 1)] = root(2 * after)
+        ways_in: dict[int, int] = {}
+        ways_out: dict[int, int] = {}
+        for index in range(len(part.bars)):
+            ways_out[root(2 * index)] = ways_out.get(root(2 * index), 0) + 1
+            ways_in[root(2 * index + 1)] = ways_in.get(root(2 * index + 1), 0) + 1
+        starts = {
+            root(2 * index)
+            for index in range(len(part.bars))
+            if not index or part.bars[index].movement != part.bars[index - 1].movement
+        }
+        straight = {
+            node
+            for node in ways_out
+            if ways_out[node] == 1 and ways_in.get(node) == 1 and node not in starts
+        }
+        found = []
+        for index in range(len(part.bars)):
+            if root(2 * index) in straight:
+                continue
+            bars = [index]
+            while root(2 * bars[-1] + 1) in straight:
+                node = root(2 * bars[-1] + 1)
+                bars.append(next(b for b in range(len(part.bars)) if root(2 * b) == node))
+            leave = root(2 * bars[-1] + 1)
+            followed = leave in ways_out
+            places, end = self.places(bars, followed)
+            found.append(Stretch(places, end, root(2 * index), leave if followed else None))
+        return found
+
+    def microseconds(self, onset: Fraction) -> int:
+        return round(onset * 60 * 1_000_000 / self.tempo)
+
+    def places(self, bars: list[int], followed: bool) -> tuple[tuple[Place, ...], int]:
+        """The places of a stretch, and when it ends."""
+        part, weights = self.part, self.weights
+        found: list[Place] = []
+        shift = 0
+        end = 0
+        for number, index in enumerate(bars):
+            bar = part.bars[index]
+            if (number and index != bars[number - 1] + 1) or not number:
+                shift = end - self.microseconds(bar.start)
+            events: dict[Fraction, list[Event]] = {}
+            rests = set()
+            for event in part.events:
+                if event.bar == index and event.heads:
+                    events.setdefault(event.onset - bar.start, []).append(event)
+                elif event.bar == index and event.visible:
+                    rests.add(event.onset - bar.start)
+            beats = set()
+            beat = Fraction(0)
+            while beat < bar.length:
+                beats.add(beat)
+                beat += bar.time.beat
+            for offset in sorted(beats | rests | set(events)):
+                heads = [
+                    (event, head)
+                    for event in events.get(offset, [])
+                    for head in event.heads
+                    if not head.tie_stop
+                ]
+                price = 0 if not offset else weights.beat if offset in beats else weights.off_beat
+                time = self.microseconds(bar.start + offset) + shift
+                slots: tuple[int, ...] = (time,)
+                if found:
+                    gap = time - found[-1].time
+                    slots += tuple(found[-1].time + (gap >> later) for later in range(1, 4))
+                else:
+                    price += weights.at_turn
+                groups = self.groups(heads, shift)
+                if any(group.options for group in groups):
+                    price += weights.under_notes
+                found.append(Place(time, price, (index, offset), slots, groups))
+            end = self.microseconds(bar.end) + shift
+        if followed:
+            last = found[-1].time
+            slots = tuple(last + (end - last >> later + 1) for later in range(4))
+            found.append(Place(slots[0], weights.after_last, None, slots))
+        return tuple(found), end
+
+    def until(self, event: Event, head: Head, shift: int) -> int:
+        """When a note is written to end, ties followed."""
+        end = event.end
+        open_tie = head.tie_start
+        for other in self.part.events:
+            for again in other.heads:
+                if open_tie and other.onset == end and again.tie_stop and again.pitch == head.pitch:
+                    end, open_tie = other.end, again.tie_start
+                    break
+        return self.microseconds(end) + shift
+
+    def groups(self, heads: list[tuple[Event, Head]], shift: int) -> tuple[Group, ...]:
+        """The notes struck at one place, those of one name and the same strings together."""
+        alike: dict[tuple[object, ...], list[tuple[Event, Head]]] = {}
+        for event, head in heads:
+            strings = [one for one in strings_for(head.pitch) if Harp().has(one.string)]
+            letters = tuple(sorted(one.letter.value for one in strings))
+            key = (letters, head.pitch.name, head.id in self.pinned)
+            alike.setdefault(key, []).append((event, head))
+        found = []
+        for members in alike.values():
+            written = members[0][1].pitch
+            strings = [one for one in strings_for(written) if Harp().has(one.string)]
+            options = []
+            for one in sorted(strings, key=lambda string: string.letter.value):
+                if abs(written.alter) == 2:
+                    # Free, unless it takes B♯, C♭, E♯ or F♭ where a natural would serve.
+                    natural = any(other.position is Position.NATURAL for other in strings)
+                    charged = natural and one.position is not Position.NATURAL
+                else:
+                    charged = one.letter is not written.letter
+                sounds = tuple(
+                    (self.until(event, head, shift), register_of(sounding.string.octave))
+                    for event, head in members
+                    for sounding in strings_for(head.pitch)
+                    if sounding.letter is one.letter
+                )
+                price = self.weights.respelled * len(members) if charged else 0
+                options.append(Option(one.letter, one.position, sounds, price))
+            found.append(Group(tuple(head.id for _, head in members), tuple(options)))
+        return tuple(found)
