@@ -14,7 +14,7 @@ for no more points, or with a move already made for no more than it can still co
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import permutations, product
 from typing import NamedTuple
 
@@ -88,27 +88,33 @@ class FootProgramme:
         self._times = (*prices.line.times, prices.line.end)
         self.effort = effort
         self._start = _start(len(bounds), entry)
+        self.known: list[_Known | None] = [None] * len(options)
         self.least = least_points(bounds, entry)
         """Points of the letters by themselves."""
-        self._wild: int = 0
 
     def narrowly(self, width: int, most: int) -> Found | None:
         """A good way: of each moment only the ``most`` best labels within ``width`` points.
 
         None if there is no way at all.
         """
-        return self._run(0, len(self.options), self._start, (), (width, most))
+        found = self._run(0, len(self.options), self._start, (), (width, most))
+        return found if isinstance(found, Found) else None
 
-    def within(self, limits: Sequence[int]) -> Found | None:
-        """The best way whose rank after each place is within its limit; None if there is none."""
+    def within(self, limits: Sequence[int]) -> Found | int:
+        """The best way whose rank after each place is within its limit.
+
+        If there is none, by how much the limits are too low at least; INFINITE if no limits help.
+        """
         return self._run(0, len(self.options), self._start, limits, None)
 
-    def unavoidable(self, begin: int, end: int, limit: int) -> int:
-        """The least rise of the rank in an excerpt, wherever it begins; at most ``limit``."""
-        self._wild = begin
+    def excerpt(self, begin: int, end: int, limits: Sequence[int]) -> Found | int:
+        """The least rise of the rank from ``begin`` up to ``end``, wherever the letters stand.
+
+        If the rank cannot stay within its limit after each place, by how much the limits are too
+        low at least.
+        """
         start = ((WILD, -1, 0, FAR, FAR, FAR, -1, 0),) * len(self._bounds)
-        found = self._run(begin, end, start, [limit - 1] * len(self.options), None)
-        return found.rank if found is not None else limit
+        return self._run(begin, end, start, limits, None)
 
     def _run(
         self,
@@ -117,12 +123,14 @@ class FootProgramme:
         start: tuple[State, ...],
         limits: Sequence[int],
         beam: tuple[int, int] | None,
-    ) -> Found | None:
+    ) -> Found | int:
         labels: _Labels = {(start, -1): (0, None)}
-        missed = INFINITE
+        missed, above = INFINITE, INFINITE
         for place in range(begin, end):
             if beam is None:
-                labels = _Step(self, place, limits[place], 0).after(labels)
+                step = _Step(self, place, limits[place], 0)
+                labels = step.after(labels)
+                above = min(above, step.missed - limits[place])
             else:
                 lowest, width = min(rank for rank, _ in labels.values()), beam[0]
                 step = _Step(self, place, lowest + width, lowest)
@@ -140,7 +148,7 @@ class FootProgramme:
             if self.effort < 0:
                 raise OutOfEffortError
             if not labels:
-                return None
+                return above
         rank, node = min(labels.values(), key=lambda one: one[0])
         options: dict[int, int] = {}
         trace: list[tuple[int, int]] = []
@@ -154,19 +162,20 @@ class FootProgramme:
     # What one place of the line needs of the programme.
 
     def charge(self, number: int, ask: int, index: int) -> int:
-        """How far a letter that began wherever suits it best is from its best way."""
-        bound, begin = self._bounds[number], self._wild
-        place, variants, _ = bound.asks[ask]
-        variant = variants[index]
-        points = bound.passed(bound.first(begin), ask) + variant[3] + bound.after[ask][index]
-        least = INFINITE
-        for position in (-1, 0, 1):
-            fresh: State = (position, -1, 0, FAR, FAR, FAR, -1, 0)
-            moved = 0
-            if position != variant[0]:
-                moved = bound.window(fresh, place, variant[0], begin)
-            least = min(least, moved + points - bound.rest(fresh, begin))
-        return least
+        """How far a letter that began wherever suits it best is from its best way.
+
+        It may have moved before towards the very note that it sounds first, at a price that was
+        paid before too, so only the ways to sound that note in one position are told apart.
+        """
+        bound = self._bounds[number]
+        _, variants, _ = bound.asks[ask]
+        after = bound.after[ask]
+        least = min(
+            variant[3] + later
+            for variant, later in zip(variants, after, strict=True)
+            if variant[0] == variants[index][0]
+        )
+        return variants[index][3] + after[index] - least
 
 
 def least_points(bounds: Sequence[LetterBound], entry: Sequence[int] | None) -> int:
@@ -182,6 +191,21 @@ def _start(letters: int, entry: Sequence[int] | None) -> tuple[State, ...]:
         (UNSET if entry is None else entry[number], -1, 0, FAR, FAR, FAR, -1, 0)
         for number in range(letters)
     )
+
+
+@dataclass(slots=True)
+class _Known:
+    """What has been found out about a place, whatever the limits are."""
+
+    values: dict[tuple[int, State], dict[Variant | None, tuple[int, State]]] = field(
+        default_factory=dict
+    )
+    mids: dict[tuple[int, State], int] = field(default_factory=dict)
+    signs: dict[tuple[int, State], tuple[_Sign, ...]] = field(default_factory=dict)
+    moves: dict[tuple[int, State], tuple[list[tuple[int, _Move]], int]] = field(
+        default_factory=dict
+    )
+    """Moves, with the rise of the rank that each brings; and the rise up to which all are there."""
 
 
 class _Step:
@@ -202,10 +226,14 @@ class _Step:
             number = bound.first(place)
             here = number < len(bound.asks) and bound.places[number] == place
             self._asks.append((number, here))
-        self._values: dict[tuple[int, State], dict[Variant | None, tuple[int, State]]] = {}
+        known = programme.known[place]
+        if known is None:
+            known = programme.known[place] = _Known()
+        self._values = known.values
+        self._mids = known.mids
+        self._known_signs = known.signs
+        self._known_moves = known.moves
         self._moves: dict[tuple[int, State], list[_Move]] = {}
-        self._known_signs: dict[tuple[int, State], tuple[_Sign, ...]] = {}
-        self._mids: dict[tuple[int, State], int] = {}
         self.missed = INFINITE
 
     def after(self, labels: _Labels) -> _Labels:
@@ -318,34 +346,44 @@ class _Step:
     def _moves_of(self, one: int, state: State) -> list[_Move]:
         """Moves of a letter at the place towards each need that it can have next."""
         key = (one, state)
-        known = self._moves.get(key)
-        if known is not None:
-            return known
-        moves: list[_Move] = []
-        if state[6] < 0 and state[0] not in (UNSET, WILD):
-            bound, place = self._bounds[one], self._place
-            begin = self._asks[one][0]
-            rest = bound.rest(state, place)
-            for number in range(begin, len(bound.asks)):
-                goal, variants, skip = bound.asks[number]
-                for position in sorted({variant[0] for variant in variants}):
-                    if position == state[0]:
-                        continue
-                    points = bound.local(state, goal, position, place)
-                    moved: State = (*state[:6], goal, position)
-                    rise = points + self._mid(one, moved) - rest
-                    if rise <= self._limit - self._lowest:
-                        moves.append((points, moved, abs(position - state[0])))
-                    else:
-                        self.missed = min(self.missed, self._lowest + rise)
-                if skip is None:
-                    break
-                rise = bound.least_from(begin, number + 1) - rest
-                if rise > self._limit - self._lowest:
-                    self.missed = min(self.missed, self._lowest + rise)
-                    break
-        self._moves[key] = moves
-        return moves
+        found = self._moves.get(key)
+        if found is None:
+            room = self._limit - self._lowest
+            moves, up_to = self._known_moves.get(key, ((), -1))
+            if up_to < room:
+                moves, up_to = self._known_moves[key] = self._find_moves(one, state, room)
+            found = self._moves[key] = [move for rise, move in moves if rise <= room]
+            beyond = min((rise for rise, _ in moves if rise > room), default=INFINITE)
+            self.missed = min(self.missed, self._lowest + min(beyond, up_to + 1))
+        return found
+
+    def _find_moves(self, one: int, state: State, room: int) -> tuple[list[tuple[int, _Move]], int]:
+        """The moves that let the rank rise by ``room`` or less, and some more.
+
+        The second value says up to which rise all are there; INFINITE if there are no others.
+        """
+        moves: list[tuple[int, _Move]] = []
+        if state[6] >= 0 or state[0] in (UNSET, WILD):
+            return moves, INFINITE
+        bound, place = self._bounds[one], self._place
+        begin = self._asks[one][0]
+        rest = bound.rest(state, place)
+        for number in range(begin, len(bound.asks)):
+            goal, variants, skip = bound.asks[number]
+            for position in sorted({variant[0] for variant in variants}):
+                if position == state[0]:
+                    continue
+                points = bound.local(state, goal, position, place)
+                moved: State = (*state[:6], goal, position)
+                rise = points + self._mid(one, moved) - rest
+                moves.append((rise, (points, moved, abs(position - state[0]))))
+            if skip is None:
+                break
+            rise = bound.least_from(begin, number + 1) - rest
+            if rise > room:
+                # All later ones let it rise by this or more.
+                return moves, rise - 1
+        return moves, INFINITE
 
     def _mid(self, one: int, state: State) -> int:
         """Least points of a letter from the notes of the place on."""
@@ -373,14 +411,15 @@ class _Step:
             for index, variant in enumerate(variants):
                 if goal > place or (stands not in (UNSET, WILD) and stands != variant[0]):
                     continue
-                following = bound.faded(next_state(state, place, now, variant), now)
-                points = bound.rest(following, place + 1)
                 if position == WILD:
-                    points += (
-                        self._programme.charge(one, number, index) - bound.after[number][index]
-                    )
+                    before = bound.certain[number]
+                    following = bound.faded(next_state(before, place, now, variant), now)
+                    points = bound.rest(following, place + 1)
+                    points += self._programme.charge(one, number, index)
+                    points -= bound.after[number][index]
                 else:
-                    points += variant[3]
+                    following = bound.faded(next_state(state, place, now, variant), now)
+                    points = variant[3] + bound.rest(following, place + 1)
                 found[variant] = (points, following)
         if skip is not None and goal != place:
             following = bound.faded(state, now)

@@ -77,14 +77,15 @@ class LetterBound:
         self._fixed = (0, weights.change, weights.change + weights.second_notch)
         self._rings = prices.rings
         self._windows: dict[tuple[State, int, int], list[int]] = {}
-        self._rests: dict[State, int] = {}
-        self._rests_at = -1
+        self._rests: list[dict[State, int] | None] = [None] * (prices.length + 2)
+        self.certain: list[State] = []
+        """For each ask what is certain to have sounded before it."""
         self._solve()
 
     def _solve(self) -> None:
         """Go through the asks from the last to the first."""
         asks = self.asks
-        certain: list[State] = []
+        certain = self.certain
         state: State = (UNSET, -1, 0, FAR, FAR, FAR, -1, 0)
         for place, variants, skip in asks:
             certain.append(state)
@@ -127,13 +128,13 @@ class LetterBound:
 
     def rest(self, state: State, place: int) -> int:
         """Least points from ``place`` on, its own moves and needs included; never too many."""
-        if self._rests_at != place:
-            self._rests.clear()
-            self._rests_at = place
-        known = self._rests.get(state)
+        here = self._rests[place]
+        if here is None:
+            here = self._rests[place] = {}
+        known = here.get(state)
         if known is None:
             known = self._promised(state, place) if state[6] >= 0 else self._rest(state, place)
-            self._rests[state] = known
+            here[state] = known
         return known
 
     def _promised(self, state: State, place: int) -> int:

@@ -30,6 +30,7 @@ points if it does not or None if it must)."""
 
 _FIRST_STEP = 300
 _LAST_STEP = 40
+_LEAST_STEP = 5
 
 
 @dataclass(slots=True)
@@ -42,6 +43,10 @@ class _Shared:
     """Points of each choice."""
     share: int
     """Points to the first letter if it does not sound the note."""
+    step: int = 160
+    """By how much the share is shifted where the feet differ; it narrows to where they agree."""
+    rising: bool | None = None
+    """Whether it was raised the last time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,7 +221,7 @@ class SharedNotes:
                 wanted = own is not None and own[0] == at
                 instead = its is not None and its[0] == other
                 if wanted is instead and (not wanted or wish.prices[1] < wish.share):
-                    self._shift(wish, -step if wanted else step)
+                    wish.share += -step if wanted else step
                     concerned |= {first, second}
         return concerned
 
@@ -237,7 +242,6 @@ class SharedNotes:
         place: int,
         feet: Sequence[Sequence[Letter]],
         meant: Sequence[set[int]],
-        step: int,
     ) -> list[int]:
         """Shift the shares at a place where the feet answer differently; return the wishes.
 
@@ -256,7 +260,11 @@ class SharedNotes:
                 choice = chosen[foot][number]
                 taken.append(choice is not None and choice[0] is letter)
             if taken[0] is taken[1]:
-                self._shift(wish, -step if taken[0] else step)
+                rising = not taken[0]
+                if wish.rising is not None and wish.rising is not rising:
+                    wish.step = max(_LEAST_STEP, wish.step // 2)
+                wish.rising = rising
+                wish.share += wish.step if rising else -wish.step
                 concerned.append(number)
         return concerned
 
@@ -282,10 +290,6 @@ class SharedNotes:
     def restore(self, place: int, moment: Struck) -> None:
         """Undo a decision."""
         self._moments[place] = moment
-
-    @staticmethod
-    def _shift(wish: _Shared, points: int) -> None:
-        wish.share += points
 
 
 def _variant(need: Need, shift: int) -> Variant:

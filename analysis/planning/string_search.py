@@ -13,6 +13,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from pedalsetter.analysis.harp import LETTERS, Letter, Position, Setting
+from pedalsetter.analysis.planning.best_way import Rises, best_way
 from pedalsetter.analysis.planning.chord import Answer
 from pedalsetter.analysis.planning.demands import Demands
 from pedalsetter.analysis.planning.foot_programme import (
@@ -24,7 +25,7 @@ from pedalsetter.analysis.planning.foot_programme import (
 )
 from pedalsetter.analysis.planning.junction_settings import Ends, StandChoice, open_stands
 from pedalsetter.analysis.planning.junctions import Route
-from pedalsetter.analysis.planning.letter_bound import FAR, INFINITE, UNSET, LetterBound
+from pedalsetter.analysis.planning.letter_bound import FAR, UNSET, LetterBound
 from pedalsetter.analysis.planning.moments import Moments
 from pedalsetter.analysis.planning.prices import Prices
 from pedalsetter.analysis.planning.shared_notes import SharedNotes
@@ -44,31 +45,15 @@ _ROUNDS = 8
 _MEETINGS = 10
 """How often the shares of the feet are shifted until they agree."""
 
-_FIRST_LIMITS = (40, 400)
-"""How high the rank of a foot may be in the first looks at it."""
-
-_FIRST_SLACK = 100
-"""The first step by which the rank may be higher than what its passages cost in any case."""
-
-_LATER_MEETINGS = 3
-"""The same once a note has been decided."""
+_LITTLE = 10
+_IDLE = 2
+"""Fewer, if the bound rises by so few points in so many meetings."""
 
 _MOST_BRANCHES = 14
 """How many notes are decided for one foot and the other where the feet never agree."""
 
-_WIDTH = 300
-_MOST = 40
-"""The rough way through hard passages: labels of each moment, and how many points above the best.
-"""
-
 _MOST_STRETCHES = 20_000
 """Pairs of settings that are weighed for all stretches; most by their letters alone."""
-
-_MERGED = 12
-"""Rises of the rank that are fewer moments apart belong to one passage."""
-
-_RUN_IN = 10
-"""Moments before a passage from which on it is looked at by itself."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +67,7 @@ class Effort:
 FIRST_EFFORT = Effort(2_000, 10)
 """Enough for most music."""
 
-LAST_EFFORT = Effort(15_000, 120)
+LAST_EFFORT = Effort(45_000, 360)
 """Music that needs more has passages that no harpist can play."""
 
 
@@ -123,12 +108,24 @@ def best_strings(whole: Whole, effort: Effort) -> BestStrings:
     return _Search(whole, effort).run()
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class _Solved:
     """One foot along one stretch between two settings."""
 
     points: int
     options: Mapping[int, int]
+
+
+@dataclass(frozen=True, slots=True)
+class _Settled:
+    """One foot along all stretches."""
+
+    points: int
+    """Of the best way, or less."""
+    options: Sequence[Mapping[int, int]] | None
+    """By stretch and place the options of the best way; None if it costs too much to be found."""
+    exact: bool
+    """No choice of settings costs less than ``points``."""
 
 
 _Told = tuple[list[list[Option]], list[list[set[int]]]]
@@ -143,8 +140,12 @@ class _Foot:
     told: dict[int, _Told] = field(default_factory=dict)
     """By stretch."""
     solved: dict[_Key, _Solved] = field(default_factory=dict)
-    least: dict[_Key, int] = field(default_factory=dict)
+    alone: dict[_Key, int] = field(default_factory=dict)
     """Points of the letters by themselves."""
+    above: dict[_Key, int] = field(default_factory=dict)
+    """What is known to be paid beyond those."""
+    rises: dict[tuple[int, Stand | None], Rises] = field(default_factory=dict)
+    """By stretch and its end what the letters cost more than by themselves."""
 
 
 class _Search:
@@ -171,36 +172,46 @@ class _Search:
             least = self._branch(_MOST_BRANCHES)
         except OutOfEffortError:
             least = None
-        return BestStrings(self._best, None if least is None else least + self._settled)
+        if least is not None:
+            # Ways that cost more than the plan that is known were not followed to their end.
+            least = min(least, self._known) + self._settled
+        return BestStrings(self._best, least)
 
     def _branch(self, depth: int) -> int | None:
         """Let the feet agree; where they never do, decide for one and for the other in turn.
 
-        Returns the least points of any plan under what is decided.
+        Returns the least points of any plan under what is decided, or any number beyond those of
+        the plan that is known.
         """
         least: int | None = None
         apart: list[tuple[int, int, int]] = []
-        points = 0
-        first = depth == _MOST_BRANCHES
-        for meeting in range(_MEETINGS if first else _LATER_MEETINGS):
-            chosen = [self._settle(foot) for foot in self._feet]
-            if any(one is None for one in chosen):
-                # One way to decide leaves a foot no time at all.
-                return INFINITE
-            settled = [one for one in chosen if one is not None]
-            points = sum(one[0] for one in settled)
-            exact = all(one[2] for one in settled)
+        idle = 0
+        for _ in range(_MEETINGS):
+            settled = [self._settle(foot, 0) for foot in self._feet]
+            for number, foot in enumerate(self._feet):
+                others = sum(one.points for one in settled) - settled[number].points
+                settled[number] = self._settle(foot, self._known - others)
+                if settled[number].options is None:
+                    break
+            points = sum(one.points for one in settled)
+            idle = 0 if least is None or points > least + _LITTLE else idle + 1
+            exact = all(one.exact for one in settled)
             if exact and (least is None or points > least):
                 least = points
             if least is not None and least >= self._known:
                 return least
-            answers, apart = self._meet([one[1] for one in settled], meeting)
+            picks = [one.options for one in settled if one.options is not None]
+            if len(picks) < len(settled):
+                return least
+            answers, apart = self._meet(picks)
             if not self._best or not apart:
                 self._best = answers
             if not apart:
                 if exact:
                     self._known = min(self._known, points)
                 return points if exact else None
+            if idle == _IDLE:
+                break
         if not depth:
             return least
         index, place, wish = apart[0]
@@ -210,10 +221,10 @@ class _Search:
         known = self._known
         for choice in (0, 1):
             before = notes.decide(place, wish, choice)
-            self._forget(index, notes.letters_at(place))
+            self._forget(index, place)
             bounds.append(self._branch(depth - 1))
             notes.restore(place, before)
-            self._forget(index, notes.letters_at(place))
+            self._forget(index, place)
             if self._known < known:
                 kept, known = self._best, self._known
             self._best = kept
@@ -221,16 +232,20 @@ class _Search:
             return least
         return min(bound for bound in bounds if bound is not None)
 
-    def _forget(self, index: int, letters: set[Letter]) -> None:
-        """Shares or decisions about these letters have changed in a stretch."""
+    def _forget(self, index: int, place: int) -> None:
+        """Shares or decisions about the notes of a place in a stretch have changed."""
+        letters = self._notes[index].letters_at(place)
         for key in [key for key in self._bounds if key[0] == index and key[1] in letters]:
             del self._bounds[key]
         for foot in self._feet:
             if not letters.isdisjoint(foot.letters):
                 foot.told.pop(index, None)
-                for known in (foot.solved, foot.least):
+                for known in (foot.solved, foot.alone, foot.above):
                     for key_of in [one for one in known if one[0] == index]:
                         del known[key_of]
+                for (stretch, _), rises in foot.rises.items():
+                    if stretch == index:
+                        rises.forget(place)
 
     # Letters.
 
@@ -266,8 +281,11 @@ class _Search:
             foot.told[index] = self._notes[index].options(foot.letters)
         return foot.told[index]
 
-    def _settle(self, foot: _Foot) -> tuple[int, list[Mapping[int, int]], bool] | None:
-        """The best settings at the junctions: (points, options by stretch and place, exact)."""
+    def _settle(self, foot: _Foot, most: int) -> _Settled:
+        """The best settings at the junctions and the best ways between them.
+
+        They are followed as long as they can cost less than ``most`` points.
+        """
         route = self._whole.route
         ends = [
             {
@@ -291,34 +309,29 @@ class _Search:
             key = self._key(index, entry, leave)
             if key in foot.solved:
                 return foot.solved[key].points
-            if key not in foot.least:
-                foot.least[key] = least_points(self._bounds_of(foot, key), key[1])
-            return foot.least[key]
+            if key not in foot.alone:
+                foot.alone[key] = least_points(self._bounds_of(foot, key), key[1])
+            return foot.alone[key] + max(foot.above.get(key, 0), self._rises(foot, key).least)
 
         while True:
             chosen, proved = StandChoice(route, stands, price, _MOST_STRETCHES).best()
-            keys = [
-                self._key(
+            ways = [
+                (
                     index,
                     chosen[stretch.entry],
                     None if stretch.exit in route.ends else chosen[stretch.exit],
                 )
                 for index, stretch in enumerate(route.stretches)
             ]
-            unsolved = [key for key in keys if key not in foot.solved]
-            if not unsolved:
+            points = sum(price(*way) for way in ways)
+            keys = [self._key(*way) for way in ways]
+            if points >= most:
+                return _Settled(points, None, proved)
+            unsolved = next((key for key in keys if key not in foot.solved), None)
+            if unsolved is None:
                 break
-            for key in unsolved:
-                solved = self._solve(foot, key)
-                if solved is None:
-                    return None
-                foot.solved[key] = solved
-        found = [foot.solved[key] for key in keys]
-        return (
-            sum(one.points for one in found),
-            [one.options for one in found],
-            proved,
-        )
+            self._solve(foot, unsolved, most - points)
+        return _Settled(points, [foot.solved[key].options for key in keys], proved)
 
     def _key(self, index: int, entry: Sequence[Position], leave: Sequence[Position] | None) -> _Key:
         afresh = self._whole.route.stretches[index].entry in self._whole.afresh
@@ -335,6 +348,10 @@ class _Search:
             for number, letter in enumerate(foot.letters)
         ]
 
+    @staticmethod
+    def _rises(foot: _Foot, key: _Key) -> Rises:
+        return foot.rises.setdefault((key[0], key[2]), Rises())
+
     def _programme(self, foot: _Foot, key: _Key) -> FootProgramme:
         index, entry, leave = key
         options, _ = self._told(foot, index)
@@ -344,19 +361,23 @@ class _Search:
         bounds = self._bounds_of(foot, key)
         return FootProgramme(self._whole.prices[index], bounds, options, entry, self._effort)
 
-    def _solve(self, foot: _Foot, key: _Key) -> _Solved | None:
-        programme = self._programme(foot, key)
-        least = programme.least
+    def _solve(self, foot: _Foot, key: _Key, most: int) -> None:
+        """Solve a foot along a stretch, unless that rises by ``most`` points or more."""
+        programme, rises = self._programme(foot, key), self._rises(foot, key)
+        most += max(foot.above.get(key, 0), rises.least)
         try:
-            found = _best_way(programme)
+            found = best_way(programme, most, rises)
         finally:
             self._effort = programme.effort
-        return _Solved(least + found.rank, found.options) if found is not None else None
+        if isinstance(found, Found):
+            foot.solved[key] = _Solved(programme.least + found.rank, found.options)
+        else:
+            foot.above[key] = found
 
     # Both.
 
     def _meet(
-        self, picks: Sequence[list[Mapping[int, int]]], meeting: int
+        self, picks: Sequence[Sequence[Mapping[int, int]]]
     ) -> tuple[dict[int, Answer], list[tuple[int, int, int]]]:
         """The answers that both feet give; where they differ, their shares are shifted.
 
@@ -379,80 +400,7 @@ class _Search:
                     answers[moment] = ways[notes.cheapest(place, both)]
                     continue
                 answers[moment] = ways[0]
-                step = max(20, 160 >> meeting // 2)
-                wishes = notes.reconcile(place, self._whole.feet, meant, step)
+                wishes = notes.reconcile(place, self._whole.feet, meant)
                 apart += [(index, place, wish) for wish in wishes]
-                self._forget(index, notes.letters_at(place))
+                self._forget(index, place)
         return answers, apart
-
-
-def _best_way(programme: FootProgramme) -> Found | None:
-    """The cheapest way of a foot; None if there is none.
-
-    Most music is within the first limits. Else what its hard passages cost in any case is found
-    out one by one, so that a way need not be followed further than its own passage allows.
-    """
-    places = len(programme.options)
-    for limit in _FIRST_LIMITS:
-        found = programme.within([limit] * places)
-        if found is not None:
-            return found
-    rough = programme.narrowly(_WIDTH, _MOST)
-    if rough is None or rough.missed >= rough.rank:
-        return rough
-    passages = []
-    before = 0
-    for begin, end, rise in _passages(rough):
-        start = max(before, begin - _RUN_IN)
-        passages.append((start, _unavoidable(programme, start, end + 1, rise)))
-        before = end + 1
-    total = sum(rise for _, rise in passages)
-    slack = 0
-    while total + slack < rough.rank:
-        found = programme.within(_limits(passages, total + slack, places))
-        if found is not None:
-            return found
-        slack = slack * 2 + _FIRST_SLACK
-    return programme.within(_limits(passages, rough.rank, places)) or rough
-
-
-def _unavoidable(programme: FootProgramme, begin: int, end: int, most: int) -> int:
-    """The least rise of the rank in a passage, known to be ``most`` at most."""
-    limit = _FIRST_LIMITS[-1]
-    while limit < most:
-        rise = programme.unavoidable(begin, end, limit)
-        if rise < limit:
-            return rise
-        limit *= 2
-    return programme.unavoidable(begin, end, most)
-
-
-def _limits(passages: Sequence[tuple[int, int]], total: int, places: int) -> list[int]:
-    """How high the rank may be after each place if it is to be ``total`` at most in the end.
-
-    What it must rise by in later passages, wherever they are entered, is taken off.
-    """
-    limits = [total] * places
-    stop, rest = places, 0
-    for start, rise in reversed(passages):
-        limits[start:stop] = [total - rest] * (stop - start)
-        rest += rise
-        stop = start
-    limits[:stop] = [total - rest] * stop
-    return limits
-
-
-def _passages(found: Found) -> list[tuple[int, int, int]]:
-    """Where the rank of a way rises: (first place, last place, by how much)."""
-    passages: list[tuple[int, int, int]] = []
-    before = 0
-    for place, rank in found.trace:
-        rise, before = rank - before, rank
-        if not rise:
-            continue
-        if passages and place - passages[-1][1] <= _MERGED:
-            begin, _, known = passages[-1]
-            passages[-1] = (begin, place, known + rise)
-        else:
-            passages.append((place, place, rise))
-    return passages
