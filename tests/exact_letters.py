@@ -184,6 +184,12 @@ class LetterSteps:
         )
         return found.setdefault(memory, len(found))
 
+    def near(self, place: int, goal: int) -> int:
+        """What a move at a place costs for being near before a note that needs it at ``goal``."""
+        near = int(self.weights.near_seconds * 1_000_000)
+        left = near - (goal - self.stretch.places[place].time)
+        return max(0, self.weights.on_need * left // near)
+
     def early(self, place: int, goal: int) -> int:
         """What a move at a place costs that nothing needs before the time ``goal``."""
         wait = goal - self.stretch.places[place].time
@@ -276,7 +282,7 @@ class LetterSteps:
                         ),
                     )
                     to.append(self.number(struck, found, after))
-                    prices.append(self.weights.on_need * memory.moved.count(step.place))
+                    prices.append(sum(self.near(place, here) for place in memory.moved))
             links[demand] = (np.array(to), np.array(prices, dtype=np.int64))
         return Strikes(links)
 

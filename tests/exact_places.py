@@ -165,6 +165,8 @@ class _Reader:
                     if not head.tie_stop
                 ]
                 price = 0 if not offset else weights.beat if offset in beats else weights.off_beat
+                if offset not in beats and (offset / bar.time.beat).denominator > 3:
+                    price += weights.fine
                 time = self.microseconds(bar.start + offset) + shift
                 slots: tuple[int, ...] = (time,)
                 if found:

@@ -200,6 +200,8 @@ class _Model:
             for offset in sorted(beats | rests | set(events)):
                 heads = struck.get(offset, [])
                 price = 0 if not offset else weights.beat if offset in beats else weights.off_beat
+                if offset not in beats and (offset / bar.time.beat).denominator > 3:
+                    price += weights.fine
                 time = self.microseconds(bar.start + offset) + shift
                 place = Place(time, price, (index, offset))
                 if found:
@@ -339,9 +341,16 @@ class _Model:
         model, weights = self.model, self.weights
         place, time = places[number], places[number].slots[later]
         self.terms.append(place.price * moved)
-        both = model.new_bool_var("")
-        model.add(both >= moved + wanted[letter, number] - 1)
-        self.terms.append(weights.on_need * both)
+        # Near before the first need from here on.
+        close = model.new_int_var(0, weights.on_need, "")
+        near = int(weights.near_seconds * 1_000_000)
+        for goal in range(number, len(places)):
+            left = near - (places[goal].time - place.time)
+            if left > 0:
+                asked = moved + wanted[letter, goal] - 1
+                between = sum(wanted[letter, at] for at in range(number, goal))
+                model.add(close >= weights.on_need * left // near * (asked - between))
+        self.terms.append(close)
         # Early: until the first need from here on, or the end of the stretch.
         early = model.new_int_var(0, 10**7, "")
         for goal in range(number, len(places) + 1):

@@ -36,8 +36,10 @@ class Strength(IntEnum):
     BARLINE = 0
     BEAT = 1
     OFF_BEAT = 2
-    GRACE = 3
-    BETWEEN = 4
+    FINE = 3
+    """A finer division of the beat than its halves or thirds."""
+    GRACE = 4
+    BETWEEN = 5
     """Nothing is there to read a mark by; only a musician's decision puts one there."""
 
 
@@ -128,7 +130,9 @@ def find_moments(
             # Many grace notes would reach back beyond the moment before them.
             times.append(max(time, times[-1]) if times else time)
             between = (offset, grace) not in known
-            strengths.append(Strength.BETWEEN if between else _strength(offset, grace, beats))
+            fine = (offset + lead) / bar.time.beat
+            strength = _strength(offset, grace, fine, beats)
+            strengths.append(Strength.BETWEEN if between else strength)
     firsts.append(len(found))
     number = {(place.bar, place.offset, place.grace): at for at, place in enumerate(found)}
     of_event = {one: number[place.bar, place.offset, place.grace] for one, place in struck}
@@ -147,9 +151,13 @@ def _beats(bar: Bar, lead: Fraction) -> frozenset[Fraction]:
     return frozenset(offsets)
 
 
-def _strength(offset: Fraction, grace: int, beats: frozenset[Fraction]) -> Strength:
+def _strength(
+    offset: Fraction, grace: int, in_beats: Fraction, beats: frozenset[Fraction]
+) -> Strength:
     if grace:
         return Strength.GRACE
     if not offset:
         return Strength.BARLINE
-    return Strength.BEAT if offset in beats else Strength.OFF_BEAT
+    if offset in beats:
+        return Strength.BEAT
+    return Strength.OFF_BEAT if in_beats.denominator <= 3 else Strength.FINE

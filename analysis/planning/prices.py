@@ -41,6 +41,7 @@ class Prices:
             Strength.BARLINE: 0,
             Strength.BEAT: weights.beat,
             Strength.OFF_BEAT: weights.off_beat,
+            Strength.FINE: weights.off_beat + weights.fine,
             Strength.GRACE: weights.at_grace,
             Strength.BETWEEN: 0,
         }
@@ -75,6 +76,7 @@ class Prices:
         """Moves further apart than this never hurry each other."""
         self.rings = tuple(int(seconds * _SECOND) for seconds in weights.ring_seconds)
         """How long strings ring in each register, in microseconds."""
+        self._near = int(weights.near_seconds * _SECOND)
         self._early = weights.early
         self._very_early = weights.very_early.numerator
         self._very_early_over = weights.very_early.denominator
@@ -143,8 +145,17 @@ class Prices:
 
     def stand(self, goal: int, place: int) -> int:
         """The price of where the mark stands that serves a note at ``goal``."""
-        on_need = self.weights.on_need if place == goal < self.length else 0
-        return self._place_price[place] + on_need
+        return self._place_price[place] + self.near(goal, place)
+
+    def near(self, goal: int, place: int) -> int:
+        """The price of a mark so near before the note at ``goal`` that it is hardly read in time.
+
+        It falls evenly from the note itself to ``near_seconds`` before it.
+        """
+        if goal >= self.length:
+            return 0
+        left = self._near - (self.line.times[goal] - self.time(place))
+        return self.weights.on_need * left // self._near if left > 0 else 0
 
     def position(self, window: Window, place: int) -> int:
         """The price of where the mark stands."""

@@ -62,11 +62,16 @@ class Weights:
     )
     """How long a string rings in each register (common practice, weak)."""
     on_need: int = 15
-    """The mark stands right at the note that needs it."""
+    """The mark stands right at the note that needs it …"""
+    near_seconds: Fraction = Fraction(1, 2)
+    """… falling evenly to nothing where it stands so long before it."""
     beat: int = 5
     """The mark stands on a beat inside the bar rather than at the barline."""
     off_beat: int = 20
-    """The mark stands off the beat."""
+    """The mark stands off the beat …"""
+    fine: int = 10
+    """… and the same beyond that where it stands at a finer division of the beat than its halves or
+    thirds."""
     at_grace: int = 100
     """The mark stands among grace notes."""
     after_last: int = 30
@@ -101,6 +106,7 @@ class Weights:
             self.on_need,
             self.beat,
             self.off_beat,
+            self.fine,
             self.at_grace,
             self.after_last,
             self.at_turn,
@@ -111,7 +117,7 @@ class Weights:
             self.respelled_freely,
             self.lost,
         )
-        if min(prices) < 0 or self.very_early < 0:
+        if min(prices) < 0 or self.very_early < 0 or self.near_seconds <= 0:
             raise DecisionsError("a price is negative", mend="Give 0 where nothing is to be paid.")
         if not 0 <= self.least_seconds <= self.comfortable_seconds or self.two_notches < 1:
             raise DecisionsError(
