@@ -117,7 +117,7 @@ class _File:
             "diagram": _diagram,
         }
         root = _Table(self._file, "", self._data)
-        root.only(("respell", "times", *readers))
+        root.only(("respell", "crossing", "two-pedals", "times", *readers))
         pins: list[Pin] = []
         for name, reader in readers.items():
             tables = self._data.get(name, [])
@@ -137,7 +137,11 @@ class _File:
         times = self._data.get("times", {})
         if not isinstance(times, dict):
             raise root.error("times", "it is a table", "Head it with [times].")
-        return self._timed(_Table(self._file, "[times]", times), tuple(pins), respell)
+        decided = self._timed(_Table(self._file, "[times]", times), tuple(pins), respell)
+        return decided.with_feet(
+            crossing=root.yes("crossing") if root.has("crossing") else None,
+            two_pedals=root.yes("two-pedals") if root.has("two-pedals") else None,
+        )
 
     def _timed(self, times: _Table, pins: tuple[Pin, ...], respell: Respell | None) -> Decisions:
         times.only(("comfortable", "least", "two-notches", "ring"))

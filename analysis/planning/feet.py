@@ -8,13 +8,13 @@ not be the best; it is the upper bound from which the optimum is found.
 from __future__ import annotations
 
 from bisect import bisect_left, insort
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from pedalsetter.analysis.planning.prices import Prices
 from pedalsetter.analysis.planning.windows import Window
 
-__all__ = ["Schedule", "place_quickly", "price_of"]
+__all__ = ["Schedule", "Turn", "place_quickly", "price_of", "turns_taken"]
 
 _LOOK_BACK = 48
 """Moments before the need that are weighed."""
@@ -49,7 +49,9 @@ def place_quickly(windows: Sequence[Window], prices: Prices) -> Schedule:
             for other in times[max(0, near - 1) : near + 1]:
                 price += prices.haste(abs(time - other), window.notches)
             if sharing:
-                price += prices.sharing(_ordered([*sharing, window]), place)
+                price += prices.sharing(
+                    _ordered([*sharing, window]), place, (1,) * (len(sharing) + 1)
+                )
             if best is None or price < best[0]:
                 best = (price, place)
         if best is None:
@@ -71,9 +73,30 @@ def price_of(schedule: Schedule, prices: Prices) -> int:
     last: int | None = None
     for place, windows in schedule.groups:
         total += sum(prices.local(window, place) for window in windows)
-        total += prices.sharing(windows, place)
-        if last is not None:
-            gap = prices.time(place, len(windows) - 1) - last
-            total += prices.haste(gap, windows[0].notches)
-        last = prices.time(place)
+        turns = prices.turns(windows, place, last)
+        total += prices.sharing(windows, place, turns) + prices.hurry(windows, place, turns, last)
+        last = prices.end(windows, place)
     return total
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """One movement of the foot."""
+
+    place: int
+    later: int
+    """How many turns follow in the same gap."""
+    windows: tuple[Window, ...]
+    """The change, or two at once."""
+
+
+def turns_taken(schedule: Schedule, prices: Prices) -> Iterator[Turn]:
+    """The movements of the foot, one after the other."""
+    last: int | None = None
+    for place, windows in schedule.groups:
+        turns = prices.turns(windows, place, last)
+        number = 0
+        for turn, size in enumerate(turns, start=1):
+            yield Turn(place, len(turns) - turn, windows[number : number + size])
+            number += size
+        last = prices.end(windows, place)

@@ -35,6 +35,9 @@ PriceOfStretch = Callable[[int, Stand, Stand | None], int]
 _MOST_STRETCHES = 1_500
 """Stretches priced before the choice is made by improvement only, and not proved."""
 
+_FEW_STRETCHES = 300
+"""Stretches priced where a good choice is known already."""
+
 _MOST_ENTRIES = 20_000
 """Size of the largest table of the elimination."""
 
@@ -74,11 +77,13 @@ def choose_stands(
     signatures: Mapping[int, Setting],
     price: PriceOfStretch,
     fixed: Mapping[int, Mapping[Letter, Position]],
+    known: Sequence[Mapping[Letter, Position]] | None = None,
 ) -> tuple[list[Stand], bool]:
     """Return the stand of one foot's letters at every junction, and whether it is proved best.
 
     ``fixed`` are positions at junctions that the musician has decided. Among equals the stand
-    nearer to the key signature wins, then the flatter one.
+    nearer to the key signature wins, then the flatter one. ``known`` are good positions at every
+    junction: they are taken where there are many others to weigh.
     """
     home = homes(route, signatures)
     choices: list[list[Position]]
@@ -96,7 +101,10 @@ def choose_stands(
     for junction in range(route.junctions):
         choices = [candidates[junction] for candidates in by_letter]
         stands.append(list(product(*choices)))
-    return StandChoice(route, stands, price).best()
+    choice = StandChoice(route, stands, price)
+    if known is not None and choice.asked > _FEW_STRETCHES:
+        return [tuple(at[letter] for letter in letters) for at in known], False
+    return choice.best()
 
 
 def open_stands(
@@ -220,14 +228,20 @@ class StandChoice:
         self._stands = stands
         self._price = price
 
-    def best(self) -> tuple[list[Stand], bool]:
-        """The stands of least price, and whether that is proved."""
+    @property
+    def asked(self) -> int:
+        """How many stretches between two stands an exact choice has to price."""
         asked = 0
         for stretch in self._route.stretches:
             ways = len(self._stands[stretch.entry])
             if stretch.exit not in self._route.ends and stretch.exit != stretch.entry:
                 ways *= len(self._stands[stretch.exit])
             asked += ways if ways > 1 else 0
+        return asked
+
+    def best(self) -> tuple[list[Stand], bool]:
+        """The stands of least price, and whether that is proved."""
+        asked = self.asked
         if not asked:
             return [stands[0] for stands in self._stands], True
         if asked <= self._most:

@@ -32,7 +32,7 @@ from pedalsetter.analysis.part import Event, HarpPart, Head, Place
 from pedalsetter.analysis.pedal_plan import DecisionResult
 from pedalsetter.analysis.places import place_named
 from pedalsetter.analysis.planning.moments import Moments, is_struck, place_of
-from pedalsetter.analysis.planning.weights import Weights
+from pedalsetter.analysis.planning.weights import CROSSED, TWO_PEDALS, Weights
 from pedalsetter.analysis.respelling import Pitch, strings_of_pitch_class
 
 __all__ = [
@@ -392,7 +392,7 @@ def _barred(pin: RespellingPin, pitch: Pitch) -> frozenset[Choice] | str:
 
 
 def weights_under(decisions: Decisions, weights: Weights) -> Weights:
-    """The weights with the times and the price of respelling that the musician has decided.
+    """The weights with the times, the price of respelling and the feet's freedom as decided.
 
     Raises:
         DecisionsError: the times contradict each other.
@@ -406,6 +406,13 @@ def weights_under(decisions: Decisions, weights: Weights) -> Weights:
     given: dict[str, Any] = {name: value for name, value in times.items() if value is not None}
     if decisions.respell is Respell.FREELY:
         given["respelled"] = min(weights.respelled, weights.respelled_freely)
+    for name, allowed, usual in (
+        ("crossed", decisions.crossing, CROSSED),
+        ("two_pedals", decisions.two_pedals, TWO_PEDALS),
+    ):
+        if allowed is not None:
+            own = getattr(weights, name)
+            given[name] = (usual if own is None else own) if allowed else None
     try:
         return replace(weights, **given)
     except DecisionsError as error:

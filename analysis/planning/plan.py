@@ -26,9 +26,10 @@ from pedalsetter.analysis.planning.alternatives import other_places
 from pedalsetter.analysis.planning.bill import Bill
 from pedalsetter.analysis.planning.chord import Answer
 from pedalsetter.analysis.planning.clock import Clock
+from pedalsetter.analysis.planning.crossing import place_across
 from pedalsetter.analysis.planning.demands import Demands, read_demands
 from pedalsetter.analysis.planning.equivalents import Trial, better_answers
-from pedalsetter.analysis.planning.feet import Schedule, place_quickly
+from pedalsetter.analysis.planning.feet import Schedule, place_quickly, turns_taken
 from pedalsetter.analysis.planning.junction_settings import Stand, choose_stands, homes, letters_of
 from pedalsetter.analysis.planning.junctions import find_route
 from pedalsetter.analysis.planning.moments import find_moments, number_graces
@@ -49,7 +50,7 @@ from pedalsetter.analysis.planning.string_search import (
 from pedalsetter.analysis.planning.sustained import Keys
 from pedalsetter.analysis.planning.telling import Made, Teller
 from pedalsetter.analysis.planning.timing import Move, time_moves
-from pedalsetter.analysis.planning.weights import Weights
+from pedalsetter.analysis.planning.weights import Weights, less_free
 from pedalsetter.analysis.planning.windows import (
     Line,
     Window,
@@ -81,11 +82,22 @@ def plan_changes(
     cannot hold, because it contradicts the notes or another before it, is left aside and told.
     With ``elsewhere`` each change also tells its other places and their prices.
 
+    Where a foot may cross or move two pedals at once, and the plan is not proved, it is also made
+    without that, so that a freedom never makes it dearer.
+
     Raises:
         DecisionsError: the times that were decided contradict each other.
     """
     planner = _Planner(part, harp, weights, place_best, decisions, respell=True)
-    return planner.plan(elsewhere=elsewhere)
+    plan = planner.plan(elsewhere=elsewhere)
+    if plan.proved_optimal:
+        return plan
+    for fewer in less_free(weights_under(decisions, weights)):
+        strict = replace(decisions, crossing=None, two_pedals=None)
+        other = plan_changes(part, harp, fewer, strict, elsewhere=elsewhere)
+        if other.cost < plan.cost and _refused(other) <= _refused(plan):
+            plan = replace(other, proved_optimal=False)
+    return plan
 
 
 def plan_as_written(
@@ -268,7 +280,8 @@ class _Planner:
         decided = self._fixed or self._pins.stands
         only = self._route.stretches[0]
         straight = only.entry in self._afresh and only.exit in self._route.ends
-        if len(self._lines) == 1 and straight and attempt.proved and not decided:
+        plain = self._weights.crossed is None and self._weights.two_pedals is None
+        if len(self._lines) == 1 and straight and attempt.proved and not decided and plain:
             trial = Trial(
                 self._lines[0], self._prices(self._lines[0], demands), None, None, self._feet
             )
@@ -278,9 +291,20 @@ class _Planner:
         if attempt.proved:
             return attempt
         # A better plan to begin with leaves less to be looked for.
-        return self._exactly(lost, self._improved(lost, attempt), LAST_EFFORT)
+        attempt = self._exactly(lost, self._improved(lost, attempt), LAST_EFFORT)
+        if attempt.proved or self._weights.crossed is None:
+            return attempt
+        # The feet one by one leave open what a crossing foot misses on its own side.
+        return self._exactly(lost, attempt, LAST_EFFORT, together=True)
 
-    def _exactly(self, lost: Mapping[str, str], attempt: _Attempt, effort: Effort) -> _Attempt:
+    def _exactly(
+        self,
+        lost: Mapping[str, str],
+        attempt: _Attempt,
+        effort: Effort,
+        *,
+        together: bool = False,
+    ) -> _Attempt:
         """The attempt with the best strings of all, where they are found and proved in time."""
         demands = attempt.demands
         whole = Whole(
@@ -289,12 +313,13 @@ class _Planner:
             [self._prices(line, demands) for line in self._lines],
             demands,
             self._moments,
-            self._feet,
+            [LETTERS] if together else self._feet,
             homes(self._route, self._signatures),
             self._fixed,
             {node for node in self._afresh if not self._fixed.get(node)},
             attempt.bill.terms["respelled"],
             attempt.bill.total - attempt.bill.terms["lost"],
+            self._feet,
         )
         best = best_strings(whole, effort)
         attempt = self._if_better(lost, attempt, best.answers)
@@ -360,16 +385,22 @@ class _Planner:
         tracks = [lay_tracks(line, demands) for line in self._lines]
         priced = [self._prices(line, demands) for line in self._lines]
         fixed = self._fixed
-        for letters in self._feet:
-            known: dict[tuple[int, Stand, Stand | None], Schedule] = {}
+        teams = self._feet
+        apart: list[dict[Letter, Position]] | None = None
+        if self._weights.crossed is not None:
+            # First each foot by itself, then both together.
+            teams = [*self._feet, LETTERS]
+            apart = [{} for _ in range(self._route.junctions)]
+        for letters in teams:
+            known: dict[tuple[int, Stand, Stand | None], tuple[Schedule, ...]] = {}
 
             def schedule(
                 index: int,
                 entry: Stand,
                 leave: Stand | None,
                 letters: tuple[Letter, ...] = letters,
-                known: dict[tuple[int, Stand, Stand | None], Schedule] = known,
-            ) -> Schedule:
+                known: dict[tuple[int, Stand, Stand | None], tuple[Schedule, ...]] = known,
+            ) -> tuple[Schedule, ...]:
                 key = (index, entry, leave)
                 if key not in known:
                     windows = [
@@ -391,40 +422,67 @@ class _Planner:
                     }
                     if stuck:
                         wrong = tuple(one for one in windows if one.letter in stuck)[:1]
-                        known[key] = Schedule((), wrong)
+                        known[key] = (Schedule((), wrong),)
                     else:
-                        known[key] = self._schedule(windows, priced[index])
+                        known[key] = self._schedules(windows, priced[index], letters)
                 return known[key]
 
             def price(
                 index: int,
                 entry: Stand,
                 leave: Stand | None,
-                schedule: Callable[[int, Stand, Stand | None], Schedule] = schedule,
+                schedule: Callable[[int, Stand, Stand | None], tuple[Schedule, ...]] = schedule,
             ) -> int:
-                chosen = schedule(index, entry, leave)
                 points = Bill()
-                points.add_schedule(chosen, priced[index])
-                return points.total + len(chosen.failed) * self._weights.lost
+                failed = 0
+                for chosen in schedule(index, entry, leave):
+                    points.add_schedule(chosen, priced[index])
+                    failed += len(chosen.failed)
+                return points.total + failed * self._weights.lost
 
             stands, proved = choose_stands(
-                letters, self._route, tracks, self._signatures, price, fixed
+                letters,
+                self._route,
+                tracks,
+                self._signatures,
+                price,
+                fixed,
+                apart if letters is LETTERS else None,
             )
+            if apart is not None and letters is not LETTERS:
+                for node, stand in enumerate(stands):
+                    apart[node].update(zip(letters, stand, strict=True))
+                continue
             all_proved = all_proved and proved
             for node, stand in enumerate(stands):
                 settings[node].update(zip(letters, stand, strict=True))
             for index, stretch in enumerate(self._route.stretches):
                 leave = None if stretch.exit in self._route.ends else stands[stretch.exit]
-                chosen = schedule(index, stands[stretch.entry], leave)
-                bill.add_schedule(chosen, priced[index])
-                failed += chosen.failed
-                failed_at += [self._span(index, window) for window in chosen.failed]
-                schedules.append((index, chosen))
-                for place, sharing in chosen.groups:
-                    for later, window in enumerate(reversed(sharing)):
-                        made.append(self._on_page(priced[index], window, place, later))
+                for chosen in schedule(index, stands[stretch.entry], leave):
+                    bill.add_schedule(chosen, priced[index])
+                    failed += chosen.failed
+                    failed_at += [self._span(index, window) for window in chosen.failed]
+                    schedules.append((index, chosen))
+                    for turn in turns_taken(chosen, priced[index]):
+                        for window in turn.windows:
+                            one = self._on_page(priced[index], window, turn.place, turn.later)
+                            other = [it.letter for it in turn.windows if it is not window]
+                            made.append(replace(one, together=other[0] if other else None))
         made.sort(key=lambda one: (one.place, one.window.letter.index))
         return _Attempt(demands, settings, made, failed, failed_at, schedules, bill, all_proved)
+
+    def _schedules(
+        self, windows: Sequence[Window], prices: Prices, letters: Sequence[Letter]
+    ) -> tuple[Schedule, ...]:
+        """The schedule of one foot's changes, or one for each foot if they are of both."""
+        if letters is not LETTERS:
+            return (self._schedule(windows, prices),)
+        if self._schedule is place_best:
+            return place_across(windows, prices, self._feet)
+        return tuple(
+            self._schedule([one for one in windows if one.letter in own], prices)
+            for own in self._feet
+        )
 
     def _span(self, index: int, window: Window) -> tuple[Letter, Place, Place]:
         """The places between which a change would have to be made."""
@@ -481,8 +539,9 @@ class _Planner:
         )
         return replace(plan, changes=changes)
 
-    def _foot(self, letter: Letter) -> Foot:
-        return letter.foot.other if letter in self._base.crossed else letter.foot
+    def _foot(self, window: Window) -> Foot:
+        foot = window.letter.foot
+        return foot.other if window.crossed or window.letter in self._base.crossed else foot
 
     def _without_time(self, failed: Sequence[Window]) -> dict[str, str]:
         """Heads that must be left out because no moment remains for their pedal, with reasons."""
@@ -492,7 +551,7 @@ class _Planner:
             if need is None:
                 continue
             text = f"{window.letter.value}{window.new.sign}"
-            foot = self._foot(window.letter).value
+            foot = self._foot(window).value
             reason = f"no moment is left in which the {foot} foot could set {text}"
             if window.need is None:
                 reason = f"after it no moment is left to set {text} again for the repeat"
@@ -502,8 +561,16 @@ class _Planner:
     def _finish(self, attempt: _Attempt) -> PedalPlan:
         demands, made = attempt.demands, attempt.made
         settings, bill = attempt.settings, attempt.bill
+        travel = int(self._weights.crossing_seconds * 1_000_000)
         moves = [
-            Move(one.place, one.window.letter, self._foot(one.window.letter), one.microseconds)
+            Move(
+                one.place,
+                one.window.letter,
+                self._foot(one.window),
+                one.microseconds,
+                one.together,
+                travel if one.window.crossed else 0,
+            )
             for one in made
         ]
         timings = time_moves(self._order, self._moments, demands, moves, self._bar_times)
@@ -561,6 +628,10 @@ class _Planner:
 
 _NOWHERE = Place(0, Fraction(0))
 """Where findings are shown that have no place in the score."""
+
+
+def _refused(plan: PedalPlan) -> set[str]:
+    return {one.told for one in plan.decisions if one.refused}
 
 
 def _whole(setting: Mapping[Letter, Position]) -> Setting:

@@ -13,7 +13,9 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from pedalsetter.analysis.harp import LETTERS, Letter, Position, Setting
+from pedalsetter.analysis.planning.both_feet import BothFeet
 from pedalsetter.analysis.planning.chord import Answer
+from pedalsetter.analysis.planning.crossing import may_cross
 from pedalsetter.analysis.planning.demands import Demands
 from pedalsetter.analysis.planning.foot_programme import (
     FootProgramme,
@@ -106,6 +108,8 @@ class Whole:
     """Points of the notes that are respelled now."""
     known: int
     """Points of the moves and of those notes in a plan that is known."""
+    apart: Sequence[tuple[Letter, ...]] = ()
+    """The letters of each foot where ``feet`` are both feet taken as one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -341,8 +345,14 @@ class _Search:
         if leave is not None:
             last = tuple((position, 0, (), 0) for position in leave)
             options = [*options, [(0, last)]]
-        bounds = self._bounds_of(foot, key)
-        return FootProgramme(self._whole.prices[index], bounds, options, entry, self._effort)
+        bounds, prices = self._bounds_of(foot, key), self._whole.prices[index]
+        letters, shared = foot.letters, None
+        if letters == LETTERS:
+            apart = self._whole.apart
+            return BothFeet(prices, bounds, options, entry, self._effort, apart)
+        if prices.weights.crossed is not None:
+            shared = next((letters.index(one) for one in letters if may_cross(one, letters)), None)
+        return FootProgramme(prices, bounds, options, entry, self._effort, letters, shared)
 
     def _solve(self, foot: _Foot, key: _Key) -> _Solved | None:
         programme = self._programme(foot, key)

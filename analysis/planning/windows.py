@@ -67,6 +67,8 @@ class Window:
     """The place of ``before``; −1 if there is none."""
     pinned: bool = False
     """Decided to be made exactly at ``last``, and printed there."""
+    crossed: bool = False
+    """Made by the foot of the other side, which crosses for it."""
 
 
 def lay_line(stretch: Stretch, moments: Moments, bar_ends: Sequence[int]) -> Line:
