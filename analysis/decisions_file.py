@@ -29,7 +29,7 @@ from pedalsetter.analysis.decisions import (
     WrittenNote,
 )
 from pedalsetter.analysis.errors import DecisionsError
-from pedalsetter.analysis.harp import LETTERS, Foot, Letter, Position
+from pedalsetter.analysis.harp import LETTERS, MIDDLE, Foot, Letter, Position
 
 __all__ = ["decisions_beside", "load_decisions", "parse_decisions"]
 
@@ -303,7 +303,7 @@ def _foot(table: _Table) -> Pin:
     if told not in feet:
         raise table.error("foot", f"'{told}' is no foot", "Write left or right.")
     foot = feet[told]
-    if foot is not letter.foot and letter not in (Letter.E, Letter.B):
+    if foot is not letter.foot and letter not in MIDDLE:
         raise table.error(
             "foot",
             f"the {foot.value} foot does not reach the {letter.value} pedal",

@@ -178,6 +178,16 @@ class Change:
         return self.foot is not self.letter.foot
 
     @property
+    def aside(self) -> str:
+        """What is unusual about the foot, to be told after its name: ``, crossing``, ``, with A``.
+
+        Empty in most changes.
+        """
+        if self.crossed:
+            return ", crossing"
+        return "" if self.together is None else f", with {self.together.value}"
+
+    @property
     def text(self) -> str:
         """As printed: letter and sign, the natural written out."""
         return f"{self.letter.value}{self.new.sign}"

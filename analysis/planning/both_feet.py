@@ -13,7 +13,14 @@ from typing import NamedTuple
 
 from pedalsetter.analysis.harp import LETTERS, Letter
 from pedalsetter.analysis.planning.crossing import may_cross
-from pedalsetter.analysis.planning.foot_programme import Able, FootProgramme, Option, Step, Ways
+from pedalsetter.analysis.planning.foot_programme import (
+    Able,
+    FootProgramme,
+    Option,
+    OutOfEffortError,
+    Step,
+    Ways,
+)
 from pedalsetter.analysis.planning.letter_bound import LetterBound, State
 from pedalsetter.analysis.planning.prices import Prices
 
@@ -43,6 +50,9 @@ class BothFeet(FootProgramme):
 
 
 _ROOM = 1 << 60
+
+_WAYS_OF_A_LABEL = 8
+"""Ways of both feet that are as much effort as a label."""
 
 
 def _packed(lasts: tuple[int, int]) -> int:
@@ -85,6 +95,9 @@ class _BothStep(Step):
             ]
             for foot in (0, 1)
         )
+        self._both.effort -= len(left) * len(right) // _WAYS_OF_A_LABEL
+        if self._both.effort < 0:
+            raise OutOfEffortError
         for one in left:
             for other in right:
                 if not (one.moved or other.moved):

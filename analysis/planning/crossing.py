@@ -17,16 +17,13 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from itertools import combinations, pairwise, product
 
-from pedalsetter.analysis.harp import Foot, Letter
+from pedalsetter.analysis.harp import MIDDLE, Foot, Letter
 from pedalsetter.analysis.planning.feet import Schedule, place_quickly
 from pedalsetter.analysis.planning.optimum import Solver, essence
 from pedalsetter.analysis.planning.prices import Prices
 from pedalsetter.analysis.planning.windows import Window
 
 __all__ = ["may_cross", "place_across"]
-
-_MIDDLE = (Letter.E, Letter.B)
-"""The pedals nearest the middle; no other can be reached from the other side."""
 
 _MOST_IN_REGION = 6
 """Changes whose feet are chosen together in all ways."""
@@ -44,7 +41,7 @@ def may_cross(letter: Letter, letters: Sequence[Letter]) -> bool:
     A letter that is decided to belong to the foot of the other side stays with it.
     """
     outer = Letter.D if letter.foot is Foot.LEFT else Letter.A
-    return letter in _MIDDLE and outer in letters
+    return letter in MIDDLE and outer in letters
 
 
 def place_across(
@@ -152,7 +149,7 @@ class _Crossing:
     def _far(self, end: int, first: int) -> bool:
         """Whether changes up to one place and from another on do not hurry each other."""
         times = self._prices.line.times
-        if first <= end or end >= len(times):
+        if first <= end or first >= len(times):
             return False
         return times[first] - times[end] >= self._prices.reach + 2 * self._prices.travel
 

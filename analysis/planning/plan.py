@@ -41,6 +41,7 @@ from pedalsetter.analysis.planning.proof import nothing_pays
 from pedalsetter.analysis.planning.sentences import decision_refused
 from pedalsetter.analysis.planning.strikes import read_strikes
 from pedalsetter.analysis.planning.string_search import (
+    BOTH_EFFORT,
     FIRST_EFFORT,
     LAST_EFFORT,
     Effort,
@@ -94,7 +95,9 @@ def plan_changes(
         return plan
     for fewer in less_free(weights_under(decisions, weights)):
         strict = replace(decisions, crossing=None, two_pedals=None)
-        other = plan_changes(part, harp, fewer, strict, elsewhere=elsewhere)
+        other = _Planner(part, harp, fewer, place_best, strict, respell=True).plan(
+            elsewhere=elsewhere
+        )
         if other.cost < plan.cost and _refused(other) <= _refused(plan):
             plan = replace(other, proved_optimal=False)
     return plan
@@ -141,6 +144,8 @@ class _Attempt:
     bill: Bill
     proved: bool
     """No other plan is cheaper."""
+    bounded: bool = False
+    """It is known what no plan can cost less than."""
 
 
 class _Planner:
@@ -155,6 +160,9 @@ class _Planner:
         respell: bool,
     ) -> None:
         weights = weights_under(decisions, weights)
+        decisions = decisions.with_feet(
+            crossing=weights.crossed is not None, two_pedals=weights.two_pedals is not None
+        )
         self._schedule = schedule
         self._respell = respell
         self._part = part
@@ -292,10 +300,10 @@ class _Planner:
             return attempt
         # A better plan to begin with leaves less to be looked for.
         attempt = self._exactly(lost, self._improved(lost, attempt), LAST_EFFORT)
-        if attempt.proved or self._weights.crossed is None:
+        if attempt.proved or not attempt.bounded or self._weights.crossed is None:
             return attempt
         # The feet one by one leave open what a crossing foot misses on its own side.
-        return self._exactly(lost, attempt, LAST_EFFORT, together=True)
+        return self._exactly(lost, attempt, BOTH_EFFORT, together=True)
 
     def _exactly(
         self,
@@ -329,7 +337,7 @@ class _Planner:
             and not self._pins.stands
             and attempt.bill.total == best.least + attempt.bill.terms["lost"]
         )
-        return replace(attempt, proved=proved)
+        return replace(attempt, proved=proved, bounded=best.least is not None)
 
     def _if_better(
         self, lost: Mapping[str, str], attempt: _Attempt, answers: Mapping[int, Answer]

@@ -32,7 +32,15 @@ from pedalsetter.analysis.planning.prices import Prices
 from pedalsetter.analysis.planning.shared_notes import SharedNotes
 from pedalsetter.analysis.planning.windows import Line
 
-__all__ = ["FIRST_EFFORT", "LAST_EFFORT", "BestStrings", "Effort", "Whole", "best_strings"]
+__all__ = [
+    "BOTH_EFFORT",
+    "FIRST_EFFORT",
+    "LAST_EFFORT",
+    "BestStrings",
+    "Effort",
+    "Whole",
+    "best_strings",
+]
 
 Stand = tuple[int, ...]
 
@@ -86,6 +94,9 @@ FIRST_EFFORT = Effort(2_000, 10)
 
 LAST_EFFORT = Effort(15_000, 120)
 """Music that needs more has passages that no harpist can play."""
+
+BOTH_EFFORT = Effort(60_000, 0)
+"""For both feet taken as one, where every label stands for what two feet have done."""
 
 
 @dataclass(frozen=True, slots=True)

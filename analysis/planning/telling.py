@@ -84,9 +84,9 @@ class Teller:
         else:
             told.append(f"the {foot.value} foot has not moved before")
         if window.crossed:
-            told.append(f"it crosses, since the {foot.other.value} foot has too little time")
+            told.append(f"it crosses, which leaves the {foot.other.value} foot more time")
         if made.together is not None:
-            told.append(f"it moves {made.together.value} at once with {window.letter.value}")
+            told.append(f"it moves {made.together.value} in the same movement")
         return Change(
             window.letter,
             window.old,

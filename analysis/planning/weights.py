@@ -149,8 +149,10 @@ class Weights:
 
 
 def less_free(weights: Weights) -> Iterator[Weights]:
-    """The weights without one and without the other freedom of the feet that they allow."""
+    """The weights without one, the other, and both freedoms of the feet that they allow."""
     if weights.crossed is not None:
         yield replace(weights, crossed=None)
     if weights.two_pedals is not None:
         yield replace(weights, two_pedals=None)
+    if weights.crossed is not None and weights.two_pedals is not None:
+        yield replace(weights, crossed=None, two_pedals=None)

@@ -163,7 +163,7 @@ def _changes_table(part: HarpPart, changes: Sequence[Change]) -> Table:
             part.printed_beat(change.place),
             change.text,
             f"{change.letter.value}{change.old.sign}",
-            change.foot.value,
+            f"{change.foot.value}{change.aside}",
             _short(part, change.needed),
             _short(part, change.free_since),
             "" if free is None else f"{float(free):.2f}",
