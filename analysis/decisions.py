@@ -209,6 +209,8 @@ class Decisions:
     the planner's own, as for the next."""
     two_pedals: bool | None = None
     """Whether one foot may move two neighbouring pedals at once."""
+    crossing_seconds: Fraction | None = None
+    """How much longer a foot needs to cross, and to come back. None: the planner's own."""
 
     def with_feet(self, *, crossing: bool | None, two_pedals: bool | None) -> Decisions:
         """These decisions, with other policies about the feet where they are given."""

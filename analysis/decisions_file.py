@@ -144,7 +144,7 @@ class _File:
         )
 
     def _timed(self, times: _Table, pins: tuple[Pin, ...], respell: Respell | None) -> Decisions:
-        times.only(("comfortable", "least", "two-notches", "ring"))
+        times.only(("comfortable", "least", "two-notches", "crossing", "ring"))
         comfortable = times.seconds("comfortable")
         least = times.seconds("least")
         factor = times.seconds("two-notches")
@@ -159,7 +159,16 @@ class _File:
             if not low or not middle or not high:
                 raise times.error("ring", "a string rings for some time")
             rings = (low, middle, high)
-        return Decisions(pins, respell, comfortable, least, factor, rings, self._file)
+        return Decisions(
+            pins,
+            respell,
+            comfortable,
+            least,
+            factor,
+            rings,
+            self._file,
+            crossing_seconds=times.seconds("crossing"),
+        )
 
 
 class _Table:

@@ -416,6 +416,7 @@ def weights_under(decisions: Decisions, weights: Weights) -> Weights:
         "comfortable_seconds": decisions.comfortable_seconds,
         "least_seconds": decisions.least_seconds,
         "two_notches": decisions.two_notches,
+        "crossing_seconds": decisions.crossing_seconds,
         "ring_seconds": decisions.ring_seconds,
     }
     given: dict[str, Any] = {name: value for name, value in times.items() if value is not None}

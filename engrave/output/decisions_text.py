@@ -103,6 +103,7 @@ class _Writer:
             "comfortable": known.comfortable_seconds,
             "least": known.least_seconds,
             "two-notches": known.two_notches,
+            "crossing": known.crossing_seconds,
         }
         lines = [f"{key} = {_number(value)}" for key, value in given.items() if value is not None]
         if known.ring_seconds is not None:
