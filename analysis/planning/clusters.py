@@ -87,8 +87,9 @@ def alone(job: Job, prices: Prices) -> Cluster:
 
 
 def _by_itself(job: Job, prices: Prices, place: int) -> Group:
-    only = (job.window,)
-    return Group(place, (job,), prices.start(only, place, (1,)), prices.end(only, place))
+    time = prices.time(place)
+    travel = prices.travel if job.window.crossed else 0
+    return Group(place, (job,), time - travel, time + travel)
 
 
 def meeting(clusters: Sequence[Cluster], prices: Prices) -> list[list[Cluster]]:
