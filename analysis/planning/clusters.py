@@ -9,8 +9,7 @@ from typing import NamedTuple
 
 from pedalsetter.analysis.planning.feet import place_quickly, price_of
 from pedalsetter.analysis.planning.prices import Prices
-from pedalsetter.analysis.planning.two_pedals import Distance
-from pedalsetter.analysis.planning.windows import Window
+from pedalsetter.analysis.planning.windows import Window, distance
 
 __all__ = ["Cluster", "Group", "Job", "alone", "meeting", "solve"]
 
@@ -229,7 +228,7 @@ class _Programme:
                 jobs = tuple(job for _, job, _ in order)
                 windows = [job.window for job in jobs]
                 bits = sum(bit for bit, _, _ in order)
-                for turns in prices.orders(list(map(_distance, windows)), place):
+                for turns in prices.orders(list(map(distance, windows)), place):
                     total = own + prices.sharing(windows, place, turns)
                     if total > self._most:
                         continue
@@ -237,10 +236,6 @@ class _Programme:
                     group = Group(place, jobs, start, end)
                     found.append((bits, group, total * _TIE - place * count))
         return found
-
-
-def _distance(window: Window) -> Distance | None:
-    return None if window.crossed else (window.letter, window.old, window.new)
 
 
 def _keep(

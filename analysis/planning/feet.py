@@ -10,9 +10,10 @@ from __future__ import annotations
 from bisect import bisect_left, insort
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import permutations
 
 from pedalsetter.analysis.planning.prices import Prices
-from pedalsetter.analysis.planning.windows import Window
+from pedalsetter.analysis.planning.windows import Window, distance
 
 __all__ = ["Schedule", "Turn", "place_quickly", "price_of", "turns_taken"]
 
@@ -41,17 +42,21 @@ def place_quickly(windows: Sequence[Window], prices: Prices) -> Schedule:
         lowest = max(window.first, window.last - _LOOK_BACK)
         for place in range(window.last, lowest - 1, -1):
             sharing = at.get(place, ())
-            if len(sharing) >= prices.capacities[place]:
+            together: tuple[Window, ...] = (window,)
+            if len(sharing) >= prices.room(place):
                 continue
+            if sharing:
+                together = _ordered([*sharing, window], prices, place)
+                if not together:
+                    continue
             price = prices.local(window, place)
             time = prices.time(place)
             near = bisect_left(times, time)
             for other in times[max(0, near - 1) : near + 1]:
                 price += prices.haste(abs(time - other), window.notches)
             if sharing:
-                price += prices.sharing(
-                    _ordered([*sharing, window]), place, (1,) * (len(sharing) + 1)
-                )
+                turns = prices.turns(together, place, None)
+                price += prices.sharing(together, place, turns)
             if best is None or price < best[0]:
                 best = (price, place)
         if best is None:
@@ -59,12 +64,19 @@ def place_quickly(windows: Sequence[Window], prices: Prices) -> Schedule:
             continue
         at.setdefault(best[1], []).append(window)
         insort(times, prices.time(best[1]))
-    groups = tuple((place, _ordered(at[place])) for place in sorted(at))
+    groups = tuple((place, _ordered(at[place], prices, place)) for place in sorted(at))
     return Schedule(groups, tuple(failed))
 
 
-def _ordered(windows: Sequence[Window]) -> tuple[Window, ...]:
-    return tuple(sorted(windows, key=lambda one: (one.pinned, one.last, one.letter.index)))
+def _ordered(windows: Sequence[Window], prices: Prices, place: int) -> tuple[Window, ...]:
+    """An order in which the foot can make changes at a place; empty if there is none."""
+    order = sorted(windows, key=lambda one: (one.pinned, one.last, one.letter.index))
+    if len(order) <= prices.capacities[place]:
+        return tuple(order)
+    for other in permutations(order):
+        if prices.orders([distance(one) for one in other], place):
+            return other
+    return ()
 
 
 def price_of(schedule: Schedule, prices: Prices) -> int:

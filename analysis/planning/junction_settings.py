@@ -114,17 +114,21 @@ def open_stands(
     home: Sequence[Setting],
     fixed: Mapping[int, Mapping[Letter, Position]],
     afresh: Collection[int],
+    *,
+    pairs: bool = False,
 ) -> list[list[Stand]]:
     """For each junction the stands of one foot that can be best, strings being open.
 
     At the junctions ``afresh`` the pedals are set as the first notes want them, so that only one
-    stand is given there, which says nothing.
+    stand is given there, which says nothing. With ``pairs`` one foot may move two pedals at once:
+    then a letter may stand anywhere, since it may have gone so far along with its neighbour.
     """
     by_letter = []
     for letter in letters:
         given = {node: known[letter] for node, known in fixed.items() if letter in known}
         own = [stretch[letter] for stretch in ends]
-        by_letter.append(_candidates(route, own, [setting[letter] for setting in home], given))
+        found = _candidates(route, own, [setting[letter] for setting in home], given, pairs)
+        by_letter.append(found)
     return [
         list(
             product(
@@ -175,6 +179,7 @@ def _candidates(
     ends: Sequence[Ends],
     home: Sequence[Position],
     fixed: Mapping[int, Position],
+    anywhere: bool = False,
 ) -> list[list[Position]]:
     """For each junction the positions of one letter that can be best, nearest to home first."""
     wanted: list[set[Position]] = [set() for _ in range(route.junctions)]
@@ -200,7 +205,7 @@ def _candidates(
         if node in fixed or not positions:
             found.append([fixed.get(node, home[node])])
             continue
-        between = [one for one in Position if min(positions) <= one <= max(positions)]
+        between = [one for one in Position if anywhere or min(positions) <= one <= max(positions)]
         found.append(sorted(between, key=lambda one: (one.notches_to(home[node]), one)))
     return found
 

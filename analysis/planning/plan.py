@@ -267,7 +267,12 @@ class _Planner:
             decisions=tuple(results),
         )
 
-    def _attempt(self, lost: Mapping[str, str], answers: Mapping[int, Answer]) -> _Attempt:
+    def _attempt(
+        self,
+        lost: Mapping[str, str],
+        answers: Mapping[int, Answer],
+        stands: Mapping[int, Mapping[Letter, Position]] | None = None,
+    ) -> _Attempt:
         """Read the demands and place every change, some moments answered as prescribed."""
         demands = read_demands(
             self._part,
@@ -280,7 +285,7 @@ class _Planner:
             self._pins,
             self._strikes,
         )
-        return self._place(demands)
+        return self._place(demands, {**self._fixed, **(stands or {})})
 
     def _respelled(self, lost: Mapping[str, str], attempt: _Attempt) -> _Attempt:
         """The attempt with the best strings, or with better ones where the best are not found."""
@@ -331,6 +336,11 @@ class _Planner:
         )
         best = best_strings(whole, effort)
         attempt = self._if_better(lost, attempt, best.answers)
+        least = None if best.least is None else best.least + attempt.bill.terms["lost"]
+        freer = self._weights.crossed is not None or self._weights.two_pedals is not None
+        if freer and best.stands and least is not None and attempt.bill.total > least:
+            # What the feet may do besides can want settings that the notes do not ask for.
+            attempt = self._if_better(lost, attempt, best.answers, best.stands)
         # Decisions where pedals stand have prices of their own that the search does not know.
         proved = (
             best.least is not None
@@ -340,13 +350,20 @@ class _Planner:
         return replace(attempt, proved=proved, bounded=best.least is not None)
 
     def _if_better(
-        self, lost: Mapping[str, str], attempt: _Attempt, answers: Mapping[int, Answer]
+        self,
+        lost: Mapping[str, str],
+        attempt: _Attempt,
+        answers: Mapping[int, Answer],
+        stands: Mapping[int, Mapping[Letter, Position]] | None = None,
     ) -> _Attempt:
-        """The attempt with some moments answered otherwise, if that costs less."""
+        """The attempt with some moments answered otherwise, if that costs less.
+
+        ``stands`` are positions at junctions, if they are not to be chosen.
+        """
         now = {moment: answer for moment, (_, answer) in attempt.demands.chords.items()}
-        if all(now[moment] == answer for moment, answer in answers.items()):
+        if stands is None and all(now[moment] == answer for moment, answer in answers.items()):
             return attempt
-        other = self._attempt(lost, {**now, **answers})
+        other = self._attempt(lost, {**now, **answers}, stands)
         cheaper = not other.failed and other.bill.total < attempt.bill.total
         return other if cheaper else attempt
 
@@ -381,8 +398,8 @@ class _Planner:
             if number in self._pins.openings
         }
 
-    def _place(self, demands: Demands) -> _Attempt:
-        """Choose the settings at the junctions and a place for every change."""
+    def _place(self, demands: Demands, fixed: Mapping[int, Mapping[Letter, Position]]) -> _Attempt:
+        """Choose the settings at the junctions that are not ``fixed``, and place every change."""
         settings: list[dict[Letter, Position]] = [{} for _ in range(self._route.junctions)]
         made: list[Made] = []
         schedules: list[tuple[int, Schedule]] = []
@@ -392,7 +409,6 @@ class _Planner:
         bill.add_strings(demands.strings, self._weights)
         tracks = [lay_tracks(line, demands) for line in self._lines]
         priced = [self._prices(line, demands) for line in self._lines]
-        fixed = self._fixed
         teams = self._feet
         apart: list[dict[Letter, Position]] | None = None
         if self._weights.crossed is not None:

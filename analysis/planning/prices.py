@@ -12,7 +12,7 @@ from collections.abc import Callable, Sequence
 from pedalsetter.analysis.planning.moments import Moments, Strength
 from pedalsetter.analysis.planning.two_pedals import Distance, turns_of
 from pedalsetter.analysis.planning.weights import Weights
-from pedalsetter.analysis.planning.windows import Line, Window
+from pedalsetter.analysis.planning.windows import Line, Window, distance
 
 __all__ = ["Prices", "Turns"]
 
@@ -216,9 +216,8 @@ class Prices:
         """
         if self._at_once is None or len(windows) == 1:
             return (1,) * len(windows)
-        moves = [None if one.crossed else (one.letter, one.old, one.new) for one in windows]
         return min(
-            self.orders(moves, place),
+            self.orders([distance(one) for one in windows], place),
             key=lambda turns: (
                 self.sharing(windows, place, turns) + self.hurry(windows, place, turns, last)
             ),

@@ -131,6 +131,8 @@ class BestStrings:
     """For each moment with a choice its answer."""
     least: int | None
     """What the moves and the respelled notes cost in any plan at least; None if unknown."""
+    stands: Mapping[int, Mapping[Letter, Position]]
+    """For each junction that a way leads to, where the pedals stand there for that."""
 
 
 def best_strings(whole: Whole, effort: Effort) -> BestStrings:
@@ -172,6 +174,7 @@ class _Search:
         self._bounds: dict[tuple[int, Letter, int | None], LetterBound] = {}
         self._feet = [_Foot(letters) for letters in whole.feet]
         self._best: dict[int, Answer] = {}
+        self._stands: dict[int, dict[Letter, Position]] = {}
         # Notes that have no choice may be respelled too.
         now = {moment: answer for moment, (_, answer) in whole.demands.chords.items()}
         self._settled = whole.respelled - sum(notes.points(now) for notes in self._notes)
@@ -186,7 +189,8 @@ class _Search:
             least = self._branch(_MOST_BRANCHES)
         except OutOfEffortError:
             least = None
-        return BestStrings(self._best, None if least is None else least + self._settled)
+        found = None if least is None else least + self._settled
+        return BestStrings(self._best, found, self._stands)
 
     def _branch(self, depth: int) -> int | None:
         """Let the feet agree; where they never do, decide for one and for the other in turn.
@@ -212,6 +216,7 @@ class _Search:
             answers, apart = self._meet([one[1] for one in settled], meeting)
             if not self._best or not apart:
                 self._best = answers
+                self._stands = self._told_stands([one[3] for one in settled])
             if not apart:
                 if exact:
                     self._known = min(self._known, points)
@@ -281,8 +286,27 @@ class _Search:
             foot.told[index] = self._notes[index].options(foot.letters)
         return foot.told[index]
 
-    def _settle(self, foot: _Foot) -> tuple[int, list[Mapping[int, int]], bool] | None:
-        """The best settings at the junctions: (points, options by stretch and place, exact)."""
+    def _told_stands(
+        self, chosen: Sequence[Sequence[tuple[Position, ...]]]
+    ) -> dict[int, dict[Letter, Position]]:
+        """Where all letters stand at the junctions, told by the feet."""
+        return {
+            node: {
+                letter: position
+                for foot, stands in zip(self._feet, chosen, strict=True)
+                for letter, position in zip(foot.letters, stands[node], strict=True)
+            }
+            for node in range(self._whole.route.junctions)
+            if node not in self._whole.afresh and node not in self._whole.route.ends
+        }
+
+    def _settle(
+        self, foot: _Foot
+    ) -> tuple[int, list[Mapping[int, int]], bool, list[tuple[Position, ...]]] | None:
+        """The best settings at the junctions.
+
+        (points, options by stretch and place, exact, the letters' positions at each junction)
+        """
         route = self._whole.route
         ends = [
             {
@@ -296,9 +320,9 @@ class _Search:
             }
             for index in range(len(route.stretches))
         ]
-        stands = open_stands(
-            foot.letters, route, ends, self._whole.home, self._whole.fixed, self._whole.afresh
-        )
+        places = (foot.letters, route, ends, self._whole.home, self._whole.fixed)
+        pairs = self._whole.prices[0].weights.two_pedals is not None
+        stands = open_stands(*places, self._whole.afresh, pairs=pairs)
 
         def price(
             index: int, entry: tuple[Position, ...], leave: tuple[Position, ...] | None
@@ -310,6 +334,9 @@ class _Search:
                 foot.least[key] = least_points(self._bounds_of(foot, key), key[1])
             return foot.least[key]
 
+        narrow = pairs and StandChoice(route, stands, price).asked > _MOST_STRETCHES
+        if narrow:
+            stands = open_stands(*places, self._whole.afresh)
         while True:
             chosen, proved = StandChoice(route, stands, price, _MOST_STRETCHES).best()
             keys = [
@@ -332,7 +359,8 @@ class _Search:
         return (
             sum(one.points for one in found),
             [one.options for one in found],
-            proved,
+            proved and not narrow,
+            chosen,
         )
 
     def _key(self, index: int, entry: Sequence[Position], leave: Sequence[Position] | None) -> _Key:
