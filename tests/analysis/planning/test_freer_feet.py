@@ -177,7 +177,8 @@ def test_a_crossing_foot_needs_a_second_at_least(tempo: int, kind: FindingKind, 
     seconds = Fraction(60, tempo)
     (across,) = (change for change in plan.changes if change.crossed)
     assert across.text == "E♭"
-    assert across.seconds_since_same_foot == pytest.approx(seconds, abs=Fraction(1, 10**6))
+    assert across.seconds_since_same_foot is not None
+    assert abs(across.seconds_since_same_foot - seconds) <= Fraction(1, 10**6)
     (finding,) = (one for one in plan.findings if one.what.startswith("E♭"))
     assert finding.kind is kind
     assert finding.what == (
@@ -216,10 +217,10 @@ CHEAP = Weights(respelled=3_000, crossed=60, two_pedals=20, crossing_seconds=Fra
 """Prices at which the feet use their freedom often."""
 
 
-@pytest.mark.parametrize("seed", [0, 22, 58, 72, 86, 116, 139, 234])
+@pytest.mark.parametrize("seed", [22, 72, 120, 234])
 def test_no_plan_is_cheaper_however_free_the_feet(seed: int) -> None:
     """As cheap as OR-tools CP-SAT can make it, strings, moves, feet and repeats together."""
-    part = small_part(seed, most_onsets=5)
+    part = small_part(seed, most_onsets=4)
     plan = plan_changes(part, weights=CHEAP)
     points = int(plan.cost * CHEAP.change)
     assert plan.proved_optimal
@@ -240,8 +241,22 @@ def test_thirty_hasty_parts_are_planned_as_cheaply_as_can_be(seed: int) -> None:
     assert least == points or not plan.proved_optimal
 
 
-@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
-@given(parts(most_bars=2))
+def test_a_pair_may_want_a_setting_that_no_note_asks_for() -> None:
+    """A part that is all one repeat: F ends it on F♭, so that F and G go to ♮ at once at the turn.
+
+    Before the first note of a pass there is time for one movement. Found by CP-SAT.
+    """
+    part = hasty_part(132, most_onsets=5)
+    weights = Weights(respelled=3_000, two_pedals=30)
+    plan = plan_changes(part, weights=weights)
+    assert told(plan)[:2] == [("F♮", Foot.RIGHT, Letter.G), ("G♮", Foot.RIGHT, Letter.F)]
+    assert plan.cost * weights.change == 877
+    assert plan.proved_optimal
+    assert clean(part, plan)
+
+
+@settings(max_examples=10, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(parts(most_bars=1))
 def test_a_freedom_never_raises_the_cost(part: HarpPart) -> None:
     """What a foot may do it need not do; and the marks can be obeyed in any case."""
     costs = []
