@@ -204,6 +204,21 @@ class Decisions:
     """How long low, middle and high strings ring."""
     file: str = ""
     """Name of the file that they come from."""
+    crossing: bool | None = None
+    """Whether the left foot may take E and the right foot B for one change, where that pays. None:
+    the planner's own, as for the next."""
+    two_pedals: bool | None = None
+    """Whether one foot may move two neighbouring pedals at once."""
+    crossing_seconds: Fraction | None = None
+    """How much longer a foot needs to cross, and to come back. None: the planner's own."""
+
+    def with_feet(self, *, crossing: bool | None, two_pedals: bool | None) -> Decisions:
+        """These decisions, with other policies about the feet where they are given."""
+        return replace(
+            self,
+            crossing=self.crossing if crossing is None else crossing,
+            two_pedals=self.two_pedals if two_pedals is None else two_pedals,
+        )
 
     def with_respell(self, respell: Respell | None) -> Decisions:
         """These decisions, with another policy if one is given."""

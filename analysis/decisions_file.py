@@ -29,7 +29,7 @@ from pedalsetter.analysis.decisions import (
     WrittenNote,
 )
 from pedalsetter.analysis.errors import DecisionsError
-from pedalsetter.analysis.harp import LETTERS, Foot, Letter, Position
+from pedalsetter.analysis.harp import LETTERS, MIDDLE, Foot, Letter, Position
 
 __all__ = ["decisions_beside", "load_decisions", "parse_decisions"]
 
@@ -117,7 +117,7 @@ class _File:
             "diagram": _diagram,
         }
         root = _Table(self._file, "", self._data)
-        root.only(("respell", "times", *readers))
+        root.only(("respell", "crossing", "two-pedals", "times", *readers))
         pins: list[Pin] = []
         for name, reader in readers.items():
             tables = self._data.get(name, [])
@@ -137,10 +137,14 @@ class _File:
         times = self._data.get("times", {})
         if not isinstance(times, dict):
             raise root.error("times", "it is a table", "Head it with [times].")
-        return self._timed(_Table(self._file, "[times]", times), tuple(pins), respell)
+        decided = self._timed(_Table(self._file, "[times]", times), tuple(pins), respell)
+        return decided.with_feet(
+            crossing=root.yes("crossing") if root.has("crossing") else None,
+            two_pedals=root.yes("two-pedals") if root.has("two-pedals") else None,
+        )
 
     def _timed(self, times: _Table, pins: tuple[Pin, ...], respell: Respell | None) -> Decisions:
-        times.only(("comfortable", "least", "two-notches", "ring"))
+        times.only(("comfortable", "least", "two-notches", "crossing", "ring"))
         comfortable = times.seconds("comfortable")
         least = times.seconds("least")
         factor = times.seconds("two-notches")
@@ -155,7 +159,16 @@ class _File:
             if not low or not middle or not high:
                 raise times.error("ring", "a string rings for some time")
             rings = (low, middle, high)
-        return Decisions(pins, respell, comfortable, least, factor, rings, self._file)
+        return Decisions(
+            pins,
+            respell,
+            comfortable,
+            least,
+            factor,
+            rings,
+            self._file,
+            crossing_seconds=times.seconds("crossing"),
+        )
 
 
 class _Table:
@@ -299,7 +312,7 @@ def _foot(table: _Table) -> Pin:
     if told not in feet:
         raise table.error("foot", f"'{told}' is no foot", "Write left or right.")
     foot = feet[told]
-    if foot is not letter.foot and letter not in (Letter.E, Letter.B):
+    if foot is not letter.foot and letter not in MIDDLE:
         raise table.error(
             "foot",
             f"the {foot.value} foot does not reach the {letter.value} pedal",

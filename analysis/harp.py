@@ -17,6 +17,7 @@ from pedalsetter.analysis.errors import SettingError
 
 __all__ = [
     "LETTERS",
+    "MIDDLE",
     "NATURAL_PITCH_CLASS",
     "STRINGS",
     "Foot",
@@ -84,6 +85,10 @@ class Letter(Enum):
 
 LETTERS: tuple[Letter, ...] = tuple(Letter)
 """The seven letters in pedal order: D C B E F G A."""
+
+MIDDLE = (Letter.B, Letter.E)
+"""The pedals nearest the middle, the only ones that the other foot can take (common practice, no
+source)."""
 
 NATURAL_PITCH_CLASS: Mapping[Letter, int] = {
     Letter.C: 0,

@@ -169,6 +169,23 @@ class Change:
     elsewhere: tuple[tuple[Place, Fraction], ...] = ()
     """Other places where it could be made if all other changes stayed, with what each would cost
     more, one change being 1; cheapest first. Empty if that was not asked for."""
+    together: Letter | None = None
+    """The neighbouring pedal that the foot moves at the same place in the same movement."""
+
+    @property
+    def crossed(self) -> bool:
+        """Whether the foot of the other side moves it."""
+        return self.foot is not self.letter.foot
+
+    @property
+    def aside(self) -> str:
+        """What is unusual about the foot, to be told after its name: ``, crossing``, ``, with A``.
+
+        Empty in most changes.
+        """
+        if self.crossed:
+            return ", crossing"
+        return "" if self.together is None else f", with {self.together.value}"
 
     @property
     def text(self) -> str:

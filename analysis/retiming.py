@@ -193,7 +193,9 @@ class _Stretch:
     def moved(self, stand: Stand) -> list[Change]:
         """The changes where they stand now; the last is moved first, so that others may follow."""
         for index in reversed(range(len(self.changes))):
-            if self.changes[index].decided:
+            change = self.changes[index]
+            # Two pedals at once stay together, and a crossing where the other foot is free for it.
+            if change.decided or change.together is not None or change.crossed:
                 continue
             for wished in self._wished(self.changes[index], self.now[index], stand):
                 if self._is_free(index, wished):
@@ -246,7 +248,7 @@ class _Stretch:
             ordered = (self.now[other] < planned) == (self.now[other] < wished)
             if not ordered or self.now[other] == wished:
                 return False
-            if between < min(was, COMFORTABLE_SECONDS):
+            if between < (was if one.crossed else min(was, COMFORTABLE_SECONDS)):
                 return False
         return self._fits_the_ends(index, seconds)
 

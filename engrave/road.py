@@ -10,7 +10,7 @@ pedalsetter.analysis.errors.ScoreError: no-such-file.musicxml: there is no such 
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -22,7 +22,8 @@ from pedalsetter.analysis.findings import shareable, with_all_findings, with_men
 from pedalsetter.analysis.marking import Markings, MarkingWishes, place_marks
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.pedal_plan import Finding
-from pedalsetter.analysis.planning import plan_changes
+from pedalsetter.analysis.planning import Weights, plan_changes
+from pedalsetter.analysis.planning.pins import weights_under
 from pedalsetter.analysis.reading import read_part, read_score
 from pedalsetter.analysis.reading.harp_part import score_bytes
 from pedalsetter.analysis.source_policy import SourceMarks
@@ -110,7 +111,7 @@ def plan_score(
     plan = with_all_findings(harp_part, plan)
     if mends and plan.findings:
         progress("trying mends")
-        plan = with_mends(harp_part, plan)
+        plan = with_mends(harp_part, plan, weights=weights_under(decisions, Weights()))
     if beside is not None:
         other = read_part(score, beside)
         plan = replace(plan, findings=(*plan.findings, *shareable(harp_part, other)))
@@ -132,20 +133,33 @@ def decisions_for(
     *,
     look: bool = True,
     respell: str | None = None,
+    allow: Sequence[str] = (),
 ) -> Decisions:
     """The musician's decisions about ``score``: from ``file``, or from the file beside the score.
 
     ``look`` False takes no file at all. ``respell`` is ``never``, ``when-needed`` or ``freely`` and
-    goes before what the file says.
+    goes before what the file says. ``allow`` names what the feet may do besides: ``crossing``,
+    ``two-pedals``.
 
     Raises:
-        DecisionsError: the file cannot be read or understood, or there is no such way to respell.
+        DecisionsError: the file cannot be read or understood, or there is no such way to respell or
+            to allow something.
     """
     decisions = NO_DECISIONS
     if file is not None:
         decisions = load_decisions(file)
     elif look and decisions_beside(score).is_file():
         decisions = load_decisions(decisions_beside(score))
+    for freedom in allow:
+        if freedom not in ("crossing", "two-pedals"):
+            raise DecisionsError(
+                f"there is nothing to allow that is called '{freedom}'",
+                mend="Choose crossing or two-pedals.",
+            )
+    decisions = decisions.with_feet(
+        crossing=True if "crossing" in allow else None,
+        two_pedals=True if "two-pedals" in allow else None,
+    )
     if respell is None:
         return decisions
     ways = {way.value: way for way in Respell}

@@ -12,7 +12,7 @@ from fractions import Fraction
 from pedalsetter.analysis.harp import Foot, Harp, Letter, Position
 from pedalsetter.analysis.marking import Markings, Reason
 from pedalsetter.analysis.part import Bar, Event, HarpPart, JumpKind
-from pedalsetter.analysis.pedal_plan import PedalPlan, Severity
+from pedalsetter.analysis.pedal_plan import Change, PedalPlan, Severity
 
 
 def replay(
@@ -115,6 +115,11 @@ class _Player:
 
     def _check_feet(self) -> None:
         moving: dict[tuple[int, Fraction, int, Foot], list[str]] = {}
+        free = {
+            ((change.place.bar, change.place.offset, change.place.grace), change.letter): change
+            for change in self.plan.changes
+            if change.together is not None or change.foot is not change.letter.foot
+        }
         printed: list[tuple[tuple[int, Fraction, int], Letter]] = []
         for diagram in self.marks.diagrams:
             place = (diagram.place.bar, diagram.place.offset, diagram.place.grace)
@@ -125,8 +130,12 @@ class _Player:
             place = (mark.place.bar, mark.place.offset, mark.place.grace)
             printed += [(place, change.letter) for change in mark.changes]
         for place, letter in printed:
-            moving.setdefault((*place, letter.foot), []).append(letter.value)
-        for (bar, offset, _, foot), letters in moving.items():
+            made = free.get((place, letter))
+            moving.setdefault((*place, made.foot if made else letter.foot), []).append(letter.value)
+        for (bar, offset, grace, foot), letters in moving.items():
+            both = [free.get(((bar, offset, grace), Letter(letter))) for letter in letters]
+            if len(letters) == 2 and all(both) and _fits(*both):
+                continue
             if len(letters) > 1:
                 self.faults.append(
                     f"bar index {bar} at {offset}: {foot.value} foot moves {letters}"
@@ -197,6 +206,17 @@ def _grace_numbers(part: HarpPart) -> Mapping[str, int]:
             following[key] = following.get(key, 0) - 1
             numbers[event.id] = following[key]
     return numbers
+
+
+def _fits(one: Change, other: Change) -> bool:
+    """Two pedals that one foot can move at once: neighbours, from one position to one other."""
+    return (
+        {one.letter.value, other.letter.value}
+        in [set(pair) for pair in ("DC", "CB", "EF", "FG", "GA")]
+        and (one.together, other.together) == (other.letter, one.letter)
+        and (one.old, one.new) == (other.old, other.new)
+        and one.foot is one.letter.foot
+    )
 
 
 def _glissando_lines(part: HarpPart) -> list[tuple[str, str, tuple[str, str]]]:

@@ -44,7 +44,7 @@ def collate(
     entries = [
         *writer.diagrams(),
         *writer.openings(replay),
-        *(writer.entry(slip) for slip in replay.slips),
+        *(writer.entry(slip) for slip in replay.slips if not writer.is_allowed(slip)),
         *(writer.redundant(move) for move in replay.idle),
         *(writer.vain(*pair) for pair in replay.vain),
     ]
@@ -80,6 +80,11 @@ class _Writer:
             for note in finding.notes
         }
         self.planned = {(change.place, change.letter, change.new) for change in plan.changes}
+        self.freely = {
+            (change.place, change.letter)
+            for change in plan.changes
+            if change.crossed or change.together is not None
+        }
         self.struck = {event.bar for event in part.events if event.heads and not event.cue}
 
     # Marks that are faulty by themselves.
@@ -158,6 +163,14 @@ class _Writer:
             )
 
     # What the replay found.
+
+    def is_allowed(self, slip: Slip) -> bool:
+        """Whether the plan makes the same moves at once, as the feet have been allowed to."""
+        return (
+            slip.kind is EntryKind.SAME_FOOT
+            and any((slip.place, move.letter) in self.freely for move in slip.moves)
+            and all((slip.place, move.letter, move.position) in self.planned for move in slip.moves)
+        )
 
     def entry(self, slip: Slip) -> CollationEntry:
         """One slip in words."""

@@ -19,8 +19,11 @@ better strings step by step. ``timing`` walks through the music as played and ti
 feet, ``bill`` adds up the cost, ``telling`` and ``sentences`` word why and what is hard, ``plan``
 puts all together.
 
-The feet share nothing but the notes that a letter of either could sound. Begin with
-:func:`plan_changes`.
+The feet share nothing but the notes that a letter of either could sound, unless they may cross:
+then ``crossing`` tries which of them makes a change of E or B, ``foot_programme`` lets each foot
+give its middle pedal to the other one (which is taken to be free, so that the bound holds), and
+``both_feet`` follows both at once where that leaves a doubt. ``two_pedals`` says which changes one
+movement of a foot can make. Begin with :func:`plan_changes`.
 """
 
 from __future__ import annotations

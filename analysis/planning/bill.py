@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from itertools import pairwise
 
 from pedalsetter.analysis.harp import Position
 from pedalsetter.analysis.pedal_plan import StringUse
@@ -28,6 +27,8 @@ class Bill:
                 "resonance",
                 "place",
                 "sharing a gap",
+                "two pedals",
+                "crossed",
                 "early",
                 "respelled",
                 "lost",
@@ -43,20 +44,24 @@ class Bill:
     def add_schedule(self, schedule: Schedule, prices: Prices) -> None:
         """Add the changes of one foot along one line."""
         terms, weights = self.terms, prices.weights
+        last: int | None = None
         for place, windows in schedule.groups:
-            terms["sharing a gap"] += prices.sharing(windows, place)
+            turns = prices.turns(windows, place, last)
+            at_once = (weights.two_pedals or 0) * (len(windows) - len(turns))
+            terms["two pedals"] += at_once
+            terms["sharing a gap"] += prices.sharing(windows, place, turns) - at_once
+            terms["haste"] += prices.hurry(windows, place, turns, last)
+            last = prices.end(windows, place)
             for window in windows:
                 haste, under, resonance = prices.sound(window, prices.time(place))
                 terms["change"] += weights.change
-                terms["second notch"] += prices.fixed(window) - weights.change
+                terms["crossed"] += (weights.crossed or 0) if window.crossed else 0
+                terms["second notch"] += weights.second_notch * (window.notches - 1)
                 terms["haste"] += haste
                 terms["under a note"] += under
                 terms["resonance"] += resonance
                 terms["place"] += prices.position(window, place)
                 terms["early"] += prices.early(window, place)
-        for (before, _), (place, windows) in pairwise(schedule.groups):
-            gap = prices.time(place, len(windows) - 1) - prices.time(before)
-            terms["haste"] += prices.haste(gap, windows[0].notches)
 
     def add_strings(self, strings: Mapping[str, StringUse], weights: Weights) -> None:
         """Add the notes that are respelled or lost.

@@ -9,9 +9,9 @@ from typing import NamedTuple
 
 from pedalsetter.analysis.planning.feet import place_quickly, price_of
 from pedalsetter.analysis.planning.prices import Prices
-from pedalsetter.analysis.planning.windows import Window
+from pedalsetter.analysis.planning.windows import Window, distance
 
-__all__ = ["Cluster", "Job", "alone", "meeting", "solve"]
+__all__ = ["Cluster", "Group", "Job", "alone", "meeting", "solve"]
 
 
 class Job:
@@ -59,29 +59,42 @@ class Job:
         ]
 
 
+class Group(NamedTuple):
+    """Changes of one foot at one place, in their order."""
+
+    place: int
+    jobs: tuple[Job, ...]
+    start: int
+    """When the foot must be free for the first."""
+    end: int
+    """When it is free after the last."""
+
+
 @dataclass(frozen=True, slots=True)
 class Cluster:
     """Changes solved together."""
 
     jobs: tuple[Job, ...]
-    groups: tuple[tuple[int, tuple[Job, ...]], ...]
+    groups: tuple[Group, ...]
     price: int
     """The optimum of these changes alone."""
 
 
-def alone(job: Job) -> Cluster:
+def alone(job: Job, prices: Prices) -> Cluster:
     """A change by itself, where it costs least."""
-    return Cluster((job,), ((job.place, (job,)),), job.least)
+    return Cluster((job,), (_by_itself(job, prices, job.place),), job.least)
+
+
+def _by_itself(job: Job, prices: Prices, place: int) -> Group:
+    time = prices.time(place)
+    travel = prices.travel if job.window.crossed else 0
+    return Group(place, (job,), time - travel, time + travel)
 
 
 def meeting(clusters: Sequence[Cluster], prices: Prices) -> list[list[Cluster]]:
     """The clusters, those together that share a place or hurry each other."""
-    owner = [
-        (place, sharing, number)
-        for number, cluster in enumerate(clusters)
-        for place, sharing in cluster.groups
-    ]
-    owner.sort(key=lambda one: (one[0], one[2]))
+    owner = [(group, number) for number, cluster in enumerate(clusters) for group in cluster.groups]
+    owner.sort(key=lambda one: (one[0].place, one[1]))
     parent = list(range(len(clusters)))
 
     def root(number: int) -> int:
@@ -90,12 +103,12 @@ def meeting(clusters: Sequence[Cluster], prices: Prices) -> list[list[Cluster]]:
             number = parent[number]
         return number
 
-    for before, after in pairwise(owner):
-        one, other = root(before[2]), root(after[2])
+    for (before, number), (after, next_number) in pairwise(owner):
+        one, other = root(number), root(next_number)
         if one == other:
             continue
-        gap = prices.time(after[0], len(after[1]) - 1) - prices.time(before[0])
-        if before[0] == after[0] or prices.haste(gap, after[1][0].notches):
+        gap = after.start - before.end
+        if before.place == after.place or prices.haste(gap, after.jobs[0].notches):
             parent[max(one, other)] = min(one, other)
     together: dict[int, list[Cluster]] = {}
     for number, cluster in enumerate(clusters):
@@ -125,15 +138,11 @@ def solve(members: Sequence[Cluster], prices: Prices) -> Cluster | None:
     return Cluster(jobs, groups, least + above)
 
 
-_Groups = tuple[tuple[int, tuple[Job, ...]], ...]
-
-
 class _Node(NamedTuple):
     """The changes made at one place, and the way there."""
 
     before: _Node | None
-    place: int
-    order: tuple[Job, ...]
+    group: Group
 
 
 _States = dict[tuple[int, int], tuple[int, _Node | None]]
@@ -165,51 +174,50 @@ class _Programme:
             last = max(place for place, _ in places)
             self._due[last] = self._due.get(last, 0) | bit
 
-    def best(self) -> tuple[_Groups, int] | None:
+    def best(self) -> tuple[tuple[Group, ...], int] | None:
         """The cheapest way: (changes by place, points above the least)."""
         most = (self._most + 1) * _TIE
         reach = self._prices.reach
         states: _States = {(0, -1): (0, None)}
         for place in sorted(self._at):
             here, due = self._at[place], self._due.get(place, 0)
-            time = self._prices.time(place)
-            first = self._prices.time(place, 3)
+            first = self._prices.time(place, 3) - self._prices.travel
             groups = self._groups(place, here)
             after: _States = {}
             for (made, last), (price, node) in states.items():
                 moved = last if last >= 0 and first - last < reach else -1
                 if made & due == due:
                     _keep(after, (made & ~due, moved), price, node)
-                for bits, order, start, own in groups:
+                for bits, group, own in groups:
                     if made & bits or (made | bits) & due != due:
                         continue
                     total = price + own
                     if moved >= 0:
-                        total += self._prices.haste(start - moved, order[0].notches) * _TIE
+                        gap = group.start - moved
+                        total += self._prices.haste(gap, group.jobs[0].notches) * _TIE
                     if total <= most:
-                        key = ((made | bits) & ~due, time)
-                        _keep(after, key, total, _Node(node, place, order))
+                        key = ((made | bits) & ~due, group.end)
+                        _keep(after, key, total, _Node(node, group))
             states = _undominated(after)
             if not states:
                 return None
         price, node = min(states.values(), key=lambda state: state[0])
-        groups_found: list[tuple[int, tuple[Job, ...]]] = []
+        groups_found: list[Group] = []
         while node is not None:
-            groups_found.append((node.place, node.order))
+            groups_found.append(node.group)
             node = node.before
         return tuple(reversed(groups_found)), -(-price // _TIE)
 
     def _groups(
         self, place: int, here: Sequence[tuple[int, Job, int]]
-    ) -> list[tuple[int, tuple[Job, ...], int, int]]:
-        """Every way to make changes at a place: (bits, order, time of the first, points)."""
+    ) -> list[tuple[int, Group, int]]:
+        """Every way to make changes at a place: (bits, the changes in their order, points)."""
         prices = self._prices
-        found: list[tuple[int, tuple[Job, ...], int, int]] = [
-            (bit, (job,), prices.time(place), price * _TIE - place) for bit, job, price in here
+        found: list[tuple[int, Group, int]] = [
+            (bit, _by_itself(job, prices, place), price * _TIE - place) for bit, job, price in here
         ]
         floors = prices.least_sharing(place)
-        for count in range(2, min(prices.capacities[place], len(here)) + 1):
-            start = prices.time(place, count - 1)
+        for count in range(2, min(prices.room(place), len(here)) + 1):
             cheapest = sum(sorted(price for _, _, price in here)[:count])
             if cheapest + floors[count] > self._most:
                 break
@@ -218,11 +226,15 @@ class _Programme:
                 if own + floors[count] > self._most:
                     continue
                 jobs = tuple(job for _, job, _ in order)
-                own += prices.sharing([job.window for job in jobs], place)
-                if own > self._most:
-                    continue
+                windows = [job.window for job in jobs]
                 bits = sum(bit for bit, _, _ in order)
-                found.append((bits, jobs, start, own * _TIE - place * count))
+                for turns in prices.orders(list(map(distance, windows)), place):
+                    total = own + prices.sharing(windows, place, turns)
+                    if total > self._most:
+                        continue
+                    start, end = prices.start(windows, place, turns), prices.end(windows, place)
+                    group = Group(place, jobs, start, end)
+                    found.append((bits, group, total * _TIE - place * count))
         return found
 
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise, product
+from itertools import product
 
 from pedalsetter.analysis.harp import LETTERS, Letter, Position
 from pedalsetter.analysis.planning.chord import Answer
@@ -122,17 +122,19 @@ class _Search:
             windows = [one for letter in foot for one in self._lines[letter].windows]
             groups = self._solvers[foot].schedule(windows).groups
             blame: dict[Window, int] = {}
+            last: int | None = None
+            earlier: tuple[Window, ...] = ()
             for place, sharing in groups:
-                shared = prices.sharing(sharing, place)
+                turns = prices.turns(sharing, place, last)
+                shared = prices.sharing(sharing, place, turns)
                 for window in sharing:
                     haste, under, _ = prices.sound(window, prices.time(place))
                     blame[window] = haste + under + shared
-            for (before, earlier), (place, sharing) in pairwise(groups):
-                gap = prices.time(place, len(sharing) - 1) - prices.time(before)
-                hasty = prices.haste(gap, sharing[0].notches)
+                hasty = prices.hurry(sharing, place, turns, last)
                 if hasty:
                     blame[sharing[0]] += hasty
                     blame[earlier[-1]] += hasty
+                last, earlier = prices.end(sharing, place), sharing
             found += [(-points, window.last, window) for window, points in blame.items() if points]
         found.sort(key=lambda one: (one[0], one[1], one[2].letter.index))
         return [window for _, _, window in found]

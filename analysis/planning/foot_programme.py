@@ -18,6 +18,7 @@ from dataclasses import dataclass, field
 from itertools import permutations, product
 from typing import NamedTuple
 
+from pedalsetter.analysis.harp import Letter
 from pedalsetter.analysis.planning.letter_bound import (
     FAR,
     INFINITE,
@@ -27,9 +28,9 @@ from pedalsetter.analysis.planning.letter_bound import (
     Variant,
     next_state,
 )
-from pedalsetter.analysis.planning.prices import Prices
+from pedalsetter.analysis.planning.prices import Prices, Turns
 
-__all__ = ["FootProgramme", "Found", "Option", "OutOfEffortError", "least_points"]
+__all__ = ["FootProgramme", "Found", "Option", "OutOfEffortError", "Step", "Ways", "least_points"]
 
 Option = tuple[int, tuple[Variant | None, ...]]
 """One way to answer a moment as the foot sees it: (points beyond those of the variants, how each of
@@ -70,6 +71,13 @@ _Labels = dict[tuple[tuple[State, ...], int], tuple[int, _Node | None]]
 _Move = tuple[int, State, int]
 """(points of a move by itself, the state after it, its notches)."""
 
+Able = Sequence[tuple[int, list[tuple[int, _Move]]]]
+"""Numbers of letters that can move at a place, each with its moves and by how much they raise the
+rank."""
+
+Ways = list[tuple[int, tuple[State, ...], int]]
+"""Ways to move at a place: (points, the states after it, time of the last move)."""
+
 
 class FootProgramme:
     """The programme of one foot along one line."""
@@ -81,8 +89,17 @@ class FootProgramme:
         options: Sequence[Sequence[Option]],
         entry: Sequence[int] | None,
         effort: int,
+        letters: Sequence[Letter] = (),
+        shared: int | None = None,
     ) -> None:
+        """``letters`` are those of the ``bounds``, for two pedals at once.
+
+        ``shared`` is the number of the one that the other foot may cross for: it is then taken to
+        be free, so that what is found is what no plan can cost less than.
+        """
         self._prices = prices
+        self._letters = letters
+        self._shared = shared
         self._bounds = bounds
         self.options = options
         self._times = (*prices.line.times, prices.line.end)
@@ -128,16 +145,16 @@ class FootProgramme:
         missed, above = INFINITE, INFINITE
         for place in range(begin, end):
             if beam is None:
-                step = _Step(self, place, limits[place], 0)
+                step = self._step(place, limits[place], 0)
                 labels = step.after(labels)
                 above = min(above, step.missed - limits[place])
             else:
                 lowest, width = min(rank for rank, _ in labels.values()), beam[0]
-                step = _Step(self, place, lowest + width, lowest)
+                step = self._step(place, lowest + width, lowest)
                 # Where every way is hurried the ranks of all rise by more.
                 while not (reached := step.after(labels)) and width < INFINITE:
                     width *= 3
-                    step = _Step(self, place, lowest + width, lowest)
+                    step = self._step(place, lowest + width, lowest)
                 labels = reached
                 missed = min(missed, step.missed)
             if beam is not None and len(labels) > beam[1]:
@@ -158,6 +175,9 @@ class FootProgramme:
             trace.append((node.place, node.rank))
             node = node.before
         return Found(rank, options, tuple(reversed(trace)), missed)
+
+    def _step(self, place: int, limit: int, lowest: int) -> Step:
+        return Step(self, place, limit, lowest)
 
     # What one place of the line needs of the programme.
 
@@ -208,7 +228,7 @@ class _Known:
     """Moves, with the rise of the rank that each brings; and the rise up to which all are there."""
 
 
-class _Step:
+class Step:
     """Everything about one place that several labels share."""
 
     def __init__(self, programme: FootProgramme, place: int, limit: int, lowest: int) -> None:
@@ -275,14 +295,32 @@ class _Step:
                             found[key] = (total, way)
         return self._undominated(found) if len(found) > 1 else found
 
-    def _ways(
-        self, states: tuple[State, ...], last: int, rank: int, before: Sequence[int]
-    ) -> list[tuple[int, tuple[State, ...], int]]:
-        """Every way to move at the place: (points, the states after it, time of the last move)."""
-        ways: list[tuple[int, tuple[State, ...], int]] = [(0, states, -1)]
+    def _ways(self, states: tuple[State, ...], last: int, rank: int, before: Sequence[int]) -> Ways:
+        """Every way to move at the place."""
+        ways: Ways = [(0, states, -1)]
         if not self._capacity:
             return ways
         prices = self._prices
+        able = self._able(states, rank, before)
+        if not able:
+            return ways
+        self._add_own(ways, able, (states, states), last, (0, rank))
+        for one, moves in able:
+            if one == self._programme._shared:
+                rest = [other for other in able if other[0] != one]
+                for rise, move in moves:
+                    crossed = prices.weights.crossed or 0
+                    if rank + rise + crossed > self._limit:
+                        self.missed = min(self.missed, rank + rise + crossed)
+                        continue
+                    moved = (*states[:one], move[1], *states[one + 1 :])
+                    given = (move[0] + crossed, rank + rise + crossed)
+                    ways.append((given[0], moved, -1))
+                    self._add_own(ways, rest, (states, moved), last, given)
+        return ways
+
+    def _able(self, states: tuple[State, ...], rank: int, before: Sequence[int]) -> Able:
+        """The letters that can move at the place within the limit."""
         able: list[tuple[int, list[tuple[int, _Move]]]] = []
         for one, state in enumerate(states):
             moves = []
@@ -294,27 +332,64 @@ class _Step:
                     self.missed = min(self.missed, rank + rise)
             if moves:
                 able.append((one, moves))
-        if not able:
-            return ways
+        return able
+
+    def _add_own(
+        self,
+        ways: Ways,
+        able: Able,
+        states: tuple[tuple[State, ...], tuple[State, ...]],
+        last: int,
+        given: tuple[int, int],
+    ) -> None:
+        """Add every way in which the foot itself moves.
+
+        ``states`` are those before the place and after what the other foot has done for it, which
+        is ``given``: its points, and the rank with it.
+        """
+        prices = self._prices
+        spent, rank = given
         time = prices.time(self._place)
         floors = prices.least_sharing(self._place)
-        for count in range(1, min(self._capacity, len(able)) + 1):
+        for count in range(1, min(prices.room(self._place), len(able)) + 1):
             if rank + floors[count] > self._limit:
                 self.missed = min(self.missed, rank + floors[count])
                 break
-            first = prices.time(self._place, count - 1)
             for order in permutations(able, count):
+                numbers = [one for one, _ in order]
                 for picks in self._picks([moves for _, moves in order], rank + floors[count]):
-                    points = sum(move[0] for move in picks)
-                    if last >= 0:
-                        points += prices.haste(first - last, picks[0][2])
-                    if count > 1:
-                        points += self._together(states, [one for one, _ in order], picks)
-                    moved = list(states)
-                    for (one, _), move in zip(order, picks, strict=True):
+                    own = spent + sum(move[0] for move in picks)
+                    moved = list(states[1])
+                    for one, move in zip(numbers, picks, strict=True):
                         moved[one] = move[1]
-                    ways.append((points, tuple(moved), time))
-        return ways
+                    after = tuple(moved)
+                    for turns in self._turns(states[0], numbers, picks):
+                        points = own
+                        if last >= 0:
+                            first = prices.time(self._place, len(turns) - 1)
+                            points += prices.haste(first - last, picks[0][2])
+                        if count > 1:
+                            points += self._together(states[0], numbers, picks, turns)
+                        ways.append((points, after, time))
+
+    def _turns(
+        self,
+        states: tuple[State, ...],
+        order: Sequence[int],
+        picks: Sequence[_Move],
+        crossed: Sequence[bool] = (),
+    ) -> Sequence[Turns]:
+        """The turns in which some moves can be made in their order."""
+        letters = self._programme._letters
+        if len(order) == 1 or not letters:
+            return ((1,) * len(order),)
+        return self._prices.orders(
+            [
+                None if crossed and crossed[turn] else (letters[one], states[one][0], move[1][7])
+                for turn, (one, move) in enumerate(zip(order, picks, strict=True))
+            ],
+            self._place,
+        )
 
     def _picks(
         self, moves: Sequence[Sequence[tuple[int, _Move]]], rank: int
@@ -333,7 +408,12 @@ class _Step:
         return [picks for _, picks in found]
 
     def _together(
-        self, states: tuple[State, ...], order: Sequence[int], picks: Sequence[_Move]
+        self,
+        states: tuple[State, ...],
+        order: Sequence[int],
+        picks: Sequence[_Move],
+        turns: Turns,
+        crossed: Sequence[bool] = (),
     ) -> int:
         """What moves that share a gap cost beyond their own points."""
 
@@ -341,7 +421,9 @@ class _Step:
             one = order[number]
             return self._bounds[one].sound(states[one], picks[number][2], time)
 
-        return self._prices.together(self._place, [move[2] for move in picks], sound)
+        return self._prices.together(
+            self._place, [move[2] for move in picks], sound, turns, crossed
+        )
 
     def _moves_of(self, one: int, state: State) -> list[_Move]:
         """Moves of a letter at the place towards each need that it can have next."""
@@ -481,8 +563,8 @@ class _Step:
         """Whether a label that stands alike and has no higher rank is at least as good."""
         room = rank - better_rank
         now, place = self._now, self._place
-        if better_last > last:
-            room -= self._prices.haste(max(0, now - better_last), 2)
+        if better_last != last:
+            room -= self._later(better_last, last)
             if room < 0:
                 return False
         for one, (this, that) in enumerate(zip(better, states, strict=True)):
@@ -497,6 +579,12 @@ class _Step:
             if room < 0:
                 return False
         return True
+
+    def _later(self, better_last: int, last: int) -> int:
+        """By how much a later last move of the foot can make its next one dearer at most."""
+        if better_last <= last:
+            return 0
+        return self._prices.haste(max(0, self._now - better_last), 2)
 
 
 _Sign = tuple[int, int, int]

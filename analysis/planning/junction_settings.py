@@ -35,6 +35,9 @@ PriceOfStretch = Callable[[int, Stand, Stand | None], int]
 _MOST_STRETCHES = 1_500
 """Stretches priced before the choice is made by improvement only, and not proved."""
 
+_FEW_STRETCHES = 300
+"""Stretches priced where a good choice is known already."""
+
 _MOST_ENTRIES = 20_000
 """Size of the largest table of the elimination."""
 
@@ -74,11 +77,13 @@ def choose_stands(
     signatures: Mapping[int, Setting],
     price: PriceOfStretch,
     fixed: Mapping[int, Mapping[Letter, Position]],
+    known: Sequence[Mapping[Letter, Position]] | None = None,
 ) -> tuple[list[Stand], bool]:
     """Return the stand of one foot's letters at every junction, and whether it is proved best.
 
     ``fixed`` are positions at junctions that the musician has decided. Among equals the stand
-    nearer to the key signature wins, then the flatter one.
+    nearer to the key signature wins, then the flatter one. ``known`` are good positions at every
+    junction: they are taken where there are many others to weigh.
     """
     home = homes(route, signatures)
     choices: list[list[Position]]
@@ -96,7 +101,10 @@ def choose_stands(
     for junction in range(route.junctions):
         choices = [candidates[junction] for candidates in by_letter]
         stands.append(list(product(*choices)))
-    return StandChoice(route, stands, price).best()
+    choice = StandChoice(route, stands, price)
+    if known is not None and choice.asked > _FEW_STRETCHES:
+        return [tuple(at[letter] for letter in letters) for at in known], False
+    return choice.best()
 
 
 def open_stands(
@@ -106,17 +114,21 @@ def open_stands(
     home: Sequence[Setting],
     fixed: Mapping[int, Mapping[Letter, Position]],
     afresh: Collection[int],
+    *,
+    pairs: bool = False,
 ) -> list[list[Stand]]:
     """For each junction the stands of one foot that can be best, strings being open.
 
     At the junctions ``afresh`` the pedals are set as the first notes want them, so that only one
-    stand is given there, which says nothing.
+    stand is given there, which says nothing. With ``pairs`` one foot may move two pedals at once:
+    then a letter may stand anywhere, since it may have gone so far along with its neighbour.
     """
     by_letter = []
     for letter in letters:
         given = {node: known[letter] for node, known in fixed.items() if letter in known}
         own = [stretch[letter] for stretch in ends]
-        by_letter.append(_candidates(route, own, [setting[letter] for setting in home], given))
+        found = _candidates(route, own, [setting[letter] for setting in home], given, pairs)
+        by_letter.append(found)
     return [
         list(
             product(
@@ -167,6 +179,7 @@ def _candidates(
     ends: Sequence[Ends],
     home: Sequence[Position],
     fixed: Mapping[int, Position],
+    anywhere: bool = False,
 ) -> list[list[Position]]:
     """For each junction the positions of one letter that can be best, nearest to home first."""
     wanted: list[set[Position]] = [set() for _ in range(route.junctions)]
@@ -192,7 +205,7 @@ def _candidates(
         if node in fixed or not positions:
             found.append([fixed.get(node, home[node])])
             continue
-        between = [one for one in Position if min(positions) <= one <= max(positions)]
+        between = [one for one in Position if anywhere or min(positions) <= one <= max(positions)]
         found.append(sorted(between, key=lambda one: (one.notches_to(home[node]), one)))
     return found
 
@@ -220,14 +233,20 @@ class StandChoice:
         self._stands = stands
         self._price = price
 
-    def best(self) -> tuple[list[Stand], bool]:
-        """The stands of least price, and whether that is proved."""
+    @property
+    def asked(self) -> int:
+        """How many stretches between two stands an exact choice has to price."""
         asked = 0
         for stretch in self._route.stretches:
             ways = len(self._stands[stretch.entry])
             if stretch.exit not in self._route.ends and stretch.exit != stretch.entry:
                 ways *= len(self._stands[stretch.exit])
             asked += ways if ways > 1 else 0
+        return asked
+
+    def best(self) -> tuple[list[Stand], bool]:
+        """The stands of least price, and whether that is proved."""
+        asked = self.asked
         if not asked:
             return [stands[0] for stands in self._stands], True
         if asked <= self._most:

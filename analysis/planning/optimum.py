@@ -15,7 +15,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 
-from pedalsetter.analysis.planning.clusters import Cluster, Job, alone, meeting, solve
+from pedalsetter.analysis.planning.clusters import Cluster, Group, Job, alone, meeting, solve
 from pedalsetter.analysis.planning.feet import Schedule, place_quickly
 from pedalsetter.analysis.planning.prices import Prices
 from pedalsetter.analysis.planning.windows import Window
@@ -52,11 +52,11 @@ class Solver:
         # A job may have been priced for another variant, with other notes to name.
         named = {essence(window): window for window in windows}
         groups = [group for cluster in clusters for group in cluster.groups]
-        groups.sort(key=lambda group: group[0])
+        groups.sort(key=lambda group: group.place)
         return Schedule(
             tuple(
-                (place, tuple(named[essence(job.window)] for job in sharing))
-                for place, sharing in groups
+                (group.place, tuple(named[essence(job.window)] for job in group.jobs))
+                for group in groups
             )
         )
 
@@ -76,9 +76,9 @@ class Solver:
         self._base = clusters
         self._home = {id(job): cluster for cluster in clusters for job in cluster.jobs}
         owners = sorted(
-            (place, number)
+            (group.place, number)
             for number, cluster in enumerate(clusters)
-            for place, _ in cluster.groups
+            for group in cluster.groups
         )
         self._places = [place for place, _ in owners]
         self._owners = [clusters[number] for _, number in owners]
@@ -96,8 +96,11 @@ class Solver:
         if any(job.best is None for job in new):
             return None
         pool = [
-            alone(job) for cluster in opened.values() for job in cluster.jobs if id(job) not in gone
-        ] + [alone(job) for job in new]
+            alone(job, self._prices)
+            for cluster in opened.values()
+            for job in cluster.jobs
+            if id(job) not in gone
+        ] + [alone(job, self._prices) for job in new]
         while True:
             if sum(len(one.jobs) for one in pool) > _MOST_TOGETHER:
                 return None
@@ -134,7 +137,7 @@ class Solver:
             for place, owner in zip(self._places, self._owners, strict=True)
             if id(owner) not in opened
         ]
-        kept += [(place, cluster) for cluster in pool for place, _ in cluster.groups]
+        kept += [(group.place, cluster) for cluster in pool for group in cluster.groups]
         kept.sort(key=lambda one: one[0])
         self._places = [place for place, _ in kept]
         self._owners = [owner for _, owner in kept]
@@ -172,24 +175,25 @@ class Solver:
     def _met_by(self, one: Cluster) -> Iterator[Cluster]:
         """Clusters of the base whose nearest moves share a place with ``one`` or are hurried."""
         prices, places = self._prices, self._places
-        for place, sharing in one.groups:
-            after = bisect_left(places, place)
+        for group in one.groups:
+            after = bisect_left(places, group.place)
             if after < len(places):
                 other = self._owners[after]
-                near, group = places[after], dict(other.groups)[places[after]]
-                gap = prices.time(near, len(group) - 1) - prices.time(place)
-                if near == place or prices.haste(gap, group[0].notches):
+                near = _group_at(other, places[after])
+                gap = near.start - group.end
+                if near.place == group.place or prices.haste(gap, near.jobs[0].notches):
                     yield other
             if after:
-                gap = prices.time(place, len(sharing) - 1) - prices.time(places[after - 1])
-                if prices.haste(gap, sharing[0].notches):
-                    yield self._owners[after - 1]
+                other = self._owners[after - 1]
+                gap = group.start - _group_at(other, places[after - 1]).end
+                if prices.haste(gap, group.jobs[0].notches):
+                    yield other
 
     def _clusters(self, windows: Sequence[Window]) -> list[Cluster] | None:
         jobs = [self._job(window) for window in windows]
         if any(job.best is None for job in jobs):
             return None
-        clusters = [alone(job) for job in jobs]
+        clusters = [alone(job, self._prices) for job in jobs]
         while True:
             merged = self._merge(clusters)
             if merged is None or len(merged) == len(clusters):
@@ -220,6 +224,10 @@ class Solver:
         return found
 
 
+def _group_at(cluster: Cluster, place: int) -> Group:
+    return next(group for group in cluster.groups if group.place == place)
+
+
 def essence(window: Window) -> tuple[object, ...]:
     """All of a window that its prices depend on."""
     return (
@@ -235,6 +243,7 @@ def essence(window: Window) -> tuple[object, ...]:
         window.goal,
         window.struck,
         window.pinned,
+        window.crossed,
     )
 
 

@@ -14,6 +14,7 @@ from fractions import Fraction
 from typing import Any
 
 from pedalsetter.analysis.decisions import (
+    NO_DECISIONS,
     ChangePin,
     Decisions,
     DiagramPin,
@@ -27,12 +28,13 @@ from pedalsetter.analysis.decisions import (
     WrittenNote,
 )
 from pedalsetter.analysis.errors import DecisionsError, PlaceError
-from pedalsetter.analysis.harp import Foot, Letter, Position
+from pedalsetter.analysis.harp import MIDDLE, Foot, Letter, Position
 from pedalsetter.analysis.part import Event, HarpPart, Head, Place
 from pedalsetter.analysis.pedal_plan import DecisionResult
 from pedalsetter.analysis.places import place_named
 from pedalsetter.analysis.planning.moments import Moments, is_struck, place_of
-from pedalsetter.analysis.planning.weights import Weights
+from pedalsetter.analysis.planning.two_pedals import are_neighbours
+from pedalsetter.analysis.planning.weights import CROSSED, TWO_PEDALS, Weights
 from pedalsetter.analysis.respelling import Pitch, strings_of_pitch_class
 
 __all__ = [
@@ -177,10 +179,12 @@ class _Reader:
         self._barred: dict[str, tuple[frozenset[Choice], str]] = {}
         self._diagrams: dict[Place, tuple[bool, str]] = {}
         self._crossed: set[Letter] = set()
+        self._decisions = NO_DECISIONS
 
     def read(self, decisions: Decisions) -> tuple[tuple[Claim, ...], tuple[DecisionResult, ...]]:
         claims: list[Claim] = []
         refused: list[DecisionResult] = []
+        self._decisions = decisions
         # What is said of one note goes before what is said of many.
         notes_first = sorted(
             decisions.pins, key=lambda pin: isinstance(pin, RespellingPin) and pin.spot is None
@@ -333,7 +337,12 @@ class _Reader:
                 raise _RefusedError(f"it contradicts '{known[1]}'")
             foot = letter.foot if letter not in self._crossed else letter.foot.other
             moving = self._feet.get((place, foot))
-            if stand.moved and moving is not None and moving[0] is not letter:
+            if (
+                stand.moved
+                and moving is not None
+                and moving[0] is not letter
+                and not self._may_share(place, letter, moving[0], stand.position)
+            ):
                 raise _RefusedError(
                     f"the {foot.value} foot cannot move two pedals at once (see '{moving[1]}')"
                 )
@@ -355,6 +364,12 @@ class _Reader:
             self._barred[head] = (choices, claim.told)
         if claim.crossed is not None:
             self._crossed.add(claim.crossed)
+
+    def _may_share(self, place: Place, letter: Letter, other: Letter, position: Position) -> bool:
+        """Whether two letters may move at one place because the feet have been given freedoms."""
+        crossing = self._decisions.crossing and not {letter, other}.isdisjoint(MIDDLE)
+        two = self._decisions.two_pedals and are_neighbours(letter, other)
+        return bool(crossing or (two and self._stands[place, other][0].position is position))
 
 
 def _standing(place: Place, pedals: Sequence[Choice]) -> tuple[tuple[Place, Letter, Stand], ...]:
@@ -392,7 +407,7 @@ def _barred(pin: RespellingPin, pitch: Pitch) -> frozenset[Choice] | str:
 
 
 def weights_under(decisions: Decisions, weights: Weights) -> Weights:
-    """The weights with the times and the price of respelling that the musician has decided.
+    """The weights with the times, the price of respelling and the feet's freedom as decided.
 
     Raises:
         DecisionsError: the times contradict each other.
@@ -401,11 +416,19 @@ def weights_under(decisions: Decisions, weights: Weights) -> Weights:
         "comfortable_seconds": decisions.comfortable_seconds,
         "least_seconds": decisions.least_seconds,
         "two_notches": decisions.two_notches,
+        "crossing_seconds": decisions.crossing_seconds,
         "ring_seconds": decisions.ring_seconds,
     }
     given: dict[str, Any] = {name: value for name, value in times.items() if value is not None}
     if decisions.respell is Respell.FREELY:
         given["respelled"] = min(weights.respelled, weights.respelled_freely)
+    for name, allowed, usual in (
+        ("crossed", decisions.crossing, CROSSED),
+        ("two_pedals", decisions.two_pedals, TWO_PEDALS),
+    ):
+        if allowed is not None:
+            own = getattr(weights, name)
+            given[name] = (usual if own is None else own) if allowed else None
     try:
         return replace(weights, **given)
     except DecisionsError as error:

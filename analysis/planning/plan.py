@@ -26,9 +26,10 @@ from pedalsetter.analysis.planning.alternatives import other_places
 from pedalsetter.analysis.planning.bill import Bill
 from pedalsetter.analysis.planning.chord import Answer
 from pedalsetter.analysis.planning.clock import Clock
+from pedalsetter.analysis.planning.crossing import place_across
 from pedalsetter.analysis.planning.demands import Demands, read_demands
 from pedalsetter.analysis.planning.equivalents import Trial, better_answers
-from pedalsetter.analysis.planning.feet import Schedule, place_quickly
+from pedalsetter.analysis.planning.feet import Schedule, place_quickly, turns_taken
 from pedalsetter.analysis.planning.junction_settings import Stand, choose_stands, homes, letters_of
 from pedalsetter.analysis.planning.junctions import find_route
 from pedalsetter.analysis.planning.moments import find_moments, number_graces
@@ -40,6 +41,7 @@ from pedalsetter.analysis.planning.proof import nothing_pays
 from pedalsetter.analysis.planning.sentences import decision_refused
 from pedalsetter.analysis.planning.strikes import read_strikes
 from pedalsetter.analysis.planning.string_search import (
+    BOTH_EFFORT,
     FIRST_EFFORT,
     LAST_EFFORT,
     Effort,
@@ -49,7 +51,7 @@ from pedalsetter.analysis.planning.string_search import (
 from pedalsetter.analysis.planning.sustained import Keys
 from pedalsetter.analysis.planning.telling import Made, Teller
 from pedalsetter.analysis.planning.timing import Move, time_moves
-from pedalsetter.analysis.planning.weights import Weights
+from pedalsetter.analysis.planning.weights import Weights, less_free
 from pedalsetter.analysis.planning.windows import (
     Line,
     Window,
@@ -81,11 +83,24 @@ def plan_changes(
     cannot hold, because it contradicts the notes or another before it, is left aside and told.
     With ``elsewhere`` each change also tells its other places and their prices.
 
+    Where a foot may cross or move two pedals at once, and the plan is not proved, it is also made
+    without that, so that a freedom never makes it dearer.
+
     Raises:
         DecisionsError: the times that were decided contradict each other.
     """
     planner = _Planner(part, harp, weights, place_best, decisions, respell=True)
-    return planner.plan(elsewhere=elsewhere)
+    plan = planner.plan(elsewhere=elsewhere)
+    if plan.proved_optimal:
+        return plan
+    for fewer in less_free(weights_under(decisions, weights)):
+        strict = replace(decisions, crossing=None, two_pedals=None)
+        other = _Planner(part, harp, fewer, place_best, strict, respell=True).plan(
+            elsewhere=elsewhere
+        )
+        if other.cost < plan.cost and _refused(other) <= _refused(plan):
+            plan = replace(other, proved_optimal=False)
+    return plan
 
 
 def plan_as_written(
@@ -129,6 +144,8 @@ class _Attempt:
     bill: Bill
     proved: bool
     """No other plan is cheaper."""
+    bounded: bool = False
+    """It is known what no plan can cost less than."""
 
 
 class _Planner:
@@ -143,6 +160,9 @@ class _Planner:
         respell: bool,
     ) -> None:
         weights = weights_under(decisions, weights)
+        decisions = decisions.with_feet(
+            crossing=weights.crossed is not None, two_pedals=weights.two_pedals is not None
+        )
         self._schedule = schedule
         self._respell = respell
         self._part = part
@@ -247,7 +267,12 @@ class _Planner:
             decisions=tuple(results),
         )
 
-    def _attempt(self, lost: Mapping[str, str], answers: Mapping[int, Answer]) -> _Attempt:
+    def _attempt(
+        self,
+        lost: Mapping[str, str],
+        answers: Mapping[int, Answer],
+        stands: Mapping[int, Mapping[Letter, Position]] | None = None,
+    ) -> _Attempt:
         """Read the demands and place every change, some moments answered as prescribed."""
         demands = read_demands(
             self._part,
@@ -260,7 +285,7 @@ class _Planner:
             self._pins,
             self._strikes,
         )
-        return self._place(demands)
+        return self._place(demands, {**self._fixed, **(stands or {})})
 
     def _respelled(self, lost: Mapping[str, str], attempt: _Attempt) -> _Attempt:
         """The attempt with the best strings, or with better ones where the best are not found."""
@@ -268,7 +293,8 @@ class _Planner:
         decided = self._fixed or self._pins.stands
         only = self._route.stretches[0]
         straight = only.entry in self._afresh and only.exit in self._route.ends
-        if len(self._lines) == 1 and straight and attempt.proved and not decided:
+        plain = self._weights.crossed is None and self._weights.two_pedals is None
+        if len(self._lines) == 1 and straight and attempt.proved and not decided and plain:
             trial = Trial(
                 self._lines[0], self._prices(self._lines[0], demands), None, None, self._feet
             )
@@ -278,9 +304,20 @@ class _Planner:
         if attempt.proved:
             return attempt
         # A better plan to begin with leaves less to be looked for.
-        return self._exactly(lost, self._improved(lost, attempt), LAST_EFFORT)
+        attempt = self._exactly(lost, self._improved(lost, attempt), LAST_EFFORT)
+        if attempt.proved or not attempt.bounded or self._weights.crossed is None:
+            return attempt
+        # The feet one by one leave open what a crossing foot misses on its own side.
+        return self._exactly(lost, attempt, BOTH_EFFORT, together=True)
 
-    def _exactly(self, lost: Mapping[str, str], attempt: _Attempt, effort: Effort) -> _Attempt:
+    def _exactly(
+        self,
+        lost: Mapping[str, str],
+        attempt: _Attempt,
+        effort: Effort,
+        *,
+        together: bool = False,
+    ) -> _Attempt:
         """The attempt with the best strings of all, where they are found and proved in time."""
         demands = attempt.demands
         whole = Whole(
@@ -289,31 +326,44 @@ class _Planner:
             [self._prices(line, demands) for line in self._lines],
             demands,
             self._moments,
-            self._feet,
+            [LETTERS] if together else self._feet,
             homes(self._route, self._signatures),
             self._fixed,
             {node for node in self._afresh if not self._fixed.get(node)},
             attempt.bill.terms["respelled"],
             attempt.bill.total - attempt.bill.terms["lost"],
+            self._feet,
         )
         best = best_strings(whole, effort)
         attempt = self._if_better(lost, attempt, best.answers)
+        least = None if best.least is None else best.least + attempt.bill.terms["lost"]
+        freer = self._weights.crossed is not None or self._weights.two_pedals is not None
+        if freer and best.stands and least is not None and attempt.bill.total > least:
+            # What the feet may do besides can want settings that the notes do not ask for.
+            attempt = self._if_better(lost, attempt, best.answers, best.stands)
         # Decisions where pedals stand have prices of their own that the search does not know.
         proved = (
             best.least is not None
             and not self._pins.stands
             and attempt.bill.total == best.least + attempt.bill.terms["lost"]
         )
-        return replace(attempt, proved=proved)
+        return replace(attempt, proved=proved, bounded=best.least is not None)
 
     def _if_better(
-        self, lost: Mapping[str, str], attempt: _Attempt, answers: Mapping[int, Answer]
+        self,
+        lost: Mapping[str, str],
+        attempt: _Attempt,
+        answers: Mapping[int, Answer],
+        stands: Mapping[int, Mapping[Letter, Position]] | None = None,
     ) -> _Attempt:
-        """The attempt with some moments answered otherwise, if that costs less."""
+        """The attempt with some moments answered otherwise, if that costs less.
+
+        ``stands`` are positions at junctions, if they are not to be chosen.
+        """
         now = {moment: answer for moment, (_, answer) in attempt.demands.chords.items()}
-        if all(now[moment] == answer for moment, answer in answers.items()):
+        if stands is None and all(now[moment] == answer for moment, answer in answers.items()):
             return attempt
-        other = self._attempt(lost, {**now, **answers})
+        other = self._attempt(lost, {**now, **answers}, stands)
         cheaper = not other.failed and other.bill.total < attempt.bill.total
         return other if cheaper else attempt
 
@@ -348,8 +398,8 @@ class _Planner:
             if number in self._pins.openings
         }
 
-    def _place(self, demands: Demands) -> _Attempt:
-        """Choose the settings at the junctions and a place for every change."""
+    def _place(self, demands: Demands, fixed: Mapping[int, Mapping[Letter, Position]]) -> _Attempt:
+        """Choose the settings at the junctions that are not ``fixed``, and place every change."""
         settings: list[dict[Letter, Position]] = [{} for _ in range(self._route.junctions)]
         made: list[Made] = []
         schedules: list[tuple[int, Schedule]] = []
@@ -359,17 +409,22 @@ class _Planner:
         bill.add_strings(demands.strings, self._weights)
         tracks = [lay_tracks(line, demands) for line in self._lines]
         priced = [self._prices(line, demands) for line in self._lines]
-        fixed = self._fixed
-        for letters in self._feet:
-            known: dict[tuple[int, Stand, Stand | None], Schedule] = {}
+        teams = self._feet
+        apart: list[dict[Letter, Position]] | None = None
+        if self._weights.crossed is not None:
+            # First each foot by itself, then both together.
+            teams = [*self._feet, LETTERS]
+            apart = [{} for _ in range(self._route.junctions)]
+        for letters in teams:
+            known: dict[tuple[int, Stand, Stand | None], tuple[Schedule, ...]] = {}
 
             def schedule(
                 index: int,
                 entry: Stand,
                 leave: Stand | None,
                 letters: tuple[Letter, ...] = letters,
-                known: dict[tuple[int, Stand, Stand | None], Schedule] = known,
-            ) -> Schedule:
+                known: dict[tuple[int, Stand, Stand | None], tuple[Schedule, ...]] = known,
+            ) -> tuple[Schedule, ...]:
                 key = (index, entry, leave)
                 if key not in known:
                     windows = [
@@ -391,40 +446,67 @@ class _Planner:
                     }
                     if stuck:
                         wrong = tuple(one for one in windows if one.letter in stuck)[:1]
-                        known[key] = Schedule((), wrong)
+                        known[key] = (Schedule((), wrong),)
                     else:
-                        known[key] = self._schedule(windows, priced[index])
+                        known[key] = self._schedules(windows, priced[index], letters)
                 return known[key]
 
             def price(
                 index: int,
                 entry: Stand,
                 leave: Stand | None,
-                schedule: Callable[[int, Stand, Stand | None], Schedule] = schedule,
+                schedule: Callable[[int, Stand, Stand | None], tuple[Schedule, ...]] = schedule,
             ) -> int:
-                chosen = schedule(index, entry, leave)
                 points = Bill()
-                points.add_schedule(chosen, priced[index])
-                return points.total + len(chosen.failed) * self._weights.lost
+                failed = 0
+                for chosen in schedule(index, entry, leave):
+                    points.add_schedule(chosen, priced[index])
+                    failed += len(chosen.failed)
+                return points.total + failed * self._weights.lost
 
             stands, proved = choose_stands(
-                letters, self._route, tracks, self._signatures, price, fixed
+                letters,
+                self._route,
+                tracks,
+                self._signatures,
+                price,
+                fixed,
+                apart if letters is LETTERS else None,
             )
+            if apart is not None and letters is not LETTERS:
+                for node, stand in enumerate(stands):
+                    apart[node].update(zip(letters, stand, strict=True))
+                continue
             all_proved = all_proved and proved
             for node, stand in enumerate(stands):
                 settings[node].update(zip(letters, stand, strict=True))
             for index, stretch in enumerate(self._route.stretches):
                 leave = None if stretch.exit in self._route.ends else stands[stretch.exit]
-                chosen = schedule(index, stands[stretch.entry], leave)
-                bill.add_schedule(chosen, priced[index])
-                failed += chosen.failed
-                failed_at += [self._span(index, window) for window in chosen.failed]
-                schedules.append((index, chosen))
-                for place, sharing in chosen.groups:
-                    for later, window in enumerate(reversed(sharing)):
-                        made.append(self._on_page(priced[index], window, place, later))
+                for chosen in schedule(index, stands[stretch.entry], leave):
+                    bill.add_schedule(chosen, priced[index])
+                    failed += chosen.failed
+                    failed_at += [self._span(index, window) for window in chosen.failed]
+                    schedules.append((index, chosen))
+                    for turn in turns_taken(chosen, priced[index]):
+                        for window in turn.windows:
+                            one = self._on_page(priced[index], window, turn.place, turn.later)
+                            other = [it.letter for it in turn.windows if it is not window]
+                            made.append(replace(one, together=other[0] if other else None))
         made.sort(key=lambda one: (one.place, one.window.letter.index))
         return _Attempt(demands, settings, made, failed, failed_at, schedules, bill, all_proved)
+
+    def _schedules(
+        self, windows: Sequence[Window], prices: Prices, letters: Sequence[Letter]
+    ) -> tuple[Schedule, ...]:
+        """The schedule of one foot's changes, or one for each foot if they are of both."""
+        if letters is not LETTERS:
+            return (self._schedule(windows, prices),)
+        if self._schedule is place_best:
+            return place_across(windows, prices, self._feet)
+        return tuple(
+            self._schedule([one for one in windows if one.letter in own], prices)
+            for own in self._feet
+        )
 
     def _span(self, index: int, window: Window) -> tuple[Letter, Place, Place]:
         """The places between which a change would have to be made."""
@@ -481,8 +563,9 @@ class _Planner:
         )
         return replace(plan, changes=changes)
 
-    def _foot(self, letter: Letter) -> Foot:
-        return letter.foot.other if letter in self._base.crossed else letter.foot
+    def _foot(self, window: Window) -> Foot:
+        foot = window.letter.foot
+        return foot.other if window.crossed or window.letter in self._base.crossed else foot
 
     def _without_time(self, failed: Sequence[Window]) -> dict[str, str]:
         """Heads that must be left out because no moment remains for their pedal, with reasons."""
@@ -492,7 +575,7 @@ class _Planner:
             if need is None:
                 continue
             text = f"{window.letter.value}{window.new.sign}"
-            foot = self._foot(window.letter).value
+            foot = self._foot(window).value
             reason = f"no moment is left in which the {foot} foot could set {text}"
             if window.need is None:
                 reason = f"after it no moment is left to set {text} again for the repeat"
@@ -502,8 +585,16 @@ class _Planner:
     def _finish(self, attempt: _Attempt) -> PedalPlan:
         demands, made = attempt.demands, attempt.made
         settings, bill = attempt.settings, attempt.bill
+        travel = int(self._weights.crossing_seconds * 1_000_000)
         moves = [
-            Move(one.place, one.window.letter, self._foot(one.window.letter), one.microseconds)
+            Move(
+                one.place,
+                one.window.letter,
+                self._foot(one.window),
+                one.microseconds,
+                one.together,
+                travel if one.window.crossed else 0,
+            )
             for one in made
         ]
         timings = time_moves(self._order, self._moments, demands, moves, self._bar_times)
@@ -561,6 +652,10 @@ class _Planner:
 
 _NOWHERE = Place(0, Fraction(0))
 """Where findings are shown that have no place in the score."""
+
+
+def _refused(plan: PedalPlan) -> set[str]:
+    return {one.told for one in plan.decisions if one.refused}
 
 
 def _whole(setting: Mapping[Letter, Position]) -> Setting:

@@ -8,18 +8,21 @@ cheap to find.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from itertools import pairwise
 
 from pedalsetter.analysis.planning.moments import Moments, Strength
+from pedalsetter.analysis.planning.two_pedals import Distance, turns_of
 from pedalsetter.analysis.planning.weights import Weights
-from pedalsetter.analysis.planning.windows import Line, Window
+from pedalsetter.analysis.planning.windows import Line, Window, distance
 
-__all__ = ["Prices"]
+__all__ = ["Prices", "Turns"]
 
 _SECOND = 1_000_000
 
 _MOST_SHARING = 4
 """One foot has four pedals at most, so no more of its changes can share a gap."""
+
+Turns = tuple[int, ...]
+"""How many changes of one foot at one place are made at once, turn by turn: 1 or 2."""
 
 
 class Prices:
@@ -64,7 +67,12 @@ class Prices:
             shared = weights.between * (place + 1 < self.length)
             self._place_price[place] += self._place_price[place + 1] + shared
         self.capacities = [self._capacity(place, frozen) for place in range(self.length + 1)]
-        """How many changes one foot can be told to make in the gap that ends at each place."""
+        """How many turns one foot can be told to take in the gap that ends at each place."""
+        self._at_once = weights.two_pedals
+        self.travel = 0
+        """How much longer a foot needs on its way to a pedal of the other side, and back."""
+        if weights.crossed is not None:
+            self.travel = int(weights.crossing_seconds * _SECOND)
         self._comfortable = tuple(
             int(weights.comfortable_seconds * factor * _SECOND)
             for factor in (1, 1, weights.two_notches)
@@ -167,7 +175,8 @@ class Prices:
 
     def fixed(self, window: Window) -> int:
         """What the change costs wherever it is made."""
-        return self.weights.change + self.weights.second_notch * (window.notches - 1)
+        crossed = (self.weights.crossed or 0) if window.crossed else 0
+        return self.weights.change + crossed + self.weights.second_notch * (window.notches - 1)
 
     def local(self, window: Window, place: int) -> int:
         """All that a change costs at a place by itself, ``fixed`` left out."""
@@ -178,42 +187,113 @@ class Prices:
         )
 
     def least_sharing(self, place: int) -> tuple[int, ...]:
-        """For 0 to 4 changes at one place a lower bound of what :meth:`sharing` tells."""
-        if self.capacities[place] < 2:
-            return (0, 0)
-        found = [0, 0]
-        for turns in range(2, _MOST_SHARING + 1):
-            gap = self.time(place, turns - 2) - self.time(place, turns - 1)
-            found.append(found[-1] + self.weights.between + self.haste(gap, 1))
-        return tuple(found)
+        """For 0 changes, 1 change and so on at one place a lower bound of :meth:`sharing`.
 
-    def sharing(self, windows: Sequence[Window], place: int) -> int:
+        It tells as many as fit there, and never falls from one to the next.
+        """
+        found = [0, 0]
+        if self.capacities[place] > 1:
+            for turns in range(2, _MOST_SHARING + 1):
+                gap = self.time(place, turns - 2) - self.time(place, turns - 1)
+                found.append(found[-1] + self.weights.between + self.haste(gap, 1))
+        if self._at_once is None:
+            return tuple(found)
+        return tuple(
+            min(
+                found[turns] + self._at_once * (count - turns)
+                for turns in range((count + 1) // 2, min(count + 1, len(found)))
+            )
+            for count in range(self.room(place) + 1)
+        )
+
+    def room(self, place: int) -> int:
+        """How many changes one foot can make in the gap that ends at a place."""
+        turns = self.capacities[place]
+        return turns if self._at_once is None else min(2 * turns, _MOST_SHARING)
+
+    def orders(self, moves: Sequence[Distance | None], place: int) -> Sequence[Turns]:
+        """The turns in which changes can be made at a place in their order; None is never paired.
+
+        Where no two pedals may be moved at once that is one after the other.
+        """
+        if self._at_once is None:
+            return ((1,) * len(moves),)
+        return turns_of(moves, self.capacities[place])
+
+    def turns(self, windows: Sequence[Window], place: int, last: int | None) -> Turns:
+        """The turns that cost least for changes at one place, in their order.
+
+        ``last`` is when the foot is free after its move before them, None if there is none.
+        """
+        if self._at_once is None or len(windows) == 1:
+            return (1,) * len(windows)
+        return min(
+            self.orders([distance(one) for one in windows], place),
+            key=lambda turns: (
+                self.sharing(windows, place, turns) + self.hurry(windows, place, turns, last)
+            ),
+        )
+
+    def hurry(self, windows: Sequence[Window], place: int, turns: Turns, last: int | None) -> int:
+        """The price of the time between the foot's last move and changes at one place."""
+        if last is None:
+            return 0
+        return self.haste(self.start(windows, place, turns) - last, windows[0].notches)
+
+    def start(self, windows: Sequence[Window], place: int, turns: Turns) -> int:
+        """When the foot must be free for the first of some changes at one place."""
+        time = self.time(place, len(turns) - 1)
+        return time - self.travel if windows[0].crossed else time
+
+    def end(self, windows: Sequence[Window], place: int) -> int:
+        """When the foot is free after the last of some changes at one place."""
+        time = self.time(place)
+        return time + self.travel if windows[-1].crossed else time
+
+    def sharing(self, windows: Sequence[Window], place: int, turns: Turns) -> int:
         """What changes of one foot at one place cost beyond their local prices.
 
         They are made in the order given, at the times that :meth:`time` tells.
         """
         if len(windows) == 1:
             return 0
-        # Only the last one is printed at the place itself.
-        pinned = self.weights.lost * sum(window.pinned for window in windows[:-1])
+        # Only those of the last turn are printed at the place itself.
+        pinned = self.weights.lost * sum(window.pinned for window in windows[: -turns[-1]])
         return pinned + self.together(
             place,
             [window.notches for window in windows],
             lambda number, time: sum(self.sound(windows[number], time)),
+            turns,
+            [window.crossed for window in windows],
         )
 
-    def together(self, place: int, notches: Sequence[int], sound: Callable[[int, int], int]) -> int:
-        """What moves cost by being made one after the other in the gap that ends at a place.
+    def together(
+        self,
+        place: int,
+        notches: Sequence[int],
+        sound: Callable[[int, int], int],
+        turns: Turns,
+        crossed: Sequence[bool] = (),
+    ) -> int:
+        """What moves cost by being made turn by turn in the gap that ends at a place.
 
         ``sound`` tells what the move of a number costs at a time by what has sounded before.
         """
-        turns = len(notches)
-        points = self.weights.between * (turns - 1)
-        times = [self.time(place, turns - turn) for turn in range(1, turns + 1)]
+        count = len(turns)
+        points = self.weights.between * (count - 1)
+        points += (self._at_once or 0) * (len(notches) - count)
+        times = [self.time(place, count - turn) for turn in range(1, count + 1)]
         alone = times[-1]
-        for number, time in enumerate(times[:-1]):
-            # Never a gain, so that the local price stays a lower bound.
-            points += max(0, sound(number, time) - sound(number, alone))
-        for (before, after), distance in zip(pairwise(times), notches[1:], strict=True):
-            points += self.haste(after - before, distance)
+        number = 0
+        for turn, (time, size) in enumerate(zip(times, turns, strict=True)):
+            if turn:
+                gap = time - times[turn - 1]
+                if crossed:
+                    gap -= self.travel * (crossed[number] + crossed[number - 1])
+                points += self.haste(gap, notches[number])
+            if turn < count - 1:
+                for one in range(number, number + size):
+                    # Never a gain, so that the local price stays a lower bound.
+                    points += max(0, sound(one, time) - sound(one, alone))
+            number += size
         return points

@@ -173,13 +173,19 @@ def foot_too_fast(
     *,
     impossible: bool,
     old: str | None,
+    crossing: bool = False,
 ) -> Finding:
-    """One foot has less time than it wants; ``old`` names the note that leaves it so little."""
+    """One foot has less time than it wants; ``old`` names the note that leaves it so little.
+
+    ``crossing`` tells that it has to cross in that time, or to come back.
+    """
     if old is not None:
         verb = "are" if " and " in old else "is"
         cause = f"{old} {verb} struck only {seconds_told(seconds)} before"
     else:
         cause = f"the {foot.value} foot has moved another pedal {seconds_told(seconds)} before"
+        if crossing:
+            cause += " and has to cross"
     if impossible:
         kind, severity = FindingKind.FOOT_TOO_FAST, Severity.UNPLAYABLE
         what = f"{text} comes too fast for the {foot.value} foot: {cause}."

@@ -14,7 +14,9 @@ from dataclasses import dataclass, field
 
 from pedalsetter.analysis.harp import LETTERS, Letter, Position, Setting
 from pedalsetter.analysis.planning.best_way import Rises, best_way
+from pedalsetter.analysis.planning.both_feet import BothFeet
 from pedalsetter.analysis.planning.chord import Answer
+from pedalsetter.analysis.planning.crossing import may_cross
 from pedalsetter.analysis.planning.demands import Demands
 from pedalsetter.analysis.planning.foot_programme import (
     FootProgramme,
@@ -31,7 +33,15 @@ from pedalsetter.analysis.planning.prices import Prices
 from pedalsetter.analysis.planning.shared_notes import SharedNotes
 from pedalsetter.analysis.planning.windows import Line
 
-__all__ = ["FIRST_EFFORT", "LAST_EFFORT", "BestStrings", "Effort", "Whole", "best_strings"]
+__all__ = [
+    "BOTH_EFFORT",
+    "FIRST_EFFORT",
+    "LAST_EFFORT",
+    "BestStrings",
+    "Effort",
+    "Whole",
+    "best_strings",
+]
 
 Stand = tuple[int, ...]
 
@@ -70,6 +80,9 @@ FIRST_EFFORT = Effort(2_000, 10)
 LAST_EFFORT = Effort(45_000, 360)
 """Music that needs more has passages that no harpist can play."""
 
+BOTH_EFFORT = Effort(60_000, 0)
+"""For both feet taken as one, where every label stands for what two feet have done."""
+
 
 @dataclass(frozen=True, slots=True)
 class Whole:
@@ -91,6 +104,8 @@ class Whole:
     """Points of the notes that are respelled now."""
     known: int
     """Points of the moves and of those notes in a plan that is known."""
+    apart: Sequence[tuple[Letter, ...]] = ()
+    """The letters of each foot where ``feet`` are both feet taken as one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +116,8 @@ class BestStrings:
     """For each moment with a choice its answer."""
     least: int | None
     """What the moves and the respelled notes cost in any plan at least; None if unknown."""
+    stands: Mapping[int, Mapping[Letter, Position]]
+    """For each junction that a way leads to, where the pedals stand there for that."""
 
 
 def best_strings(whole: Whole, effort: Effort) -> BestStrings:
@@ -126,6 +143,8 @@ class _Settled:
     """By stretch and place the options of the best way; None if it costs too much to be found."""
     exact: bool
     """No choice of settings costs less than ``points``."""
+    stands: Sequence[tuple[Position, ...]]
+    """Where its letters stand at each junction."""
 
 
 _Told = tuple[list[list[Option]], list[list[set[int]]]]
@@ -158,6 +177,7 @@ class _Search:
         self._bounds: dict[tuple[int, Letter, int | None], LetterBound] = {}
         self._feet = [_Foot(letters) for letters in whole.feet]
         self._best: dict[int, Answer] = {}
+        self._stands: dict[int, dict[Letter, Position]] = {}
         # Notes that have no choice may be respelled too.
         now = {moment: answer for moment, (_, answer) in whole.demands.chords.items()}
         self._settled = whole.respelled - sum(notes.points(now) for notes in self._notes)
@@ -175,7 +195,7 @@ class _Search:
         if least is not None:
             # Ways that cost more than the plan that is known were not followed to their end.
             least = min(least, self._known) + self._settled
-        return BestStrings(self._best, least)
+        return BestStrings(self._best, least, self._stands)
 
     def _branch(self, depth: int) -> int | None:
         """Let the feet agree; where they never do, decide for one and for the other in turn.
@@ -206,6 +226,7 @@ class _Search:
             answers, apart = self._meet(picks)
             if not self._best or not apart:
                 self._best = answers
+                self._stands = self._told_stands([one.stands for one in settled])
             if not apart:
                 if exact:
                     self._known = min(self._known, points)
@@ -281,6 +302,20 @@ class _Search:
             foot.told[index] = self._notes[index].options(foot.letters)
         return foot.told[index]
 
+    def _told_stands(
+        self, chosen: Sequence[Sequence[tuple[Position, ...]]]
+    ) -> dict[int, dict[Letter, Position]]:
+        """Where all letters stand at the junctions, told by the feet."""
+        return {
+            node: {
+                letter: position
+                for foot, stands in zip(self._feet, chosen, strict=True)
+                for letter, position in zip(foot.letters, stands[node], strict=True)
+            }
+            for node in range(self._whole.route.junctions)
+            if node not in self._whole.afresh and node not in self._whole.route.ends
+        }
+
     def _settle(self, foot: _Foot, most: int) -> _Settled:
         """The best settings at the junctions and the best ways between them.
 
@@ -299,9 +334,9 @@ class _Search:
             }
             for index in range(len(route.stretches))
         ]
-        stands = open_stands(
-            foot.letters, route, ends, self._whole.home, self._whole.fixed, self._whole.afresh
-        )
+        places = (foot.letters, route, ends, self._whole.home, self._whole.fixed)
+        pairs = self._whole.prices[0].weights.two_pedals is not None
+        stands = open_stands(*places, self._whole.afresh, pairs=pairs)
 
         def price(
             index: int, entry: tuple[Position, ...], leave: tuple[Position, ...] | None
@@ -313,6 +348,9 @@ class _Search:
                 foot.alone[key] = least_points(self._bounds_of(foot, key), key[1])
             return foot.alone[key] + max(foot.above.get(key, 0), self._rises(foot, key).least)
 
+        narrow = pairs and StandChoice(route, stands, price).asked > _MOST_STRETCHES
+        if narrow:
+            stands = open_stands(*places, self._whole.afresh)
         while True:
             chosen, proved = StandChoice(route, stands, price, _MOST_STRETCHES).best()
             ways = [
@@ -326,12 +364,13 @@ class _Search:
             points = sum(price(*way) for way in ways)
             keys = [self._key(*way) for way in ways]
             if points >= most:
-                return _Settled(points, None, proved)
+                return _Settled(points, None, proved and not narrow, chosen)
             unsolved = next((key for key in keys if key not in foot.solved), None)
             if unsolved is None:
                 break
             self._solve(foot, unsolved, most - points)
-        return _Settled(points, [foot.solved[key].options for key in keys], proved)
+        options = [foot.solved[key].options for key in keys]
+        return _Settled(points, options, proved and not narrow, chosen)
 
     def _key(self, index: int, entry: Sequence[Position], leave: Sequence[Position] | None) -> _Key:
         afresh = self._whole.route.stretches[index].entry in self._whole.afresh
@@ -358,8 +397,14 @@ class _Search:
         if leave is not None:
             last = tuple((position, 0, (), 0) for position in leave)
             options = [*options, [(0, last)]]
-        bounds = self._bounds_of(foot, key)
-        return FootProgramme(self._whole.prices[index], bounds, options, entry, self._effort)
+        bounds, prices = self._bounds_of(foot, key), self._whole.prices[index]
+        letters, shared = foot.letters, None
+        if letters == LETTERS:
+            apart = self._whole.apart
+            return BothFeet(prices, bounds, options, entry, self._effort, apart)
+        if prices.weights.crossed is not None:
+            shared = next((letters.index(one) for one in letters if may_cross(one, letters)), None)
+        return FootProgramme(prices, bounds, options, entry, self._effort, letters, shared)
 
     def _solve(self, foot: _Foot, key: _Key, most: int) -> None:
         """Solve a foot along a stretch, unless that rises by ``most`` points or more."""

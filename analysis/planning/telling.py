@@ -31,6 +31,8 @@ class Made:
     place: Place
     microseconds: int
     needed: Place | None
+    together: Letter | None = None
+    """The neighbouring pedal that the foot moves at the same time."""
 
 
 _HARDLY = 1_000
@@ -58,7 +60,7 @@ class Teller:
         window = made.window
         need = window.need
         foot = window.letter.foot
-        if window.letter in self._crossed:
+        if window.crossed or window.letter in self._crossed:
             foot = foot.other
         free = _seconds(timing.free)
         same = _seconds(timing.same_foot)
@@ -81,6 +83,10 @@ class Teller:
             told.append(f"the {foot.value} foot last moved {seconds_told(same)} before")
         else:
             told.append(f"the {foot.value} foot has not moved before")
+        if window.crossed:
+            told.append(f"it crosses, which leaves the {foot.other.value} foot more time")
+        if made.together is not None:
+            told.append(f"it moves {made.together.value} in the same movement")
         return Change(
             window.letter,
             window.old,
@@ -94,6 +100,7 @@ class Teller:
             same,
             "; ".join(told) + ".",
             window.pinned,
+            together=made.together,
         )
 
     def _where(self, place: Place) -> str:
@@ -109,18 +116,19 @@ class Teller:
         weights = self._weights
         factor = weights.two_notches if change.old.notches_to(change.new) == 2 else Fraction(1)
         notes = change.needed_by
+        travel = Fraction(timing.travel, 1_000_000)
         given = [
-            (seconds, old)
-            for seconds, old in (
-                (change.seconds_free, self._named(timing.free_notes)),
-                (change.seconds_since_same_foot, None),
+            (seconds - lost, seconds, old)
+            for seconds, lost, old in (
+                (change.seconds_free, 0, self._named(timing.free_notes)),
+                (change.seconds_since_same_foot, travel, None),
             )
             if seconds is not None
         ]
         if given:
-            seconds, old = min(given, key=lambda one: one[0])
-            impossible = seconds < weights.least_seconds * factor
-            if seconds < weights.comfortable_seconds * factor:
+            left, seconds, old = min(given, key=lambda one: one[0])
+            impossible = left < weights.least_seconds * factor
+            if left < weights.comfortable_seconds * factor:
                 found.append(
                     foot_too_fast(
                         change.place,
@@ -130,6 +138,7 @@ class Teller:
                         seconds,
                         impossible=impossible,
                         old=old,
+                        crossing=bool(travel),
                     )
                 )
         if timing.under > _HARDLY:

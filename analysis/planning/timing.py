@@ -23,6 +23,10 @@ class Move:
     foot: Foot
     microseconds: int
     """Time on the page, each bar once."""
+    together: Letter | None = None
+    """The neighbouring pedal that the foot moves at the same time."""
+    travel: int = 0
+    """How much longer the foot needs on its way there, and back, because it crosses."""
 
 
 @dataclass(slots=True)
@@ -35,6 +39,8 @@ class Timing:
     free_notes: tuple[str, ...] = ()
     same_foot: int | None = None
     """Since the same foot last moved."""
+    travel: int = 0
+    """What of that time the foot needs to cross, or to come back."""
     under: int = 0
     """How long a note on the old position is written to sound beyond the move."""
     under_notes: tuple[str, ...] = ()
@@ -83,7 +89,9 @@ class _Walk:
     def __init__(self, moves: Sequence[Move], timings: Sequence[Timing]) -> None:
         self._moves = moves
         self._timings = timings
-        self._foot: dict[Foot, int] = {}
+        self._foot: dict[Foot, tuple[int, int]] = {}
+        self._pair: dict[Letter, tuple[Place, int]] = {}
+        self._pair_before: dict[Letter, tuple[int, int] | None] = {}
         self._last: dict[Letter, tuple[int, Place, Need]] = {}
         self._held: dict[Letter, tuple[int, tuple[str, ...]]] = {}
 
@@ -101,10 +109,17 @@ class _Walk:
         move, timing = self._moves[index], self._timings[index]
         time = move.microseconds + shift
         before = self._foot.get(move.foot)
+        if move.together is not None and self._pair.get(move.together) == (move.place, time):
+            # The second of two pedals at once: the foot has moved for both what it moved for one.
+            before = self._pair_before.get(move.together)
+        elif move.together is not None:
+            self._pair[move.letter] = (move.place, time)
+            self._pair_before[move.letter] = before
         if before is not None:
-            gap = max(0, time - before)
-            timing.same_foot = gap if timing.same_foot is None else min(gap, timing.same_foot)
-        self._foot[move.foot] = time
+            gap, travel = max(0, time - before[0]), before[1] + move.travel
+            if timing.same_foot is None or gap - travel < timing.same_foot - timing.travel:
+                timing.same_foot, timing.travel = gap, travel
+        self._foot[move.foot] = (time, move.travel)
         last = self._last.pop(move.letter, None)
         if last is not None:
             gap = max(0, time - last[0])

@@ -7,16 +7,27 @@ moved for impossibly fast, a mark stands at a barline rather than inside a bar.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from pedalsetter.analysis.errors import DecisionsError
 
-__all__ = ["REGISTERS", "Weights", "register_of"]
+__all__ = ["CROSSED", "REGISTERS", "TWO_PEDALS", "Weights", "less_free", "register_of"]
 
 REGISTERS = ("low", "middle", "high")
 """Octaves 1–2, 3–5 and 6–7: low strings ring longest (N. Rimsky-Korsakov, *Principles of
 Orchestration*, "Harp")."""
+
+
+CROSSED = 400
+"""Points of a crossing where it is allowed: a note is rather respelled, and two changes more are
+rather made, but one that comes impossibly fast is crossed for (an emergency; common practice, no
+source)."""
+
+TWO_PEDALS = 100
+"""Points of two pedals at once where that is allowed, those of one change more: no foot does it
+only to be less hurried (awkward; common practice, no source)."""
 
 
 def register_of(octave: int) -> int:
@@ -51,6 +62,15 @@ class Weights:
     """Less than this is impossible; between the two the foot is hurried."""
     two_notches: Fraction = Fraction(3, 2)
     """Factor on both times where the pedal passes the natural notch."""
+    crossed: int | None = None
+    """The left foot takes E, or the right foot B, for one change. None: never; :data:`CROSSED` is
+    the usual price."""
+    crossing_seconds: Fraction = Fraction(3, 4)
+    """A foot that crosses needs this much longer on its way there, and again on its way back, so
+    that it has a second at least (common practice, not measured)."""
+    two_pedals: int | None = None
+    """One foot moves two neighbouring pedals of its side at once, from one position to another
+    that are the same for both. None: never; :data:`TWO_PEDALS` is the usual price."""
     under_note: int = 400
     """The pedal moves while a note on its strings is still written to sound."""
     resonance: int = 20
@@ -116,9 +136,13 @@ class Weights:
             self.respelled,
             self.respelled_freely,
             self.lost,
+            self.crossed or 0,
+            self.two_pedals or 0,
         )
         if min(prices) < 0 or self.very_early < 0 or self.near_seconds <= 0:
             raise DecisionsError("a price is negative", mend="Give 0 where nothing is to be paid.")
+        if self.crossing_seconds < 0:
+            raise DecisionsError("a foot cannot cross in less than no time")
         if not 0 <= self.least_seconds <= self.comfortable_seconds or self.two_notches < 1:
             raise DecisionsError(
                 "the times of the feet contradict each other",
@@ -128,3 +152,13 @@ class Weights:
             raise DecisionsError(
                 "a hurried foot may not cost more than one change or an impossible one"
             )
+
+
+def less_free(weights: Weights) -> Iterator[Weights]:
+    """The weights without one, the other, and both freedoms of the feet that they allow."""
+    if weights.crossed is not None:
+        yield replace(weights, crossed=None)
+    if weights.two_pedals is not None:
+        yield replace(weights, two_pedals=None)
+    if weights.crossed is not None and weights.two_pedals is not None:
+        yield replace(weights, crossed=None, two_pedals=None)

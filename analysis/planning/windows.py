@@ -13,11 +13,13 @@ from pedalsetter.analysis.harp import LETTERS, Letter, Position
 from pedalsetter.analysis.planning.demands import Demands, Need
 from pedalsetter.analysis.planning.junctions import Stretch
 from pedalsetter.analysis.planning.moments import Moments
+from pedalsetter.analysis.planning.two_pedals import Distance
 
 __all__ = [
     "Line",
     "Track",
     "Window",
+    "distance",
     "find_windows",
     "follow",
     "lay_line",
@@ -67,6 +69,8 @@ class Window:
     """The place of ``before``; −1 if there is none."""
     pinned: bool = False
     """Decided to be made exactly at ``last``, and printed there."""
+    crossed: bool = False
+    """Made by the foot of the other side, which crosses for it."""
 
 
 def lay_line(stretch: Stretch, moments: Moments, bar_ends: Sequence[int]) -> Line:
@@ -84,6 +88,11 @@ def lay_line(stretch: Stretch, moments: Moments, bar_ends: Sequence[int]) -> Lin
         times.extend(max(0, moments.microseconds[index] + shift) for index in inside)
         end = bar_ends[bar] + shift
     return Line(tuple(found), tuple(times), max(end, times[-1] if times else 0))
+
+
+def distance(window: Window) -> Distance | None:
+    """How the pedal moves, where its change could be made with a neighbour's; else None."""
+    return None if window.crossed else (window.letter, window.old, window.new)
 
 
 Track = Sequence[tuple[int, Need]]

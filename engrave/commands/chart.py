@@ -9,6 +9,7 @@ import typer
 
 from pedalsetter.engrave.commands.pictures import write_picture
 from pedalsetter.engrave.commands.shell import (
+    AllowOption,
     DecisionsOption,
     NoDecisionsOption,
     PartOption,
@@ -39,6 +40,7 @@ def chart(
     decisions: DecisionsOption = None,
     no_decisions: NoDecisionsOption = False,
     respell: RespellOption = None,
+    allow: AllowOption = None,
     dpi: Annotated[
         int, typer.Option(min=30, max=600, help="Resolution of a PNG, dots an inch.")
     ] = 150,
@@ -52,7 +54,7 @@ def chart(
         from pedalsetter.engrave.road import plan_score
 
         form_of(output, CHART_FORMS)
-        decided = read_decisions(score, decisions, no_decisions, respell)
+        decided = read_decisions(score, decisions, no_decisions, respell, allow)
         planned = plan_score(score, part, progress, decisions=decided)
         progress("drawing")
         files = draw_chart(planned).files(output, dpi)

@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from pedalsetter.engrave.commands.shell import (
+    AllowOption,
     DecisionsOption,
     MendsOption,
     NoDecisionsOption,
@@ -30,6 +31,7 @@ def check(
     decisions: DecisionsOption = None,
     no_decisions: NoDecisionsOption = False,
     respell: RespellOption = None,
+    allow: AllowOption = None,
     json: Annotated[bool, typer.Option("--json", help="Print the entries as JSON.")] = False,
     csv: Annotated[bool, typer.Option("--csv", help="Print the entries as CSV.")] = False,
     mends: MendsOption = True,
@@ -47,7 +49,7 @@ def check(
         from pedalsetter.analysis.collation import collate
         from pedalsetter.engrave.road import plan_score
 
-        decided = read_decisions(score, decisions, no_decisions, respell)
+        decided = read_decisions(score, decisions, no_decisions, respell, allow)
         planned = plan_score(score, part, progress, decisions=decided, mends=mends, own_marks=True)
         collation = collate(planned.part, planned.plan)
     from pedalsetter.engrave.output import collation_report

@@ -27,6 +27,7 @@ from pedalsetter.engrave.commands.page_options import (
     WriteOption,
 )
 from pedalsetter.engrave.commands.shell import (
+    AllowOption,
     DecisionsOption,
     MendsOption,
     NoDecisionsOption,
@@ -55,6 +56,7 @@ def mark(
     decisions: DecisionsOption = None,
     no_decisions: NoDecisionsOption = False,
     respell: RespellOption = None,
+    allow: AllowOption = None,
     house_style: HouseStyleOption = "final-part",
     dpi: DpiOption = 150,
     png: PngOption = True,
@@ -93,6 +95,7 @@ def mark(
             decisions,
             no_decisions,
             respell,
+            tuple(allow or ()),
             house_style,
             dpi if png else None,
             Wanted(

@@ -28,6 +28,7 @@ class MarkJob:
     decisions: Path | None
     no_decisions: bool
     respell: str | None
+    allow: tuple[str, ...]
     house_style: str
     dpi: int | None
     """None for no pictures."""
@@ -85,4 +86,6 @@ class MarkJob:
         Raises:
             DecisionsError: the file cannot be read or understood.
         """
-        return read_decisions(self.score, self.decisions, self.no_decisions, self.respell)
+        return read_decisions(
+            self.score, self.decisions, self.no_decisions, self.respell, self.allow
+        )

@@ -10,6 +10,7 @@ import typer
 
 from pedalsetter.analysis.errors import OutputError
 from pedalsetter.engrave.commands.shell import (
+    AllowOption,
     DecisionsOption,
     MendsOption,
     NoDecisionsOption,
@@ -34,6 +35,7 @@ def plan(
     decisions: DecisionsOption = None,
     no_decisions: NoDecisionsOption = False,
     respell: RespellOption = None,
+    allow: AllowOption = None,
     json: Annotated[
         bool, typer.Option("--json", help="Print the plan as JSON (the same as STEM.plan.json).")
     ] = False,
@@ -88,7 +90,7 @@ def plan(
         from pedalsetter.engrave.road import plan_score
 
         target = _target(score, output, force=force) if pin else None
-        decided = read_decisions(score, decisions, no_decisions, respell)
+        decided = read_decisions(score, decisions, no_decisions, respell, allow)
         planned = plan_score(
             score,
             part,

@@ -10,6 +10,7 @@ import typer
 from pedalsetter.engrave.commands.page_options import HouseStyleOption
 from pedalsetter.engrave.commands.pictures import DpiOption, write_picture
 from pedalsetter.engrave.commands.shell import (
+    AllowOption,
     DecisionsOption,
     NoDecisionsOption,
     PartOption,
@@ -40,6 +41,7 @@ def practice(
     decisions: DecisionsOption = None,
     no_decisions: NoDecisionsOption = False,
     respell: RespellOption = None,
+    allow: AllowOption = None,
     house_style: HouseStyleOption = "final-part",
     dpi: DpiOption = 150,
     quiet: QuietOption = False,
@@ -54,7 +56,7 @@ def practice(
 
         form_of(output, FORMS)
         style = load_house_style(house_style)
-        decided = read_decisions(score, decisions, no_decisions, respell)
+        decided = read_decisions(score, decisions, no_decisions, respell, allow)
         planned = plan_score(score, part, progress, decisions=decided)
         progress("engraving")
         picture = draw_practice_sheet(planned, style)

@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from pedalsetter.engrave.commands.shell import (
+    AllowOption,
     DecisionsOption,
     NoDecisionsOption,
     PartOption,
@@ -46,6 +47,7 @@ def setting(
     decisions: DecisionsOption = None,
     no_decisions: NoDecisionsOption = False,
     respell: RespellOption = None,
+    allow: AllowOption = None,
     json: Annotated[bool, typer.Option("--json", help="Print the answer as JSON.")] = False,
     quiet: QuietOption = False,
     traceback: TracebackOption = False,
@@ -56,7 +58,7 @@ def setting(
         from pedalsetter.analysis.standing import standing_at
         from pedalsetter.engrave.road import plan_score
 
-        decided = read_decisions(score, decisions, no_decisions, respell)
+        decided = read_decisions(score, decisions, no_decisions, respell, allow)
         planned = plan_score(score, part, progress, decisions=decided)
         place = place_named(planned.part, at, movement)
         standing = standing_at(planned.part, planned.plan, place)

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "EXIT_CODES",
+    "AllowOption",
     "DecisionsOption",
     "MendsOption",
     "NoDecisionsOption",
@@ -80,6 +81,16 @@ RespellOption = Annotated[
         show_default=False,
     ),
 ]
+AllowOption = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--allow",
+        metavar="crossing|two-pedals",
+        help="What the feet may do where it pays: cross for E or B, or move two neighbouring "
+        "pedals at once. May be given twice. Default: neither, or what the decisions say.",
+        show_default=False,
+    ),
+]
 MendsOption = Annotated[
     bool,
     typer.Option(
@@ -99,9 +110,13 @@ TracebackOption = Annotated[
 
 
 def read_decisions(
-    score: Path, file: Path | None, no_decisions: bool, respell: str | None
+    score: Path,
+    file: Path | None,
+    no_decisions: bool,
+    respell: str | None,
+    allow: Sequence[str] | None,
 ) -> Decisions:
-    """The musician's decisions, as the three options about them have it.
+    """The musician's decisions, as the options about them have it.
 
     Raises:
         DecisionsError: the file cannot be read or understood.
@@ -110,7 +125,7 @@ def read_decisions(
 
     if file is not None and no_decisions:
         raise typer.BadParameter("give either --decisions or --no-decisions")
-    return decisions_for(score, file, look=not no_decisions, respell=respell)
+    return decisions_for(score, file, look=not no_decisions, respell=respell, allow=allow or ())
 
 
 def exit_for_failures(score: Path, failures: Sequence[object]) -> None:

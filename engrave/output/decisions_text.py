@@ -64,6 +64,12 @@ class _Writer:
         yield "# No note is played on another letter than written, but for those named below."
         yield "# 'when-needed' lets the planner respell where it saves a note or a passage."
         yield 'respell = "never"'
+        for key, allowed in (
+            ("crossing", self._decisions.crossing),
+            ("two-pedals", self._decisions.two_pedals),
+        ):
+            if allowed is not None:
+                yield f"{key} = {'true' if allowed else 'false'}"
         yield from self._times()
         movements = sorted({bar.movement for bar in self._part.bars})
         for movement in self._plan.movements:
@@ -97,6 +103,7 @@ class _Writer:
             "comfortable": known.comfortable_seconds,
             "least": known.least_seconds,
             "two-notches": known.two_notches,
+            "crossing": known.crossing_seconds,
         }
         lines = [f"{key} = {_number(value)}" for key, value in given.items() if value is not None]
         if known.ring_seconds is not None:

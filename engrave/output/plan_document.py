@@ -174,6 +174,8 @@ def _change(pages: _Places, change: Change) -> dict[str, Any]:
         "to": change.new.sign,
         "text": change.text,
         "foot": change.foot.value,
+        "crossed": change.crossed,
+        "together": None if change.together is None else change.together.value,
         "needed": pages.maybe(change.needed),
         "needed_by": [pages.of_note(note) for note in change.needed_by],
         "free_since": pages.maybe(change.free_since),

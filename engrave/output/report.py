@@ -101,7 +101,15 @@ def _print_assumptions(console: Console, planned: PlannedScore) -> None:
 def _print_decisions(console: Console, planned: PlannedScore) -> None:
     """How many decisions hold; those that do not are among the findings."""
     decisions = planned.decisions
-    if not decisions.file and decisions.respell is None:
+    allowed = [
+        name
+        for name, yes in (
+            ("crossing", decisions.crossing),
+            ("two pedals at once", decisions.two_pedals),
+        )
+        if yes
+    ]
+    if not decisions.file and decisions.respell is None and not allowed:
         return
     refused = sum(bool(result.refused) for result in planned.plan.decisions)
     held = len(planned.plan.decisions) - refused
@@ -109,6 +117,7 @@ def _print_decisions(console: Console, planned: PlannedScore) -> None:
     told += [f"{refused} cannot hold"] if refused else []
     if decisions.respell is not None:
         told.append(f"respelling {decisions.respell.value}")
+    told += [f"{name} allowed" for name in allowed]
     source = f" ({decisions.file})" if decisions.file else ""
     console.print(Text(f"Decisions{source}: {', '.join(told) or 'none'}."))
 
@@ -167,7 +176,7 @@ def _changes_table(part: HarpPart, changes: Sequence[Change]) -> Table:
             part.printed_beat(change.place),
             change.text,
             f"{change.letter.value}{change.old.sign}",
-            change.foot.value,
+            f"{change.foot.value}{change.aside}",
             _short(part, change.needed),
             _short(part, change.free_since),
             "" if free is None else f"{float(free):.2f}",

@@ -56,7 +56,8 @@ def _changes(changes: Sequence[Change]) -> str:
     if not changes:
         return "nothing"
     return ", ".join(
-        f"{change.text} ({change.foot.value} foot, from {change.letter.value}{change.old.sign})"
+        f"{change.text} ({change.foot.value} foot{change.aside}, "
+        f"from {change.letter.value}{change.old.sign})"
         for change in changes
     )
 

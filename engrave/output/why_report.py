@@ -74,7 +74,7 @@ class _Told:
         decided = ", as decided" if change.decided else ""
         return [
             f"{change.text} (from {change.letter.value}{change.old.sign}), {change.foot.value} "
-            f"foot, in {self._part.told_place(change.place)}{decided}",
+            f"foot{change.aside}, in {self._part.told_place(change.place)}{decided}",
             f"  needed      {self._needed()}",
             f"  free        {self._free()}",
             f"  the foot    {self._foot()}",
@@ -102,7 +102,12 @@ class _Told:
 
     def _foot(self) -> str:
         change = self._change
-        own = [one for one in self._plan.changes if one.foot is change.foot]
+        own = [
+            one
+            for one in self._plan.changes
+            if one.foot is change.foot
+            and (one.place != change.place or one.together is not change.letter)
+        ]
         number = own.index(change)
         told = []
         seconds = change.seconds_since_same_foot

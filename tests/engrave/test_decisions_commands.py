@@ -102,6 +102,10 @@ def test_what_cannot_hold_is_in_the_plan_and_fails_a_strict_run(score: Path) -> 
             ("--respell", "often"),
             "there is no way to respell that is called 'often'. Choose never,",
         ),
+        (
+            ("--allow", "both"),
+            "there is nothing to allow that is called 'both'. Choose crossing or two-pedals.",
+        ),
         (("--decisions", "gone.toml"), "gone.toml: there is no such file"),
     ],
 )
@@ -161,3 +165,20 @@ def test_respell_on_the_command_line_goes_before_the_file(tmp_path: Path) -> Non
 
     assert counts[0] == 0 < counts[1] < counts[2]
     assert "respelling never." in run("plan", study, "--no-mends").stdout
+
+
+def test_what_the_feet_may_do_is_an_option(tmp_path: Path) -> None:
+    """``--allow`` is told with the decisions, and each change tells what the foot does with it."""
+    study = Path(shutil.copy(EXAMPLES / "chromatic-study.musicxml", tmp_path))
+    never = ("--respell", "never", "--no-mends")
+    strict, free = (document(study, *never, *option) for option in ((), ("--allow", "two-pedals")))
+    assert {change["together"] for change in strict["changes"]} == {None}  # type: ignore[attr-defined]
+    pairs = [change for change in free["changes"] if change["together"]]  # type: ignore[attr-defined]
+    assert pairs
+    assert not any(change["crossed"] for change in pairs)
+    assert free["cost"]["total"] < strict["cost"]["total"]  # type: ignore[index]
+    told = run("plan", study, *never, "--allow", "two-pedals").stdout
+    assert "respelling never, two pedals at once allowed." in told
+    assert f"{pairs[0]['foot']}, with {pairs[0]['together']}" in told
+    why = run("plan", study, *never, "--allow", "two-pedals", "--why", pairs[0]["bar"]).stdout
+    assert f"{pairs[0]['foot']} foot, with {pairs[0]['together']}, in bar" in why

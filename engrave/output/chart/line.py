@@ -229,7 +229,7 @@ def _track(part: HarpPart, row: Row, letter: Letter, path: Sequence[Stretch]) ->
             shapes.append(Line((x1, old - down * _PATH / 2), (x1, y + down * _PATH / 2), _PATH))
             title = (
                 f"{part.told_place(stretch.change.place)}: {stretch.change.text}, "
-                f"{stretch.change.foot.value} foot"
+                f"{stretch.change.foot.value} foot{stretch.change.aside}"
             )
         else:
             shapes.append(Ring((x1, y), _RING, fill=WHITE, outline=0.3))

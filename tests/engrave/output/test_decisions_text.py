@@ -119,3 +119,21 @@ def test_bars_of_one_number_are_told_apart() -> None:
     assert "movement = 2\npiece = 1\n" in written
     assert [result.told for result in again.decisions if result.refused] == []
     assert changes(again) == changes(plan)
+
+
+def test_what_the_feet_were_allowed_is_written_too() -> None:
+    """Leave and the time to cross stay in the file, so that pinned pairs and crossings hold."""
+    head = 'respell = "never"\ncrossing = true\ntwo-pedals = true\n[times]\ncrossing = 0.5\n'
+    decisions = parse_decisions(head)
+    for part in (
+        build_part("G4+A4/q r/q r/h", "G4+A4/e Gb4+Ab4/e r/q r/h", tempo=64),
+        build_part("E4+G4/e Eb4+Gb4/e r/q r/h", tempo=30),
+    ):
+        plan = plan_changes(part, decisions=decisions)
+        assert any(change.crossed or change.together for change in plan.changes)
+        written = decisions_text(part, plan, decisions)
+        again = plan_changes(part, decisions=parse_decisions(written))
+        assert [one for one in again.decisions if one.refused] == []
+        assert changes(again) == changes(plan)
+        assert [change.foot for change in again.changes] == [change.foot for change in plan.changes]
+        assert decisions_text(part, again, parse_decisions(written)) == written
