@@ -53,7 +53,10 @@ def damaged_tree(
 
 
 def assert_whole(part: HarpPart) -> None:
-    """What the rest of the road trusts: bars without gaps, events within them, names unique."""
+    """What the rest of the road trusts: bars without gaps, events within them, names unique.
+
+    A notice of a bar names its staff.
+    """
     for before, after in zip(part.bars, part.bars[1:], strict=False):
         assert after.start == before.end
     for event in part.events:
@@ -61,6 +64,8 @@ def assert_whole(part: HarpPart) -> None:
         assert bar.start <= event.onset
         assert event.end <= bar.end
         assert event.notated is not None or not event.heads
+    for notice in part.warnings:
+        assert notice.bar is None or notice.staff is not None, notice
     heads = [head.id for _, head in part.notes()]
     assert len(heads) == len(set(heads))
     for kind in ("slur", "wavy-line", "glissando", "slide"):

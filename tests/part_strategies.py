@@ -20,7 +20,7 @@ _note = st.one_of(*[st.sampled_from(_NAMES)] * 12, st.sampled_from(_RARE))
 
 
 @st.composite
-def _staff(draw: st.DrawFn, graces: bool) -> str:
+def _staff(draw: st.DrawFn, graces: bool, plain: bool) -> str:
     """One bar of one staff in 4/4, as the builder reads it."""
     left, tokens = 32, []
     while left:
@@ -29,10 +29,11 @@ def _staff(draw: st.DrawFn, graces: bool) -> str:
         if draw(st.integers(0, 5)) == 0:
             tokens.append(f"r/{value}")
             continue
-        if graces and draw(st.integers(0, 7)) == 0:
+        if graces and not plain and draw(st.integers(0, 7)) == 0:
             tokens += [f"{draw(_note)}/eg" for _ in range(draw(st.integers(1, 3)))]
         chord = draw(st.lists(_note, min_size=1, max_size=4, unique=True))
-        mark = draw(st.sampled_from([""] * 10 + ["~", "~", "tr", "gl<", "gl>", "trem<", "trem>"]))
+        marks = ["~", "~"] if plain else ["~", "~", "tr", "gl<", "gl>", "trem<", "trem>"]
+        mark = draw(st.sampled_from([""] * 10 + marks))
         if mark.startswith("gl"):
             chord = chord[:1]
         tokens.append(f"{'+'.join(chord)}/{value}{mark}")
@@ -40,11 +41,14 @@ def _staff(draw: st.DrawFn, graces: bool) -> str:
 
 
 @st.composite
-def parts(draw: st.DrawFn, most_bars: int = 6) -> HarpPart:
-    """A part of up to ``most_bars`` bars; a third of them have repeats, a few a D.C. or D.S."""
+def parts(draw: st.DrawFn, most_bars: int = 6, plain: bool = False) -> HarpPart:
+    """A part of up to ``most_bars`` bars; a third of them have repeats, a few a D.C. or D.S.
+
+    With ``plain`` there are only notes, chords and ties: no graces, trills, tremolos, glissandi.
+    """
     count = draw(st.integers(1, most_bars))
     bars = [
-        f"{draw(_staff(graces=True))} | {draw(_staff(graces=False))}"
+        f"{draw(_staff(graces=True, plain=plain))} | {draw(_staff(graces=False, plain=plain))}"
         if draw(st.integers(0, 3))
         else "r/w | r/w"
         for _ in range(count)

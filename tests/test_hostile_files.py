@@ -7,6 +7,7 @@ import socket
 from pathlib import Path
 
 import pytest
+from damaged_scores import assert_whole
 from hostile_files import ACCEPTED, HOSTILE, REFUSED, Hostile, archive, container
 from score_snippets import bars, note, score, told
 from typer.testing import CliRunner
@@ -59,6 +60,7 @@ def test_read_and_told(hostile: Hostile) -> None:
     """What is odd is told with bar and staff, and nothing else is."""
     part = read_score(hostile.data, FILE)
     assert part.bars
+    assert_whole(part)
     assert told(part) == list(hostile.told)
     assert "root:" not in repr(part)
 

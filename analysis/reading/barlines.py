@@ -47,7 +47,8 @@ def read_barlines(measures: Sequence[MeasureDraft], notices: Notices) -> list[Ba
         ends: list[Placed] = []
         for placed in measure.barlines:
             location = placed.element.get("location", "right")
-            notices.at(index, placed.offset)
+            # What holds for all staves is told of the first.
+            notices.at(index, placed.offset, placed.half or 1)
             if location == "left":
                 open_ending = _left_barline(placed.element, index, facts, open_ending, notices)
             elif location == "middle":
@@ -64,7 +65,7 @@ def read_barlines(measures: Sequence[MeasureDraft], notices: Notices) -> list[Ba
         for placed in ends:
             open_ending = _right_barline(placed.element, index, facts, open_ending, notices)
     if open_ending is not None:
-        notices.at(open_ending.first)
+        notices.at(open_ending.first, None, 1)
         notices.add("an ending's bracket is never closed; it is read to the last bar")
         _close(facts[-1], open_end=True)
     return facts

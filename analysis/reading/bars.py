@@ -154,7 +154,7 @@ def _tell_odd_lengths(
                 continue
         # The staff whose notes reach furthest has made the bar as long as it is.
         last = max(measures[bar.index].events, key=lambda event: event.end, default=None)
-        notices.at(bar.index, None, None if last is None else last.staff)
+        notices.at(bar.index, None, 1 if last is None else last.staff)
         notices.add(
             f"the bar is {_quarters(bar.length)} long where {bar.time} asks for {_quarters(full)}",
             kind="the bar is not as long as its time signature asks",

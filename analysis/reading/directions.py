@@ -94,7 +94,7 @@ class _Reader:
 
     def read(self) -> None:
         if self.element.tag == "sound":
-            self.notices.at(self.bar.index, self.offset)
+            self.notices.at(self.bar.index, self.offset, self.placed.half or 1)
             self._sound(self.element, had_figure=False, words="")
             return
         staff_text = (self.element.findtext("staff") or "").strip()

@@ -53,6 +53,13 @@ class Limits:
     """Length of one text in signs; what is longer is cut."""
     bar_quarters: int = 2_000
     """Length of one bar in quarters; the longest cadenzas in print have a few hundred."""
+    music21_bars: int = 2_000
+    """Bars that music21 makes of a few bytes: those of a MIDI file (and ten times as many in all
+    its tracks together), and the rests of an ABC tune. Its time for MIDI grows with their square:
+    2,000 take seven seconds, 20,000 over ten minutes. The longest symphonic movements have about a
+    thousand."""
+    music21_notes: int = 10_000
+    """Notes of one track of a MIDI file, for the same reason: 5,000 take thirteen seconds."""
 
 
 DEFAULT_LIMITS = Limits()

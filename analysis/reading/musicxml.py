@@ -111,7 +111,7 @@ def read_musicxml(
     words = settle_pedal_words(said.directions, said.pedal_words, said.source_marks)
     said.directions = list(words.directions)
     for doubt in words.doubtful:
-        notices.at(doubt.bar, doubt.onset - bars[doubt.bar].start, doubt.staff)
+        notices.at(doubt.bar, doubt.onset - bars[doubt.bar].start, doubt.staff or 1)
         text = " ".join(doubt.text.split())
         notices.add(f"'{text}' may be pedal letters and was kept as words", "doubtful letters")
     if len(halves) == 2:
@@ -185,7 +185,8 @@ def _joined(halves: Sequence[list[MeasureDraft]], notices: Notices) -> list[Meas
         return halves[0]
     upper, lower = halves
     if len(upper) != len(lower):
-        notices.at(max(min(len(upper), len(lower)) - 1, 0))
+        shorter = 1 if len(upper) < len(lower) else 2
+        notices.at(max(min(len(upper), len(lower)) - 1, 0), None, shorter)
         notices.add("the two halves of the part differ in their number of bars")
     names = {event.voice for measure in upper for event in measure.events}
     highest = max((int(name) for name in names if name.isdecimal()), default=0)

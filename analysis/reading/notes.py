@@ -141,6 +141,9 @@ def read_note(
             _read_lyric(child, event, notices)
     if head is not None and head.let_ring:
         head.tie_start = False
+    if event.heads and event.bar_rest:
+        notices.add("a note that is a rest too is read as a note")
+        event.bar_rest = False
     return event
 
 

@@ -23,7 +23,7 @@ from pedalsetter.analysis.errors import ScoreError
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.reading.limits import Limits, parse_xml
 from pedalsetter.analysis.reading.mei_signs import add_mei_signs
-from pedalsetter.analysis.reading.midi_length import midi_quarters
+from pedalsetter.analysis.reading.midi_length import midi_size
 from pedalsetter.analysis.reading.midi_notation import on_two_staves, spell_by_key
 from pedalsetter.analysis.reading.musicxml import read_musicxml
 
@@ -56,8 +56,10 @@ def read_other_format(
         ScoreError: music21 cannot read them, or they are too long.
         PartError: the harp cannot be told.
     """
-    if format_name == "midi" and midi_quarters(data) > 4 * limits.bars:
-        raise ScoreError(f"the file is longer than {4 * limits.bars:,} quarters", file=file)
+    if format_name == "midi":
+        _refuse_large_midi(data, file, limits)
+    elif format_name == "abc" and _rest_bars(data) > limits.music21_bars:
+        raise ScoreError(f"the tune rests for more than {limits.music21_bars:,} bars", file=file)
     score = _parsed(data, format_name, file)
     if format_name == "midi":
         score = on_two_staves(score)
@@ -73,6 +75,33 @@ def read_other_format(
     return read_musicxml(
         root, file, format_name, part, spelling_guessed=format_name == "midi", limits=limits
     )
+
+
+def _refuse_large_midi(data: bytes, file: str, limits: Limits) -> None:
+    size = midi_size(data)
+    if size.bars > limits.music21_bars:
+        what = f"more than {limits.music21_bars:,} bars, too many for MIDI"
+    elif size.bars * size.tracks > 10 * limits.music21_bars:
+        what = f"{size.tracks:,} tracks of {size.bars:,} bars, too many for MIDI"
+    elif size.notes > limits.music21_notes:
+        what = f"more than {limits.music21_notes:,} notes in one track, too many for MIDI"
+    else:
+        return
+    raise ScoreError(
+        f"the file holds {what}",
+        file=file,
+        mend="Give it in movements, or export the score as MusicXML.",
+    )
+
+
+def _rest_bars(data: bytes) -> int:
+    """Bars of rest in an ABC file. Source: ABC 2.1, 4.5: ``Z4`` and ``X4`` rest for four."""
+    bars = 0
+    for line in _text(data).splitlines():
+        if not re.match(r"\s*[A-Za-z+]:", line):
+            music = re.sub(r'"[^"]*"|%.*', "", line)
+            bars += sum(int(figures[:9]) for figures in re.findall(r"[ZX](\d+)", music))
+    return bars
 
 
 def _parsed(data: bytes, format_name: str, file: str) -> Any:
@@ -138,7 +167,7 @@ def _by_converter21(data: bytes, format_name: str) -> Any:
 def _text(data: bytes) -> str:
     """The file as text: by its byte-order mark, else UTF-8, else the old western encoding."""
     if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        return data.decode("utf-16")
+        return data.decode("utf-16", errors="replace")
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError:

@@ -177,10 +177,9 @@ class _Walk:
                     )
                 )
             elif tag == "attributes":
-                self.notices.at(index, cursor.exact)
                 self.attributes(child, draft, cursor.exact)
             elif tag == "barline":
-                draft.barlines.append(Placed(child, cursor.exact, self.divisions))
+                draft.barlines.append(Placed(child, cursor.exact, self.divisions, half=self.half))
             elif tag == "print":
                 draft.new_page |= child.get("new-page") == "yes"
                 draft.new_system |= child.get("new-system") == "yes"
@@ -253,10 +252,7 @@ class _Walk:
         for child in element:
             tag = child.tag
             number = child.get("number")
-            if tag in ("clef", "staff-details", "measure-style"):
-                self.notices.at(draft.index, position, of=child)
-            else:
-                self.notices.at(draft.index, position)
+            self.notices.at(draft.index, position, of=child)
             staff = None if number is None else whole(number, 1, least=1, most=8)
             if tag == "divisions":
                 self.set_divisions(child.text)
@@ -292,6 +288,7 @@ class _Walk:
                 self.notices.add(f"'{tag}' was left out")
         if transposes:
             self.pitches.forget()
+            self.notices.at(draft.index, position, of=transposes[0])
             old = self.pitches.transposition
             self.pitches.transposition = read_transposition(transposes, self.notices)
             if draft.keys and old != self.pitches.transposition:

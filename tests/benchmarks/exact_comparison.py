@@ -7,8 +7,8 @@ KIND is ``counted`` (half to all of ONSETS in each part, all numbers equally lik
 (one to four bars, ONSETS at most; of 300 parts of up to 24 half have no more than 9). A third of
 the parts have repeats. For each: what the plan costs, what the programme says is the least with
 all strings, moves and settings free, and whether the plan calls itself proved. A part that takes
-longer than two minutes is counted as not told. LOG is a file that keeps what is done, so that a
-run can be stopped and taken up again.
+more than two minutes of the processor, or more memory than granted, counts as not told. LOG is a
+file that keeps what is done, so that a run can be stopped and taken up again.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ import signal
 import sys
 from collections import Counter
 from pathlib import Path
-from time import perf_counter
+from time import process_time
 from types import FrameType
 
 from exact_foot import TooManyStatesError
@@ -34,26 +34,26 @@ def _too_long(_signal: int, _frame: FrameType | None) -> None:
 
 
 def compare(seed: int, onsets: int, kind: str) -> str:
-    """One line: the seed, the plan's points, the least, whether proved, and the seconds."""
+    """One line: the seed, the plan's points, the least, whether proved, the seconds."""
     part = (counted_part if kind == "counted" else small_part)(seed, onsets)
     plan = plan_changes(part)
     points = int(plan.cost * Weights().change)
-    began = perf_counter()
-    signal.alarm(SECONDS)
+    began = process_time()
+    signal.setitimer(signal.ITIMER_PROF, SECONDS)
     try:
         # A plan that costs less than it says would be found out by an answer beyond its price.
         least = str(least_cost(part, Weights(), points))
     except (TimeoutError, TooManyStatesError):
         least = "untold"
     finally:
-        signal.alarm(0)
+        signal.setitimer(signal.ITIMER_PROF, 0)
     proved = "proved" if plan.proved_optimal else "unproved"
-    return f"{kind} {onsets} {seed} {points} {least} {proved} {perf_counter() - began:.1f}"
+    return f"{kind} {onsets} {seed} {points} {least} {proved} {process_time() - began:.1f}"
 
 
 def main(parts: int = 300, onsets: int = 24, kind: str = "counted", log: str = "") -> None:
     """Print one line for each part that differs, and the counts."""
-    signal.signal(signal.SIGALRM, _too_long)
+    signal.signal(signal.SIGPROF, _too_long)
     file = Path(log) if log else None
     lines = file.read_text().splitlines() if file is not None and file.exists() else []
     done = {tuple(line.split()[:3]): line for line in lines}

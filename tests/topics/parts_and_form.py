@@ -316,7 +316,7 @@ TOPICS: tuple[Topic, ...] = (
         ),
         names,
         "C4 C4 C4",
-        "bar 2, beat 1: an ending without a number is read as the first",
+        "bar 2, beat 1, staff 1: an ending without a number is read as the first",
     ),
     of_part(
         "46a",

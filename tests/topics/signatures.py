@@ -219,8 +219,8 @@ TOPICS: tuple[Topic, ...] = (
         ),
         lambda part: (part.keys, names(part)),
         ((), "F#4 Bb4"),
-        "bar 1, beat 1: a key signature with signs of its own was left out; every note keeps its "
-        "sign",
+        "bar 1, beat 1, staff 1: a key signature with signs of its own was left out; every "
+        "note keeps its sign",
     ),
     of_part(
         "13d",
@@ -255,7 +255,7 @@ TOPICS: tuple[Topic, ...] = (
         measure(_key("<fifths>8</fifths>") + note("F##4", 4)),
         lambda part: (_fifths(part), names(part)),
         ([(7, None)], "F##4"),
-        "bar 1, beat 1: a key signature of more than seven signs is read as one of seven",
+        "bar 1, beat 1, staff 1: a key signature of more than seven signs is read as one of seven",
     ),
     of_part(
         "13g",

@@ -235,7 +235,7 @@ TOPICS: tuple[Topic, ...] = (
         ),
         lambda part: (names(part), part.keys[0].fifths),
         ("C4", 0),
-        "bar 1, beat 1: the part is transposed; it is read at the pitch that sounds",
+        "bar 1, beat 1, staff 1: the part is transposed; it is read at the pitch that sounds",
     ),
     of_part(
         "72b",
@@ -248,7 +248,7 @@ TOPICS: tuple[Topic, ...] = (
         ),
         names,
         "C4 C3",
-        "bar 2, beat 1: the part is transposed; it is read at the pitch that sounds",
+        "bar 2, beat 1, staff 1: the part is transposed; it is read at the pitch that sounds",
     ),
     of_part(
         "73a",

@@ -337,7 +337,7 @@ def test_a_transposed_part_is_read_at_its_sound() -> None:
     assert str(part.events[0].heads[0].pitch) == "A4"
     assert part.keys[0].fifths == 3
     assert told(part) == [
-        "bar 1, beat 1: the part is transposed; it is read at the pitch that sounds"
+        "bar 1, beat 1, staff 1: the part is transposed; it is read at the pitch that sounds"
     ]
 
 

@@ -21,6 +21,7 @@ from pedalsetter.analysis.errors import ScoreError
 from pedalsetter.analysis.harp import Setting
 from pedalsetter.analysis.part import DirectionKind, HarpPart, Tempo
 from pedalsetter.analysis.reading import read_part, read_score
+from pedalsetter.analysis.reading.midi_length import MidiSize, midi_size
 
 MUSIC21 = Path(music21.__file__).parent
 MIDI_FILES = MUSIC21 / "midi" / "testPrimitive"
@@ -250,6 +251,96 @@ def test_a_midi_harp_is_spelled_by_its_key(key: str | None, names: list[str]) ->
     part = read_score(harp_track(fifths=key), "harp.mid")
     assert [str(head.pitch) for _, head in part.notes()][:4] == names
     assert part.source.spelling_guessed
+
+
+def track(*messages: mido.Message | mido.MetaMessage) -> mido.MidiTrack:
+    """A track of these messages and one note at its end."""
+    note = (mido.Message("note_on", note=60), mido.Message("note_off", note=60, time=480))
+    return mido.MidiTrack([*messages, *note])
+
+
+def midi_file(*tracks: mido.MidiTrack) -> bytes:
+    """A MIDI file of 480 ticks a quarter."""
+    stream = io.BytesIO()
+    mido.MidiFile(ticks_per_beat=480, tracks=list(tracks)).save(file=stream)
+    return stream.getvalue()
+
+
+def signature(above: int, below: int, time: int = 0) -> mido.MetaMessage:
+    """A time signature after so many ticks."""
+    return mido.MetaMessage("time_signature", numerator=above, denominator=below, time=time)
+
+
+SILENCE = mido.Message("control_change", time=480 * 300)
+
+
+@pytest.mark.parametrize(
+    ("tracks", "size"),
+    [
+        ([track()], MidiSize(tracks=1, bars=1, notes=1)),
+        # 300 silent quarters are 75 bars of four; the note stands in one more.
+        ([track(SILENCE)], MidiSize(1, 76, 1)),
+        ([track(signature(2, 4), SILENCE)], MidiSize(1, 151, 1)),
+        ([track(signature(1, 32), SILENCE)], MidiSize(1, 2408, 1)),
+        # two bars of four, the second cut off after its first quarter; then 100 bars of three
+        ([track(signature(3, 4, 480 * 5), SILENCE)], MidiSize(1, 2 + 101, 1)),
+        # a conductor's track has no notes, and its signatures hold for all
+        (
+            [mido.MidiTrack([signature(3, 4)]), track(SILENCE), track(*track()[:1])],
+            MidiSize(2, 101, 2),
+        ),
+    ],
+    ids=["one note", "silence", "2/4", "1/32", "a change of time", "three tracks"],
+)
+def test_the_size_of_a_midi_file(tracks: list[mido.MidiTrack], size: MidiSize) -> None:
+    """Bars by the signatures in force, notes that begin, and tracks that have any.
+
+    Source: the messages as mido writes them, counted by hand.
+    """
+    assert midi_size(midi_file(*tracks)) == size
+
+
+@pytest.mark.parametrize(
+    ("tracks", "line"),
+    [
+        ([track(*[SILENCE] * 27)], "the file holds more than 2,000 bars, too many for MIDI"),
+        (
+            [track(signature(1, 32), SILENCE)],
+            "the file holds more than 2,000 bars, too many for MIDI",
+        ),
+        (
+            [track(*[SILENCE] * 20)] * 14,
+            "the file holds 14 tracks of 1,501 bars, too many for MIDI",
+        ),
+        (
+            [track(*[mido.Message("note_on", note=60)] * 10_000)],
+            "the file holds more than 10,000 notes in one track, too many for MIDI",
+        ),
+    ],
+    ids=["silence", "silence in short bars", "silence in many tracks", "notes"],
+)
+def test_midi_that_music21_would_work_on_for_minutes(
+    tracks: list[mido.MidiTrack], line: str
+) -> None:
+    """A file of a few bytes can stand for thousands of bars; it is refused unread."""
+    with pytest.raises(ScoreError) as error:
+        read_score(midi_file(*tracks), "a.mid")
+    mend = "Give it in movements, or export the score as MusicXML."
+    assert str(error.value) == f"a.mid: {line}. {mend}"
+
+
+@pytest.mark.parametrize("rest", ["Z100000000", "X2001", "Z1001|Z1000"])
+def test_an_abc_tune_that_rests_for_ever(rest: str) -> None:
+    """One sign of a few letters stands for any number of bars. Source: ABC 2.1, 4.5."""
+    with pytest.raises(ScoreError) as error:
+        read_score(f"X:1\nK:C\nCDEF|{rest}|CDEF|\n".encode(), "a.abc")
+    assert str(error.value) == "a.abc: the tune rests for more than 2,000 bars"
+
+
+def test_rests_of_bars_in_abc() -> None:
+    """Three bars of rest are three bars; a title that looks like a rest is none."""
+    tune = 'X:1\nT:Z9999\nM:4/4\nL:1/4\nK:C\nCDEF|"Z9999"Z3|CDEF| % Z9999\n'
+    assert len(read_score(tune.encode(), "a.abc").bars) == 5
 
 
 @pytest.mark.parametrize(

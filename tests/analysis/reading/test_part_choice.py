@@ -289,10 +289,10 @@ def test_a_bar_is_as_long_as_the_longer_half() -> None:
 
 def test_a_half_without_bars() -> None:
     """The other half is read, and the difference is told."""
-    for part in (halves(ONE_STAFF, ""), halves("", ONE_STAFF)):
+    for part, shorter in ((halves(ONE_STAFF, ""), 2), (halves("", ONE_STAFF), 1)):
         assert (len(part.bars), part.staves, len(part.events)) == (1, 2, 1)
         assert [str(each) for each in part.warnings] == [
-            "bar 1: the two halves of the part differ in their number of bars"
+            f"bar 1, staff {shorter}: the two halves of the part differ in their number of bars"
         ]
 
 

@@ -72,7 +72,9 @@ def test_an_ending_that_is_never_closed_is_told() -> None:
     """It is read to the last bar."""
     part = read(bars(barline("left", '<ending number="1" type="start"/>') + C, C))
     assert [bar.ending is not None for bar in part.bars] == [True, True]
-    assert told(part) == ["bar 1: an ending's bracket is never closed; it is read to the last bar"]
+    assert told(part) == [
+        "bar 1, staff 1: an ending's bracket is never closed; it is read to the last bar"
+    ]
 
 
 def test_barlines_inside_a_bar_and_fermatas_on_barlines() -> None:

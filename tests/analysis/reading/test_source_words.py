@@ -267,7 +267,8 @@ def test_doubtful_words_are_listed_with_their_place() -> None:
         "Too few such words stand in the part to tell."
     }
     assert told(part) == [
-        "bar 1, beat 3: 'Es' may be pedal letters and was kept as words (and 1 more like it)"
+        "bar 1, beat 3, staff 1: 'Es' may be pedal letters and was kept as words "
+        "(and 1 more like it)"
     ]
     assert {each.id for each in part.doubtful_words} < {each.id for each in part.directions}
 

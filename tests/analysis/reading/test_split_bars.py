@@ -92,7 +92,7 @@ def test_a_repeat_across_a_sounding_note_is_told() -> None:
     assert len(part.bars) == 3
     assert part.bars[1].inner_barlines == ((3, BarlineStyle.REGULAR),)
     assert told(part) == [
-        "bar 2, beat 4: a repeat sign inside a bar is shown as a barline and not played"
+        "bar 2, beat 4, staff 1: a repeat sign inside a bar is shown as a barline and not played"
     ]
 
 

@@ -1,0 +1,64 @@
+"""Plans are the cheapest there are, strings, moves and settings at repeats all free.
+
+Held against a plain programme over all states of both feet (``exact_programme``), which is itself
+held against a general constraint solver (OR-tools CP-SAT, ``exact_solver``). The comparison of
+hundreds of parts is ``tests/benchmarks/exact_comparison.py``.
+"""
+
+from __future__ import annotations
+
+import pytest
+from exact_programme import least_cost
+from exact_solver import least_points
+from part_builder import build_part
+from seeded_parts import counted_part, small_part
+
+from pedalsetter.analysis.planning import Weights, plan_changes
+
+POINTS = Weights().change
+
+
+@pytest.mark.parametrize("seed", [0, 3, 5, 12, 14, 19, 21])
+def test_no_plan_of_a_small_part_is_cheaper(seed: int) -> None:
+    """Parts of up to 24 onsets, three of them with a repeat, cost what the programme says."""
+    part = small_part(seed, most_onsets=12)
+    plan = plan_changes(part)
+    points = int(plan.cost * POINTS)
+    assert least_cost(part, Weights(), points) == points
+    assert plan.proved_optimal
+
+
+@pytest.mark.parametrize("seed", [0, 14])
+def test_no_plan_of_a_part_of_many_onsets_is_cheaper(seed: int) -> None:
+    """Parts of 12 to 24 onsets."""
+    part = counted_part(seed)
+    points = int(plan_changes(part).cost * POINTS)
+    assert least_cost(part, Weights(), points) == points
+
+
+@pytest.mark.parametrize("seed", [101, 102, 108])
+def test_two_exact_searches_agree(seed: int) -> None:
+    """The programme and the constraint solver, neither told of a plan, find the same least cost."""
+    part = small_part(seed, most_onsets=4)
+    assert least_cost(part, Weights()) == least_points(part, Weights())
+
+
+def test_a_plan_that_costs_less_than_possible_is_found_out() -> None:
+    """Told of a plan cheaper than the cheapest, the programme answers that there is none."""
+    part = small_part(102, most_onsets=4)
+    least = least_cost(part, Weights())
+    assert least > 0
+    assert least_cost(part, Weights(), known=least - 1) == least
+
+
+def test_a_stroke_may_be_made_in_two() -> None:
+    """Where a stroke of two notches is dear, the pedal stops at natural on its way.
+
+    The programme lets a letter move twice between two needs in this one case only; the constraint
+    solver, which lets it move as often as it likes, finds the same.
+    """
+    part = build_part("Fb4/w", "F#4/w", tempo=60)
+    dear = Weights(second_notch=1_000, respelled=5_000)
+    least = least_cost(part, dear)
+    assert least == least_points(part, dear)
+    assert 2 * dear.change <= least < dear.change + dear.second_notch
