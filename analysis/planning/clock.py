@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from fractions import Fraction
+from math import lcm
 
 from pedalsetter.analysis.part import HarpPart, Tempo
 
@@ -40,6 +41,7 @@ class Clock:
         self._seconds = [Fraction(0)]
         for index in range(1, len(tempi)):
             self._seconds.append(self._seconds[-1] + self._within(index - 1, tempi[index].onset))
+        self._lines = [self._line(index) for index in range(len(tempi))]
 
     def seconds(self, onset: Fraction) -> Fraction:
         """Seconds from the beginning of the page to ``onset``, each bar once."""
@@ -50,8 +52,33 @@ class Clock:
         """As :meth:`seconds`, rounded to microseconds."""
         known = self._known.get(onset)
         if known is None:
-            known = self._known[onset] = round(self.seconds(onset) * _MICROSECOND)
+            index = max(0, bisect_right(self._onsets, onset) - 1)
+            line = self._lines[index]
+            if line is None:
+                known = round(self.seconds(onset) * _MICROSECOND)
+            else:
+                slope, height, under = line
+                whole = under * onset.denominator
+                above = slope * onset.numerator + height * onset.denominator
+                known, left = divmod(above, whole)
+                # As round() does: half a microsecond goes to the even one.
+                if 2 * left > whole or (2 * left == whole and known % 2):
+                    known += 1
+            self._known[onset] = known
         return known
+
+    def _line(self, index: int) -> tuple[int, int, int] | None:
+        """Microseconds at a steady tempo: (slope · onset + height) / the third; None if not steady.
+
+        All onsets of a part are asked for, and whole numbers are quicker than fractions.
+        """
+        tempo = self._tempi[index]
+        if tempo.towards is not None and index + 1 < len(self._tempi):
+            return None
+        slope = _MICROSECOND * 60 / tempo.quarters_per_minute
+        height = self._seconds[index] * _MICROSECOND - slope * tempo.onset
+        under = lcm(slope.denominator, height.denominator)
+        return int(slope * under), int(height * under), under
 
     def _within(self, index: int, onset: Fraction) -> Fraction:
         tempo = self._tempi[index]

@@ -130,9 +130,18 @@ def find_moments(
             # Many grace notes would reach back beyond the moment before them.
             times.append(max(time, times[-1]) if times else time)
             between = (offset, grace) not in known
-            fine = (offset + lead) / bar.time.beat
-            strength = _strength(offset, grace, fine, beats)
-            strengths.append(Strength.BETWEEN if between else strength)
+            if between:
+                strength = Strength.BETWEEN
+            elif grace:
+                strength = Strength.GRACE
+            elif not offset:
+                strength = Strength.BARLINE
+            elif offset in beats:
+                strength = Strength.BEAT
+            else:
+                within = (offset + lead) / bar.time.beat
+                strength = Strength.OFF_BEAT if within.denominator <= 3 else Strength.FINE
+            strengths.append(strength)
     firsts.append(len(found))
     number = {(place.bar, place.offset, place.grace): at for at, place in enumerate(found)}
     of_event = {one: number[place.bar, place.offset, place.grace] for one, place in struck}
@@ -149,15 +158,3 @@ def _beats(bar: Bar, lead: Fraction) -> frozenset[Fraction]:
         offsets.add(offset)
         offset += beat
     return frozenset(offsets)
-
-
-def _strength(
-    offset: Fraction, grace: int, in_beats: Fraction, beats: frozenset[Fraction]
-) -> Strength:
-    if grace:
-        return Strength.GRACE
-    if not offset:
-        return Strength.BARLINE
-    if offset in beats:
-        return Strength.BEAT
-    return Strength.OFF_BEAT if in_beats.denominator <= 3 else Strength.FINE

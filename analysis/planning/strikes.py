@@ -61,6 +61,7 @@ class _Reader:
         self._clock = clock
         self._graces = graces
         self._keys = Keys(part)
+        self._known: dict[tuple[str, int, int], tuple[Sounding, ...]] = {}
 
     def _moment(self, event: Event) -> int:
         known = self._moments.of_event.get(event.id)
@@ -132,7 +133,11 @@ class _Reader:
         pitch = head.pitch
         if event.harmonic_printed_at_sound:
             pitch = replace(pitch, octave=pitch.octave - 1)
-        return self._playable(strings_for(pitch))
+        key = (pitch.letter.value, pitch.alter, pitch.octave)
+        known = self._known.get(key)
+        if known is None:
+            known = self._known[key] = self._playable(strings_for(pitch))
+        return known
 
     def _playable(self, soundings: Iterable[Sounding]) -> tuple[Sounding, ...]:
         return tuple(sounding for sounding in soundings if self._harp.has(sounding.string))

@@ -74,7 +74,11 @@ def tied_ends(part: HarpPart) -> tuple[dict[str, Fraction], frozenset[str]]:
     for event in part.events:
         if not is_struck(event):
             continue
+        end = event.end
         for head in event.heads:
+            if not (head.tie_start or head.tie_stop):
+                ends[head.id] = end
+                continue
             key = (head.pitch.letter.value, head.pitch.alter, head.pitch.octave)
             origin = head.id
             if head.tie_stop:
@@ -85,9 +89,9 @@ def tied_ends(part: HarpPart) -> tuple[dict[str, Fraction], frozenset[str]]:
                     waiting.remove(found)
                     continued.add(head.id)
                     origin = found[1]
-            ends[origin] = max(event.end, ends.get(origin, event.end))
+            ends[origin] = max(end, ends.get(origin, end))
             if head.tie_start:
-                open_ties.setdefault(key, []).append((event.end, origin))
+                open_ties.setdefault(key, []).append((end, origin))
     return ends, frozenset(continued)
 
 
