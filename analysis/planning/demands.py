@@ -130,6 +130,10 @@ class Demands:
     findings: tuple[Finding, ...]
     unmet: int = 0
     """Decisions where pedals are to stand that the notes leave no room for."""
+    held: Mapping[int, tuple[Chord, Answer]] = field(default_factory=dict)
+    """As ``chords``, for the moments at which something is trilled or slid, or goes on so."""
+    cramped: frozenset[int] = frozenset()
+    """Moments at which notes have no string because something is trilled or slid."""
 
 
 @dataclass(slots=True)
@@ -149,6 +153,8 @@ class _Gathered:
     frozen: set[int] = field(default_factory=set)
     chords: dict[int, tuple[Chord, Answer]] = field(default_factory=dict)
     unmet: int = 0
+    held: dict[int, tuple[Chord, Answer]] = field(default_factory=dict)
+    cramped: set[int] = field(default_factory=set)
 
 
 def read_demands(
@@ -224,7 +230,8 @@ class _Reader:
             found, begun = self._settle(index, here, holdings, standing)
             holdings.extend(begun)
             for line in lines.get(index, ()):
-                self._out.chords.pop(index, None)
+                if index in self._out.chords:
+                    self._out.held[index] = self._out.chords.pop(index)
                 holdings.extend(self._slide(index, line, found, strikes))
             needs.append(found)
             for letter, need in found.items():
@@ -238,6 +245,8 @@ class _Reader:
             self._out.chords,
             tuple(self._out.findings),
             self._out.unmet,
+            self._out.held,
+            frozenset(self._out.cramped),
         )
 
     def _moment(self, event: Event) -> int:
@@ -268,7 +277,11 @@ class _Reader:
             if not strike.soundings:
                 if strike.real:
                     self._give(strike, None)
-                    self._out.findings.append(out_of_compass(place, strike.staff, strike.head))
+                if strike.real or strike.pitch != strike.head.pitch:
+                    # The neighbour that an ornament adds is written nowhere, but it is to sound.
+                    self._out.findings.append(
+                        out_of_compass(place, strike.staff, strike.head, strike.pitch)
+                    )
                 continue
             doubled = abs(strike.pitch.alter) == 2
             barred = self._barred(strike)
@@ -342,6 +355,10 @@ class _Reader:
                     begun.append(_Holding(strike.lasts, *choice, (strike.head.id,)))
         if not fixed and not begun and index not in self._out.frozen:
             self._out.chords[index] = (chord, answer)
+        else:
+            self._out.held[index] = (chord, answer)
+            if lost and fixed:
+                self._out.cramped.add(index)
         if lost:
             heads = [(strike.staff, strike.head, strike.pitch) for strike in lost]
             self._out.findings.append(lost_notes(place, heads, kept, bool(fixed)))

@@ -104,9 +104,9 @@ def decision_refused(told: str, place: Place, why: str) -> Finding:
     return Finding(FindingKind.DECISION, Severity.RISKY, place, None, (), what, mend)
 
 
-def out_of_compass(place: Place, staff: int, head: Head) -> Finding:
-    """A note for which the instrument has no string."""
-    what = f"{head.pitch} lies outside the compass of the harp."
+def out_of_compass(place: Place, staff: int, head: Head, pitch: Pitch) -> Finding:
+    """A note, or the neighbour of an ornamented one, for which the instrument has no string."""
+    what = f"{pitch} lies outside the compass of the harp."
     mend = "Write it an octave nearer the middle, or leave it out."
     return Finding(
         FindingKind.OUT_OF_RANGE, Severity.UNPLAYABLE, place, staff, (head.id,), what, mend

@@ -209,3 +209,18 @@ def test_feet_keep_to_their_sides() -> None:
         ("C", Foot.LEFT),
         ("E", Foot.RIGHT),
     }
+
+
+def test_a_tremolo_takes_other_strings_where_a_note_would_be_silent() -> None:
+    """C and C♯ trembling may take B♯ and C♯, but not while B♮ is struck; nor is that proved best."""
+    plan = plan_changes(build_part("C#3/eg C3+C#3/wtrem< | r/h B3/h"))
+    assert all(use.sounding is not None for use in plan.strings.values())
+    assert plan.cost < 11
+    assert not plan.proved_optimal
+
+
+def test_the_neighbour_of_a_trill_needs_a_string_too() -> None:
+    """The trill of the highest string, G7, would need an A7 that the harp has not (I2)."""
+    (finding,) = plan_changes(build_part("G#7/wtr", key=4)).findings
+    assert finding.kind is FindingKind.OUT_OF_RANGE
+    assert finding.what == "A7 lies outside the compass of the harp."
