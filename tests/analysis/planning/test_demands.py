@@ -83,11 +83,11 @@ def test_cue_notes_and_invisible_notes_ask_nothing() -> None:
 
 
 def test_a_trill_keeps_its_upper_note_for_its_whole_length() -> None:
-    """E trilled in G major takes F♯; F♮ struck below meanwhile has to be E♯'s neighbour or lost."""
-    plan = plan_changes(build_part("E5/wtr | r/h F3/h", key=1))
-    assert plan.movements[0].opening[Letter.F] is Position.SHARP
+    """G trilled in C major takes A♮, and no other string sounds either; A♭ meanwhile is lost."""
+    plan = plan_changes(build_part("G5/wtr | r/h Ab3/h"))
+    assert plan.movements[0].opening[Letter.A] is Position.NATURAL
     assert plan.changes == ()
-    assert played(plan) == ["E♮", None]
+    assert played(plan) == ["G♮", None]
     assert plan.findings[0].severity is Severity.UNPLAYABLE
 
 
@@ -107,10 +107,10 @@ def test_a_mordent_takes_the_note_below_and_a_turn_both() -> None:
 
 
 def test_both_notes_of_a_tremolo_last_to_its_end() -> None:
-    """A♭ in the second half is needed from the first, and A♮ cannot be struck meanwhile."""
-    plan = plan_changes(build_part("F4/htrem< Ab4/htrem> | r/q A3/q r/h"))
-    assert plan.movements[0].opening[Letter.A] is Position.FLAT
-    assert played(plan)[0] == "F♮"
+    """A♮ in the second half is needed from the first, and A♭ cannot be struck meanwhile."""
+    plan = plan_changes(build_part("G4/htrem< A4/htrem> | r/q Ab3/q r/h"))
+    assert plan.movements[0].opening[Letter.A] is Position.NATURAL
+    assert played(plan)[0] == "G♮"
     assert None in played(plan)
     assert plan.changes == ()
 

@@ -212,7 +212,7 @@ def test_feet_keep_to_their_sides() -> None:
 
 
 def test_a_tremolo_takes_other_strings_where_a_note_would_be_silent() -> None:
-    """C and C♯ trembling may take B♯ and C♯, but not while B♮ is struck; nor is that proved best."""
+    """C and C♯ trembling may take B♯ and C♯, but not while B♮ is struck. Nothing is proved."""
     plan = plan_changes(build_part("C#3/eg C3+C#3/wtrem< | r/h B3/h"))
     assert all(use.sounding is not None for use in plan.strings.values())
     assert plan.cost < 11
