@@ -20,7 +20,7 @@ from pedalsetter.analysis.decisions_file import decisions_beside, load_decisions
 from pedalsetter.analysis.errors import DecisionsError
 from pedalsetter.analysis.findings import shareable, with_all_findings, with_mends
 from pedalsetter.analysis.marking import Markings, MarkingWishes, place_marks
-from pedalsetter.analysis.part import HarpPart
+from pedalsetter.analysis.part import HarpPart, Notice
 from pedalsetter.analysis.pedal_plan import Finding
 from pedalsetter.analysis.planning import Weights, plan_changes
 from pedalsetter.analysis.planning.pins import weights_under
@@ -35,6 +35,7 @@ __all__ = [
     "PlannedScore",
     "Wanted",
     "decisions_for",
+    "files_of",
     "load_engraving",
     "mark_score",
     "plan_score",
@@ -295,6 +296,21 @@ def mark_score(
         copy_markings=in_copy,
         flagged=flagged,
     )
+
+
+def files_of(
+    result: EngravedScore, score: str | os.PathLike[str], wanted: Wanted
+) -> tuple[dict[str, bytes], tuple[Notice, ...]]:
+    """Every file that comes of ``score``, by name, the marked copy among them if it is wanted.
+
+    Raises:
+        OutputError: the format of the score cannot hold the marks.
+        ScoreError: the score cannot be written back.
+    """
+    from pedalsetter.engrave.output.result_files import result_files
+
+    copied = score if wanted.marked_copy else None
+    return result_files(result, stem_of(score), marked_copy_of=copied)
 
 
 def _edited(planned: PlannedScore, mode: SourceMarks) -> PlannedScore:

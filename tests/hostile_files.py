@@ -141,6 +141,12 @@ _LAUGHS = (
 
 _TEMPO_OF_NONSENSE = "<sound tempo='soon'/>"
 
+
+def _tuplets(end: str) -> str:
+    """Ends of twenty-nine tuplets."""
+    return "".join(f'<tuplet number="{number}" type="{end}"/>' for number in range(1, 30))
+
+
 _VOICES = "".join(
     note(f"{'CDEFGAB'[voice % 7]}{voice % 7 + 1}", 4, voice=voice) + move(-4)
     for voice in range(1, 1201)
@@ -258,6 +264,17 @@ REFUSED: tuple[Hostile, ...] = (
     ),
     Hostile("text", b"Once upon a time there was a harp.", NO_SCORE),
     Hostile("MIDI of one word", b"MThd", NOT_UNDERSTOOD.format("MIDI")),
+    Hostile(
+        "ABC that rests for ever",
+        b"X:1\nK:C\nCDEF|Z100000000|CDEF|\n",
+        "the tune rests for more than 2,000 bars",
+    ),
+    Hostile(
+        "MIDI that is silent for ever",
+        b"MThd\0\0\0\6\0\0\0\1\0\1MTrk\0\0\0\x0d\xce\0\x90\x3c\x40\1\x80\x3c\0\0\xff\x2f\0",
+        "the file holds more than 2,000 bars, too many for MIDI. "
+        "Give it in movements, or export the score as MusicXML.",
+    ),
     Hostile(
         "MEI of nothing",
         b'<mei xmlns="http://www.music-encoding.org/ns/mei"/>',
@@ -464,6 +481,24 @@ ACCEPTED: tuple[Hostile, ...] = (
             "bar 1, beat 1, staff 1: the ornament 'wiggle' was left out",
         ),
     ),
+    Hostile(
+        "tuplets in each other",
+        score(
+            bars(
+                note("C4", 2, ratio=(3, 2), notations=_tuplets("start"))
+                + note("D4", 2, ratio=(3, 2), notations=_tuplets("stop"))
+            )
+        ),
+        None,
+        ("bar 1, beat 1, staff 1: a tuplet inside 6 others was left out (and 22 more like it)",),
+    ),
+    Hostile(
+        "a note that is a rest of its bar too",
+        score(bars(note("C4", 4).replace("<pitch>", '<rest measure="yes"/><pitch>'))),
+        None,
+        ("bar 1, beat 1, staff 1: a note that is a rest too is read as a note",),
+    ),
+    Hostile("ABC whose mark says UTF-16", b"\xff\xfeX:1\nK:C\nCDEF|\n1"),
     Hostile(
         "a text of a megabyte",
         score(bars(words("la " * 350_000) + note("C4", 4)), name="Harp " * 50_000),

@@ -59,4 +59,4 @@ def marked(part: HarpPart) -> HarpPart:
 
 def place_of(part: HarpPart, mark: SourceMark) -> Place:
     """Where a mark stands."""
-    return Place(mark.bar, mark.onset - part.bars[mark.bar].start)
+    return part.place_of(mark)

@@ -190,3 +190,33 @@ def test_a_command_that_is_stopped_leaves_nothing_half_done(tmp_path: Path) -> N
         f"pedalsetter: {FILE}: stopped after 1 second. Allow more with --time-limit.\n"
     )
     assert not (tmp_path / "out").exists()
+
+
+@pytest.mark.engraving
+def test_a_file_whose_name_is_no_text(tmp_path: Path) -> None:
+    """Results keep the bytes of the name; in texts, what is no letter becomes the sign for that."""
+    import os
+    import subprocess
+    import sys
+
+    if sys.platform != "linux":
+        return  # elsewhere no disk takes such a name
+    path = tmp_path / os.fsdecode(b"\xff\xfe.musicxml")
+    path.write_bytes(score(bars(note("C4", 4), note("C#4", 4))))
+    out = tmp_path / "out"
+    options = ["--write-back", "--critical-report", "--no-png", "-o", str(out)]
+    code = "from pedalsetter.engrave.command_line import main; main()"
+    command = [sys.executable, "-c", code, "mark", str(path), *options]
+    ended = subprocess.run(
+        command, capture_output=True, check=True, env={**os.environ, "PYTHONIOENCODING": "utf-8"}
+    )
+    assert ended.stderr == b""
+    assert sorted(os.fsencode(each.name) for each in out.iterdir()) == sorted(
+        b"\xff\xfe" + end
+        for end in (
+            *(b".pdf", b".ly", b".plan.json"),
+            *(b".critical.md", b".critical.html", b"-pedals.musicxml"),
+        )
+    )
+    (document,) = out.glob("*.plan.json")
+    assert "\ufffd\ufffd.musicxml" in document.read_text("utf-8")

@@ -12,9 +12,11 @@ from pedalsetter.analysis.collation.entries import (
     MarkSeverity,
 )
 from pedalsetter.analysis.collation.glissando_diagrams import is_pedalled
-from pedalsetter.analysis.collation.replay import Replay, Slip, replay_marks
-from pedalsetter.analysis.collation.score_walk import Ask, Move, lay_walk
-from pedalsetter.analysis.collation.sentences import called, listed, reading_of, where
+from pedalsetter.analysis.collation.reasons import reason_of
+from pedalsetter.analysis.collation.replay import replay_marks
+from pedalsetter.analysis.collation.score_walk import Move, lay_walk
+from pedalsetter.analysis.collation.sentences import called, listed, reading_of
+from pedalsetter.analysis.collation.slips import Replay, Slip
 from pedalsetter.analysis.harp import LETTERS, Harp
 from pedalsetter.analysis.part import HarpPart, Place, SourceMark
 from pedalsetter.analysis.pedal_plan import FindingKind, PedalPlan
@@ -94,7 +96,7 @@ class _Writer:
         for mark in self.part.source_marks:
             if mark.kind != "diagram" or mark.setting() is not None:
                 continue
-            place = self._place(mark)
+            place = self.part.place_of(mark)
             named = [letter for letter, _ in mark.pedals]
             twice = [letter for letter in dict.fromkeys(named) if named.count(letter) > 1]
             beyond = [
@@ -129,7 +131,7 @@ class _Writer:
                 mark
                 for mark in self.part.source_marks
                 if self.part.bars[mark.bar].movement == item.movement
-                and self._place(mark) <= Place(item.place.bar, item.place.offset)
+                and self.part.place_of(mark) <= Place(item.place.bar, item.place.offset)
             ]
             if any(mark.kind == "diagram" for mark in given):
                 # An incomplete diagram has its own entry.
@@ -143,13 +145,14 @@ class _Writer:
                     mark
                     for mark in self.part.source_marks
                     if mark.setting() is not None
-                    and self._place(mark) > item.place
+                    and self.part.place_of(mark) > item.place
                     and self.part.bars[mark.bar].movement == item.movement
                 ),
                 None,
             )
             if later is not None and later.bar - item.place.bar <= 1:
-                why += f" The setting in {where(self.part, self._place(later))} comes too late."
+                late = self.part.told_place(self.part.place_of(later))
+                why += f" The setting in {late} comes too late."
             yield CollationEntry(
                 EntryKind.NO_OPENING,
                 MarkSeverity.QUESTIONABLE if item.movement else MarkSeverity.WRONG,
@@ -175,7 +178,7 @@ class _Writer:
     def entry(self, slip: Slip) -> CollationEntry:
         """One slip in words."""
         marks = _marks(slip.moves)
-        should, why = self._told(slip)
+        should, why = reason_of(slip, self.part, self.plan)
         severity = slip.severity
         notes = tuple(dict.fromkeys(note for ask in slip.asks for note in ask.notes))
         as_planned = any(
@@ -207,71 +210,6 @@ class _Writer:
             return f"{pedals} in the diagram"
         return reading_of(marks)
 
-    def _told(self, slip: Slip) -> tuple[str, str]:
-        """(what should stand, why)."""
-        names = _notes(slip.asks)
-        many = len(dict.fromkeys(ask.name for ask in slip.asks)) > 1
-        need, is_ = ("need", "are") if many else ("needs", "is")
-        needed = slip.place if slip.needed_at is None else slip.needed_at
-        at = f" in {where(self.part, needed)}"
-        wanted = " ".join(called(letter, position) for letter, position in slip.wanted)
-        stands = " ".join(
-            f"{letter.value}{slip.standing.sign}"
-            for letter in slip.letters
-            if slip.standing is not None
-        )
-        match slip.kind:
-            case EntryKind.MISSING:
-                return (
-                    wanted,
-                    f"{names} {need} {wanted}, and the marks leave the pedal at {stands}.",
-                )
-            case EntryKind.LATE:
-                return (
-                    f"{wanted} before {where(self.part, needed)}",
-                    f"{names}{at} {need} {wanted} already.",
-                )
-            case EntryKind.EARLY:
-                moved = called(slip.moves[0].letter, slip.moves[0].position)
-                return (
-                    f"{moved} after {where(self.part, needed)}",
-                    f"{names}{at} still {need} {wanted}.",
-                )
-            case EntryKind.WRONG:
-                return self._told_wrong(slip, f"{names}{at} {need}")
-            case EntryKind.CONTRADICTORY_DIAGRAM:
-                return wanted, (
-                    f"The marks before leave the pedal at {wanted}, as {names}{at} {need} it."
-                )
-            case EntryKind.TWO_POSITIONS:
-                both = listed(called(move.letter, move.position) for move in slip.moves)
-                wanted_there = self.plan.setting_at(slip.place)[slip.letters[0]]
-                return called(slip.letters[0], wanted_there), f"{both} cannot both be meant."
-            case EntryKind.SAME_FOOT:
-                foot = slip.letters[0].foot.value
-                both = listed(letter.value for letter in slip.letters)
-                return "one after the other", (
-                    f"The {foot} foot moves one pedal at a time, and there is no time for {both}."
-                )
-            case EntryKind.RINGING:
-                moved = called(slip.moves[0].letter, slip.moves[0].position)
-                return f"{moved} later", f"{names} {is_} still written to sound."
-            case _:
-                moved = called(slip.moves[0].letter, slip.moves[0].position)
-                return f"{moved} before or after it", "All strings of the glissando sound."
-
-    def _told_wrong(self, slip: Slip, need: str) -> tuple[str, str]:
-        move = slip.moves[0]
-        given = called(move.letter, move.position)
-        if not slip.wanted:
-            stood = f"{move.letter.value} as it stood before"
-            return "", f"{need} {stood}, and nothing needs {given}."
-        letter, position = slip.wanted[0]
-        wanted = called(letter, position)
-        if letter is move.letter:
-            return wanted, f"{need} {wanted}, not {given}."
-        return wanted, f"Nothing needs {given} here, but {wanted} is needed and not marked."
-
     def redundant(self, move: Move) -> CollationEntry:
         """A letter that changes nothing on any pass."""
         mark = move.mark
@@ -291,7 +229,7 @@ class _Writer:
         return CollationEntry(
             EntryKind.REDUNDANT,
             MarkSeverity.REMARK if reminder else MarkSeverity.QUESTIONABLE,
-            self._place(mark),
+            self.part.place_of(mark),
             mark.staff,
             (move.letter,),
             reading_of([mark]),
@@ -305,6 +243,7 @@ class _Writer:
         moved = called(move.letter, move.position)
         if move.is_diagram:
             stood = called(after.letter, after.position)
+            back = self.part.told_place(after.place)
             return CollationEntry(
                 EntryKind.CONTRADICTORY_DIAGRAM,
                 MarkSeverity.QUESTIONABLE,
@@ -313,12 +252,12 @@ class _Writer:
                 (move.letter,),
                 f"{moved} in the diagram",
                 stood,
-                f"The pedal stood at {stood} and goes back in {where(self.part, after.place)}; no "
-                f"note in between needs {moved}.",
+                f"The pedal stood at {stood} and goes back in {back}; no note in between needs "
+                f"{moved}.",
                 (move.mark.id,),
             )
         near = after.is_diagram and 0 <= after.place.bar - move.place.bar <= 2
-        then = f"{where(self.part, after.place)} says {called(after.letter, after.position)}"
+        then = f"{self.part.told_place(after.place)} says {called(after.letter, after.position)}"
         return CollationEntry(
             EntryKind.WRONG if near else EntryKind.REDUNDANT,
             MarkSeverity.QUESTIONABLE if near else MarkSeverity.REMARK,
@@ -353,7 +292,7 @@ class _Writer:
         return CollationEntry(
             EntryKind.SOME_NOT_ALL,
             MarkSeverity.REMARK,
-            self._place(marks[0]),
+            self.part.place_of(marks[0]),
             marks[0].staff,
             (),
             reading_of(marks[:1]),
@@ -363,16 +302,9 @@ class _Writer:
             tuple(mark.id for mark in marks),
         )
 
-    def _place(self, mark: SourceMark) -> Place:
-        return Place(mark.bar, mark.onset - self.part.bars[mark.bar].start)
-
 
 def _marks(moves: Sequence[Move]) -> list[SourceMark]:
     return list({move.mark.id: move.mark for move in moves}.values())
-
-
-def _notes(asks: Sequence[Ask]) -> str:
-    return listed(dict.fromkeys(ask.name for ask in asks))
 
 
 def _is(names: Sequence[str]) -> str:

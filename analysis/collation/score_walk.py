@@ -312,7 +312,7 @@ def _diagram_before(
     since = Place(-1, Fraction(0)) if before is None else moments.places[before]
     found = None
     for mark in part.source_marks:
-        place = Place(mark.bar, mark.onset - part.bars[mark.bar].start)
+        place = part.place_of(mark)
         if since <= place <= moments.places[first]:
             found = mark.setting() or found
     return found

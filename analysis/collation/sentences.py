@@ -5,19 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from pedalsetter.analysis.harp import LETTERS, Letter, Position
-from pedalsetter.analysis.part import HarpPart, Place, SourceMark
+from pedalsetter.analysis.part import SourceMark
 
-__all__ = ["called", "listed", "reading_of", "where"]
+__all__ = ["called", "listed", "reading_of"]
 
 
 def called(letter: Letter, position: Position) -> str:
     """A pedal position as printed: ``F♯``."""
     return f"{letter.value}{position.sign}"
-
-
-def where(part: HarpPart, place: Place) -> str:
-    """A place in words: ``bar 12, beat 2``."""
-    return f"bar {part.printed_bar(place.bar)}, beat {part.printed_beat(place)}"
 
 
 def listed(names: Iterable[str]) -> str:

@@ -10,8 +10,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from pedalsetter.analysis.collation.replay import Fault, replay_marks
+from pedalsetter.analysis.collation.replay import replay_marks
 from pedalsetter.analysis.collation.score_walk import Walk, lay_walk
+from pedalsetter.analysis.collation.slips import Fault
 from pedalsetter.analysis.harp import LETTERS, Harp, Letter, Position
 from pedalsetter.analysis.part import HarpPart, Place, SourceMark
 from pedalsetter.analysis.pedal_plan import PedalPlan
@@ -116,7 +117,7 @@ def _whole_diagrams(
             continue
         if (mark.bar, mark.onset) in given:
             continue
-        setting = plan.setting_at(Place(mark.bar, mark.onset - part.bars[mark.bar].start))
+        setting = plan.setting_at(part.place_of(mark))
         pedals = tuple(
             (letter.value, int(named.get(letter, position))) for letter, position in setting
         )

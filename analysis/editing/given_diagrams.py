@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from pedalsetter.analysis.collation import glissando_diagrams
 from pedalsetter.analysis.marking import Diagram, Markings, Origin, Reason
-from pedalsetter.analysis.part import HarpPart, Place
+from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.pedal_plan import PedalPlan
 
 __all__ = ["with_given_diagrams"]
@@ -24,7 +24,7 @@ def with_given_diagrams(part: HarpPart, plan: PedalPlan, markings: Markings) -> 
     for mark in part.source_marks:
         if mark.id not in names:
             continue
-        place = Place(mark.bar, mark.onset - part.bars[mark.bar].start)
+        place = part.place_of(mark)
         setting = mark.setting()
         known = [
             number

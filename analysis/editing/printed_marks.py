@@ -82,7 +82,7 @@ class _Printer:
 
     def _place(self, mark: SourceMark, letter: Letter) -> Place:
         """Where the walk came upon a pedal of a mark; as written where it never did."""
-        written = Place(mark.bar, mark.onset - self.part.bars[mark.bar].start)
+        written = self.part.place_of(mark)
         return self.places.get((mark.id, letter), written)
 
     def _diagram(self, mark: SourceMark, place: Place, setting: Setting, added: bool) -> Diagram:

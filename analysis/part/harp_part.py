@@ -57,9 +57,9 @@ class HarpPart:
         """Score time of a place, in quarters."""
         return self.bars[place.bar].start + place.offset
 
-    def place_of(self, event: Event) -> Place:
-        """Where an event stands on the page."""
-        return Place(event.bar, event.onset - self.bars[event.bar].start)
+    def place_of(self, what: Event | Direction | SourceMark | DoubtfulWords) -> Place:
+        """Where an event, a direction or a mark stands on the page; grace notes at their note."""
+        return Place(what.bar, what.onset - self.bars[what.bar].start)
 
     def printed_bar(self, bar: int) -> str:
         """The number printed at a bar given by its index."""

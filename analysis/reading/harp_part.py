@@ -64,9 +64,10 @@ def score_bytes(path: str | os.PathLike[str], limits: Limits = DEFAULT_LIMITS) -
         return data
     except FileNotFoundError as error:
         raise ScoreError("there is no such file", file=str(path)) from error
-    except IsADirectoryError as error:
-        raise ScoreError("this is a folder, not a score", file=str(path)) from error
     except OSError as error:
+        if Path(path).is_dir():
+            # Windows opens no folder at all, and calls that a lack of permission.
+            raise ScoreError("this is a folder, not a score", file=str(path)) from error
         reason = (error.strerror or "it cannot be opened").lower()
         raise ScoreError(f"the file cannot be read: {reason}", file=str(path)) from error
 
@@ -79,6 +80,8 @@ def read_score(
     data: bytes, file: str, part: str | None = None, *, limits: Limits = DEFAULT_LIMITS
 ) -> HarpPart:
     """Read a score from bytes, as :func:`read_part` does; ``file`` names it in messages."""
+    # Bytes of a file's name that are no text could be written into no result.
+    file = file.encode("utf-8", "surrogateescape").decode("utf-8", "replace")
     try:
         with _no_collection():
             return _read(data, file, part, limits)

@@ -56,8 +56,8 @@ class Limits:
     music21_bars: int = 2_000
     """Bars that music21 makes of a few bytes: those of a MIDI file (and ten times as many in all
     its tracks together), and the rests of an ABC tune. Its time for MIDI grows with their square:
-    2,000 take seven seconds, 20,000 over ten minutes. The longest symphonic movements have about a
-    thousand."""
+    2,000 take seven seconds, 20,000 would take ten minutes. The longest symphonic movements have a
+    thousand or so (common practice, no source)."""
     music21_notes: int = 10_000
     """Notes of one track of a MIDI file, for the same reason: 5,000 take thirteen seconds."""
 

@@ -18,6 +18,10 @@ from pedalsetter.analysis.reading.notices import Notices
 __all__ = ["group_tuplets"]
 
 
+_DEEPEST = 6
+"""Tuplets in each other; print has hardly more than two, and engravers give up at some depth."""
+
+
 @dataclass(slots=True)
 class _Open:
     start: TupletStart
@@ -41,6 +45,7 @@ def _from_brackets(events: list[EventDraft], notices: Notices) -> list[EventDraf
     closed: list[_Open] = []
     loose: list[EventDraft] = []
     inside: dict[int, list[_Open]] = {}
+    left_out: list[int] = []
     for event in events:
         notices.at(event.bar, event.offset, event.staff)
         if stack and event.modification is None and not event.tuplet_starts:
@@ -53,7 +58,11 @@ def _from_brackets(events: list[EventDraft], notices: Notices) -> list[EventDraf
                 stack.remove(unclosed)
                 if unclosed.members:
                     closed.append(unclosed)
-            stack.append(_Open(start, len(stack), f"{event.id}-t{start.number}"))
+            if len(stack) == _DEEPEST:
+                notices.add(f"a tuplet inside {_DEEPEST} others was left out")
+                left_out.append(start.number)
+            else:
+                stack.append(_Open(start, len(stack), f"{event.id}-t{start.number}"))
         for each in stack:
             each.members.append(event)
         inside[id(event)] = list(stack)
@@ -61,7 +70,9 @@ def _from_brackets(events: list[EventDraft], notices: Notices) -> list[EventDraf
             loose.append(event)
         for number in event.tuplet_stops:
             ending = next((each for each in reversed(stack) if each.start.number == number), None)
-            if ending is None:
+            if ending is None and number in left_out:
+                left_out.remove(number)
+            elif ending is None:
                 notices.add("the end of a tuplet without a beginning was left out")
             else:
                 stack.remove(ending)

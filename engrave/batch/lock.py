@@ -1,12 +1,14 @@
 """One run at a time in an output folder.
 
 The lock lies on an open file, and every desk holds that file open too: after a run was killed, the
-next one begins when the last process of the first has gone.
+next one begins when the last process of the first has gone. (On Windows the lock goes with the
+process that took it; a desk that is left over finishes its score, which harms nothing.)
 """
 
 from __future__ import annotations
 
 import os
+import sys
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -52,14 +54,26 @@ def only_run(out: Path, patience_seconds: float = 20.0) -> Iterator[int]:
 
 def _taken(handle: int) -> bool:
     """Take the lock if it is free; where a disk knows no locks there is none to take."""
-    try:
-        import fcntl
-    except ImportError:
-        return True
+    if sys.platform == "win32":
+        return _taken_on_windows(handle)
+    import fcntl
+
     try:
         fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
     except BlockingIOError:
         return False
     except OSError:
         return True
+    return True
+
+
+def _taken_on_windows(handle: int) -> bool:
+    import errno
+    import msvcrt
+
+    try:
+        # The first byte; there need be none.
+        msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)  # type: ignore[attr-defined,unused-ignore]
+    except OSError as error:
+        return error.errno not in (errno.EACCES, errno.EDEADLK)
     return True

@@ -21,9 +21,8 @@ from pedalsetter.engrave.batch.record import Ended, Outcome, Record
 from pedalsetter.engrave.batch.task import Task
 from pedalsetter.engrave.output.files import write_files
 from pedalsetter.engrave.output.plan_document import findings_that_matter
-from pedalsetter.engrave.output.result_files import result_files
 from pedalsetter.engrave.output.results import EngravedScore
-from pedalsetter.engrave.road import decisions_for, mark_score, stem_of
+from pedalsetter.engrave.road import decisions_for, files_of, mark_score
 
 __all__ = ["RECORD_FILE", "UNFINISHED", "finished_record", "treat"]
 
@@ -58,8 +57,7 @@ def treat(task: Task) -> Ended:
             decisions=decisions_for(task.path, look=treatment.decisions, respell=treatment.respell),
             source_marks=treatment.source_marks,
         )
-        copied = task.path if treatment.wanted.marked_copy else None
-        files, notices = result_files(result, stem_of(task.path), marked_copy_of=copied)
+        files, notices = files_of(result, task.path, treatment.wanted)
         record = _record_of(task, identity, result, len(notices), files)
     except PedalsetterError as error:
         failed = _without_results(task, identity, Outcome.FAILED, error)

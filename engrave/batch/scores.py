@@ -10,7 +10,7 @@ import os
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from pathlib import Path
+from pathlib import Path, PurePath
 
 from pedalsetter.analysis.errors import BatchError
 
@@ -198,9 +198,10 @@ def _common(roots: Sequence[Path]) -> Path:
         return Path(roots[0].anchor)  # several drives
 
 
-def _name(path: Path, root: Path) -> str:
+def _name(path: PurePath, root: PurePath) -> str:
     try:
-        below = Path(os.path.relpath(path, root))
+        below: PurePath = type(path)(os.path.relpath(path, root))
     except ValueError:
-        below = Path(*path.parts[1:])
+        # Another drive: its letter, or the name of its machine, keeps two of one name apart.
+        below = type(path)(re.sub(r"\W+", "-", path.drive).strip("-"), *path.parts[1:])
     return "/".join("up" if part == ".." else part for part in below.parts)

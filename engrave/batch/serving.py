@@ -93,10 +93,16 @@ def _write_all(target: int, data: bytes) -> None:
 
 def _by_itself(task: Task) -> Ended:
     start = time.perf_counter()
-    try:
-        ended = treat(task)
-    except Exception as error:
-        ended = lost(task, _told(error), traceback.format_exc()[-_DETAIL:])
+    before = tempfile.tempdir
+    with tempfile.TemporaryDirectory(prefix="pedalsetter-desk-", ignore_cleanup_errors=True) as own:
+        # The log of a failed engraving is looked for where no other score has left one.
+        tempfile.tempdir = own
+        try:
+            ended = treat(task)
+        except Exception as error:
+            ended = lost(task, _told(error), traceback.format_exc()[-_DETAIL:])
+        finally:
+            tempfile.tempdir = before
     return ended.measured(time.perf_counter() - start, 0.0, 0)
 
 

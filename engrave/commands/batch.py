@@ -23,6 +23,7 @@ from pedalsetter.engrave.commands.page_options import (
     StandaloneOption,
     WriteBackOption,
     WriteOption,
+    wanted_of,
 )
 from pedalsetter.engrave.commands.shell import (
     MendsOption,
@@ -121,7 +122,7 @@ def batch(
         from pedalsetter.engrave.batch.task import Treatment
         from pedalsetter.engrave.output.files import write_files
         from pedalsetter.engrave.output.report import console_for_results
-        from pedalsetter.engrave.road import Wanted, decisions_for
+        from pedalsetter.engrave.road import decisions_for
 
         # A wrong option is told once, and not once a score.
         decisions_for("", look=False, respell=respell)
@@ -129,16 +130,16 @@ def batch(
             part,
             _usable(house_style),
             dpi if png else None,
-            Wanted(
-                standalone,
-                keep_breaks,
-                preview,
-                flags,
-                contact_sheet,
+            wanted_of(
+                standalone=standalone,
+                keep_breaks=keep_breaks,
+                preview=preview,
+                flags=flags,
+                contact_sheet=contact_sheet,
                 mends=mends,
                 critical_report=critical_report,
-                marked_copy=write_back or write is not None,
-                copy_format=None if write is None else write.value,
+                write_back=write_back,
+                write=write,
             ),
             source_marks,
             not no_decisions,

@@ -25,6 +25,7 @@ from pedalsetter.engrave.commands.page_options import (
     WatchOption,
     WriteBackOption,
     WriteOption,
+    wanted_of,
 )
 from pedalsetter.engrave.commands.shell import (
     AllowOption,
@@ -86,7 +87,6 @@ def mark(
     """
     with Told(traceback):
         from pedalsetter.engrave.commands.mark_job import MarkJob
-        from pedalsetter.engrave.road import Wanted
 
         job = MarkJob(
             score,
@@ -98,16 +98,16 @@ def mark(
             tuple(allow or ()),
             house_style,
             dpi if png else None,
-            Wanted(
-                standalone,
-                keep_breaks,
-                preview,
-                flags,
-                contact_sheet,
+            wanted_of(
+                standalone=standalone,
+                keep_breaks=keep_breaks,
+                preview=preview,
+                flags=flags,
+                contact_sheet=contact_sheet,
                 mends=mends and not watch,
                 critical_report=critical_report,
-                marked_copy=write_back or write is not None,
-                copy_format=None if write is None else write.value,
+                write_back=write_back,
+                write=write,
             ),
             source_marks,
         )

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from pedalsetter.analysis.source_policy import SourceMarks
 from pedalsetter.engrave.commands.shell import read_decisions
-from pedalsetter.engrave.road import Wanted, mark_score, plan_score, silent, stem_of
+from pedalsetter.engrave.road import Wanted, files_of, mark_score, plan_score, silent
 
 if TYPE_CHECKING:
     from pedalsetter.analysis.decisions import Decisions
@@ -63,7 +63,6 @@ class MarkJob:
             PedalsetterError: any step fails; no file is then written.
         """
         from pedalsetter.engrave.output.files import write_files
-        from pedalsetter.engrave.output.result_files import result_files
 
         result = mark_score(
             self.score,
@@ -75,8 +74,7 @@ class MarkJob:
             source_marks=self.source_marks,
             progress=progress,
         )
-        copied = self.score if self.wanted.marked_copy else None
-        files, notices = result_files(result, stem_of(self.score), marked_copy_of=copied)
+        files, notices = files_of(result, self.score, self.wanted)
         written = write_files(self.folder, files, self.score)
         return replace(result, notices=notices), written
 

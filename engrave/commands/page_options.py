@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from enum import Enum
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from pedalsetter.analysis.source_policy import SourceMarks
+
+if TYPE_CHECKING:
+    from pedalsetter.engrave.road import Wanted
 
 __all__ = [
     "ContactSheetOption",
@@ -27,6 +30,7 @@ __all__ = [
     "WriteBackOption",
     "WriteOption",
     "WrittenFormat",
+    "wanted_of",
 ]
 
 HouseStyleOption = Annotated[
@@ -131,3 +135,31 @@ CueOption = Annotated[
         show_default=False,
     ),
 ]
+
+
+def wanted_of(
+    *,
+    standalone: bool,
+    keep_breaks: bool,
+    preview: bool,
+    flags: bool,
+    contact_sheet: bool,
+    mends: bool,
+    critical_report: bool,
+    write_back: bool,
+    write: WrittenFormat | None,
+) -> Wanted:
+    """What the road is asked for; naming a format is as much as asking for a marked copy."""
+    from pedalsetter.engrave.road import Wanted
+
+    return Wanted(
+        standalone=standalone,
+        source_systems=keep_breaks,
+        marked_systems_only=preview,
+        flags=flags,
+        contact_sheet=contact_sheet,
+        mends=mends,
+        critical_report=critical_report,
+        marked_copy=write_back or write is not None,
+        copy_format=None if write is None else write.value,
+    )

@@ -102,7 +102,7 @@ def print_collation(
         console.print(_table(part, collation))
     for doubt in part.doubtful_words:
         words = " ".join(doubt.text.split())
-        place = Place(doubt.bar, doubt.onset - part.bars[doubt.bar].start)
+        place = part.place_of(doubt)
         console.print(Text(f"Doubtful, {part.told_place(place)}: '{words}'. {doubt.why}"))
     if collation.marked and not collation.entries:
         console.print(Text("Every note comes out as written, and every mark is needed."))
@@ -162,7 +162,7 @@ def _entry(part: HarpPart, entry: CollationEntry) -> dict[str, Any]:
 
 
 def _doubt(part: HarpPart, doubt: DoubtfulWords) -> dict[str, Any]:
-    place = Place(doubt.bar, doubt.onset - part.bars[doubt.bar].start)
+    place = part.place_of(doubt)
     return {"text": doubt.text, **_place(part, place), "staff": doubt.staff, "why": doubt.why}
 
 

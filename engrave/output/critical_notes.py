@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from pedalsetter.analysis.collation import CollationEntry, EntryKind, is_pedalled
-from pedalsetter.analysis.collation.sentences import reading_of, where
+from pedalsetter.analysis.collation.sentences import reading_of
 from pedalsetter.analysis.editing import Edition
 from pedalsetter.analysis.harp import Letter, Position
 from pedalsetter.analysis.marking import ChangeMark, Diagram, Origin
@@ -128,7 +128,7 @@ class _Additions:
         )
 
     def _at(self, text: str, place: Place, told: Place) -> str:
-        return text if place == told else f"{text} in {where(self.part, place)}"
+        return text if place == told else f"{text} in {self.part.told_place(place)}"
 
     def _mends(self, entry: CollationEntry) -> Iterator[tuple[Place, str]]:
         """The additions that mend a slip, each told once: at its place, or the last before it."""
@@ -182,7 +182,7 @@ def _replaced(part: HarpPart, edition: Edition) -> Iterator[_Row]:
         texts = [
             change.text
             if change.place == entry.place
-            else f"{change.text} in {where(part, change.place)}"
+            else f"{change.text} in {part.told_place(change.place)}"
             for change in mends
         ]
         mark_place = mends[0].place if mends else entry.place
@@ -205,7 +205,7 @@ def _replaced(part: HarpPart, edition: Edition) -> Iterator[_Row]:
         reasons = [_reason(entry, mended=True) for entry in here]
         reasons = reasons or list(_whys(part, edition, old, new, told))
         texts = list(map(_text, new)) or [
-            f"{change.text} in {where(part, change.place)}"
+            f"{change.text} in {part.told_place(change.place)}"
             for _, change in _gone(edition, old, {}, place)
             if change is not None
         ]
@@ -286,12 +286,12 @@ def _whys(
             at = (mark.place, change.letter)
             if (change.letter.value, int(change.new)) not in known and at not in told:
                 yield change.why
-    place = None if not old else Place(old[0].bar, old[0].onset - part.bars[old[0].bar].start)
+    place = None if not old else part.place_of(old[0])
     for what, other in () if place is None else _gone(edition, old, says, place):
         if other is None:
             yield f"{what}: the plan does without it."
         else:
-            yield f"{what} stands in {where(part, other.place)}. {other.why}"
+            yield f"{what} stands in {part.told_place(other.place)}. {other.why}"
     if not new and any(mark.kind == "diagram" for mark in old):
         yield "The setting is printed elsewhere already."
 

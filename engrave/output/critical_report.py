@@ -172,7 +172,7 @@ def _cells(note: CriticalNote) -> tuple[str, ...]:
 def _doubts(part: HarpPart) -> list[str]:
     found = []
     for doubt in part.doubtful_words:
-        place = Place(doubt.bar, doubt.onset - part.bars[doubt.bar].start)
+        place = part.place_of(doubt)
         words = " ".join(doubt.text.split())
         where = f"Bar {part.printed_bar(doubt.bar)}, beat {part.printed_beat(place)}"
         found.append(f"{where}: “{words}”. {doubt.why}")

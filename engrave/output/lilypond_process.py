@@ -2,8 +2,9 @@
 
 The engraver is another program reading text that came from outside, so it gets an environment of
 its own and limits of time, memory and file size. It ends with the process that started it, however
-that one ends: on Linux the system sees to it even after ``kill -9``; elsewhere an engraver whose
-process was killed goes on until its page is done or its limit of processor time is reached.
+that one ends: on Linux the system sees to it even after ``kill -9``. Elsewhere an engraver whose
+process was killed goes on until its page is done or, but for Windows, until its limit of processor
+time is reached.
 """
 
 from __future__ import annotations

@@ -182,7 +182,7 @@ def _rend(run: Run, mark: Diagram | ChangeMark, style: HouseStyle | None, prefix
 
 
 def _not_found(part: HarpPart, mark: SourceMark) -> Notice:
-    place = Place(mark.bar, mark.onset - part.bars[mark.bar].start)
+    place = part.place_of(mark)
     return Notice(
         "a mark of the source could not be found again in the document and stays in it",
         bar=part.printed_bar(mark.bar),

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import ntpath
 import os
-from pathlib import Path
+from pathlib import Path, PureWindowsPath
+from types import SimpleNamespace
 
 import pytest
 
 from pedalsetter.analysis.errors import BatchError
+from pedalsetter.engrave.batch import scores
 from pedalsetter.engrave.batch.catalogue import tasks_of
 from pedalsetter.engrave.batch.scores import find_scores
 from pedalsetter.engrave.batch.task import Treatment
@@ -172,3 +175,21 @@ def test_what_leads_to_no_score_is_told_at_once(
     with pytest.raises(BatchError) as caught:
         find_scores([given], tmp_path / "out")
     assert str(caught.value).startswith(told)
+
+
+@pytest.mark.parametrize(
+    ("path", "name"),
+    [
+        ("C:/music/a/x.xml", "a/x.xml"),
+        ("C:/other/x.xml", "up/other/x.xml"),
+        ("D:/music/a/x.xml", "D/music/a/x.xml"),
+        ("//host/share/a/x.xml", "host-share/a/x.xml"),
+    ],
+)
+def test_names_on_windows(path: str, name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two drives may hold files of one name; no name holds a colon or leads out of the results.
+
+    Source: Python's own rules for paths of Windows.
+    """
+    monkeypatch.setattr(scores, "os", SimpleNamespace(path=ntpath))
+    assert scores._name(PureWindowsPath(path), PureWindowsPath("C:/music")) == name

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import errno
 import json
+import shutil
 import subprocess
 import sys
+from contextlib import nullcontext
 from pathlib import Path
 
 import pytest
@@ -24,6 +27,14 @@ def treat(task):
     {body}
 serving.treat = treat
 serving.serve(0, 1)
+"""
+
+
+_WITHOUT_FORK = """
+import os
+del os.fork
+from pedalsetter.engrave.batch.serving import serve
+serve(0, 1)
 """
 
 
@@ -123,6 +134,56 @@ def test_one_run_at_a_time(tmp_path: Path) -> None:
         only_run(tmp_path, 0.2),
     ):
         pass
+
+
+class _LocksOfWindows:
+    """What ``msvcrt`` does with a lock that another process may hold."""
+
+    LK_NBLCK = 2
+
+    def __init__(self, trouble: int | None) -> None:
+        self.trouble = trouble
+
+    def locking(self, _handle: int, _mode: int, _bytes: int) -> None:
+        if self.trouble is not None:
+            raise OSError(self.trouble, "as Windows says")
+
+
+@pytest.mark.parametrize(
+    ("trouble", "begins"), [(None, True), (errno.EACCES, False), (errno.EINVAL, True)]
+)
+def test_one_run_at_a_time_on_windows(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, trouble: int | None, begins: bool
+) -> None:
+    """A lock that is held is waited for; where the disk knows none, the run begins.
+
+    Source: documentation of Python's ``msvcrt.locking`` (OSError) and of ``_locking`` (EACCES: the
+    file is locked already).
+    """
+    monkeypatch.setattr(sys, "platform", "win32")
+    monkeypatch.setitem(sys.modules, "msvcrt", _LocksOfWindows(trouble))
+    expected = nullcontext() if begins else pytest.raises(BatchError, match="another run is at")
+    with expected, only_run(tmp_path, 0.2):
+        assert (tmp_path / ".lock").exists()
+
+
+@pytest.mark.engraving
+def test_a_desk_of_a_system_without_fork(tmp_path: Path) -> None:
+    """Where a process cannot be copied, the desk treats the score itself, with the same results."""
+    task = task_for(tmp_path)
+    command = [sys.executable, "-c", _WITHOUT_FORK]
+    asked = task.as_json().encode() + b"\n"
+    answers = subprocess.run(command, input=asked * 2, capture_output=True, check=True).stdout
+    first, again = (Ended.from_data(json.loads(line)) for line in answers.splitlines())
+    assert first.record.outcome is Outcome.DONE
+    assert first.record == again.record
+    assert (task.target / "x.pdf").is_file()
+    shutil.rmtree(task.target)
+    desk = Desk()
+    try:
+        assert desk.work(task).record == first.record
+    finally:
+        desk.close()
 
 
 def test_a_cluster_that_is_not_there_is_one_line(tmp_path: Path) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 import re
 import zipfile
 from pathlib import Path
@@ -22,83 +21,17 @@ from written_back import (
     score_inside,
     without_inserted,
 )
+from written_document import MARKS, archive, document, written
 
-from pedalsetter.analysis.errors import HouseStyleError, ScoreError
+from pedalsetter.analysis.errors import HouseStyleError
 from pedalsetter.analysis.marking import Markings, place_marks
-from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_part, read_score
 from pedalsetter.engrave.output.musicxml import write_back, write_back_score
-from pedalsetter.engrave.output.write_back.archive import with_member
 from pedalsetter.engrave.output.write_back.clearing import without_marks
 from pedalsetter.engrave.output.write_back.options import WriteBackOptions
 
 EXAMPLES = Path(__file__).resolve().parents[3] / "examples"
-
-DOCUMENT = """\
-<?xml version='1.0' encoding="{encoding}" standalone='no'?>
-<?a-style sheet="none"?>
-<!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML {version} Partwise//EN"
-  "http://www.musicxml.org/dtds/partwise.dtd">
-<!-- <part id="P1"><measure/></part> is no part -->
-<score-partwise   version='{version}' >
-  <movement-title>Œuvre &amp; caf&#233; &lt;1&gt;</movement-title>
-  <part-list>
-    <score-part id="P0"><part-name>Flute</part-name></score-part>
-    <score-part id='P1'><part-name>Harp</part-name></score-part>
-  </part-list>
-  <part id="P0">
-    <measure number="1"><attributes><divisions>1</divisions></attributes>
-      <direction><direction-type><words>B♭</words></direction-type></direction>
-      <note><rest measure="yes"/><duration>4</duration></note>
-    </measure>
-    <measure number="2"><note><rest measure="yes"/><duration>4</duration></note></measure>
-  </part>
-  <!-- the harp -->
-  <part id='P1'>
-    <!--=======================================================-->
-    <measure number="1" width="120.5" >
-
-      <attributes>
-        <divisions>2</divisions>
-        <staves>2</staves>
-      </attributes>
-      <direction   placement = "above"><direction-type><words>D♯</words></direction-type
-      ></direction>
-
-\t<note default-x='3'><pitch><step>C</step><octave>5</octave></pitch><duration>4</duration
-  ><voice>1</voice><type>half</type><staff>1</staff></note><!-- a note -->
-      <?keep this?><note><pitch><step>E</step><octave>5</octave></pitch><duration>4</duration>
-        <voice>1</voice><type>half</type><staff>1</staff>
-        <notations><technical><other-technical><![CDATA[a > b & <c>]]></other-technical
-        ></technical></notations>
-      </note>
-      <backup><duration>8</duration></backup>
-      <note><rest measure="yes"/><duration>8</duration><voice>5</voice><staff>2</staff></note>
-    </measure>
-    <measure number="2"/>
-  </part>
-</score-partwise>
-<!-- after -->
-"""
-
-MARKS = markings(
-    diagram_at(place(0)),
-    letters_at(place(0, 1), "F♯"),
-    letters_at(place(0, 2), "G♭", "C♮"),
-    diagram_at(place(1), "nnn|bnnb"),
-    letters_at(place(1, 3), "A♮"),
-)
-
-
-def document(encoding: str = "UTF-8", version: str = "4.0") -> str:
-    """The document, for signs that Latin-1 cannot hold with character references."""
-    return DOCUMENT.format(encoding=encoding, version=version)
-
-
-def written(data: bytes, marks: Markings = MARKS, file: str = "harp.musicxml") -> bytes:
-    """The document with marks."""
-    return write_back_score(data, file, read_score(data, file), marks).data
 
 
 @pytest.mark.parametrize(
@@ -357,103 +290,6 @@ def test_options_place_marks_below_or_on_the_other_staff() -> None:
         WriteBackOptions(staff=0)
 
 
-def archive(score: bytes, method: int) -> bytes:
-    """An .mxl with a picture, a text, comments and dates of its own."""
-    stream = io.BytesIO()
-    with zipfile.ZipFile(stream, "w") as opened:
-        opened.comment = b"made by hand"
-        for name, content in (
-            ("mimetype", b"application/vnd.recordare.musicxml"),
-            (
-                "META-INF/container.xml",
-                b'<container><rootfiles><rootfile full-path="score.xml"/>'
-                b'<rootfile full-path="page.png" media-type="image/png"/></rootfiles></container>',
-            ),
-            ("score.xml", score),
-            ("page.png", bytes(range(256)) * 9),
-            ("Fußnote.txt", b"x"),
-        ):
-            info = zipfile.ZipInfo(name, (1999, 12, 31, 23, 59, 58))
-            info.compress_type = zipfile.ZIP_STORED if name == "mimetype" else method
-            info.comment = name.encode()
-            info.extra = b"\xfe\xca\x02\x00ok"
-            info.external_attr = 0o644 << 16
-            opened.writestr(info, content)
-    return stream.getvalue()
-
-
-@pytest.mark.parametrize(
-    "method", [zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED, zipfile.ZIP_BZIP2, zipfile.ZIP_LZMA]
-)
-def test_an_archive_keeps_its_other_members(method: int) -> None:
-    """In an .mxl every byte before the score stays, and every other member with all its data.
-
-    Source: PKWARE, APPNOTE.TXT, 4.3.
-    """
-    score = document().encode()
-    data = archive(score, method)
-    part = read_score(data, "harp.mxl")
-    result = write_back_score(data, "harp.mxl", part, MARKS).data
-
-    with (
-        zipfile.ZipFile(io.BytesIO(data)) as before,
-        zipfile.ZipFile(io.BytesIO(result)) as after,
-    ):
-        assert after.testzip() is None
-        assert after.comment == b"made by hand"
-        assert after.namelist() == before.namelist()
-        for old, new in zip(before.infolist(), after.infolist(), strict=True):
-            for field in ("date_time", "comment", "extra", "external_attr", "flag_bits"):
-                assert getattr(old, field) == getattr(new, field)
-            if old.filename == "score.xml":
-                assert after.read(new) == written(score)
-                assert result[: old.header_offset] == data[: old.header_offset]
-            else:
-                assert after.read(new) == before.read(old)
-    again = read_score(result, "harp.mxl")
-    assert write_back_score(result, "harp.mxl", again, MARKS).data == result
-
-
-def test_an_archive_behind_other_bytes_is_kept() -> None:
-    """Offsets in an archive count from its first member, wherever in the file that stands."""
-    data = b"#!/bin/false\n" + archive(b"old", zipfile.ZIP_DEFLATED)
-    result = with_member(data, "score.xml", b"new" * 999, "x.mxl")
-
-    assert result.startswith(b"#!/bin/false\n")
-    with zipfile.ZipFile(io.BytesIO(result)) as opened:
-        assert opened.testzip() is None
-        assert opened.read("score.xml") == b"new" * 999
-        assert opened.read("page.png") == bytes(range(256)) * 9
-
-
-def test_an_archive_that_was_streamed_is_kept() -> None:
-    """Writers that stream put sizes behind the data; the new score has them before it."""
-
-    class Stream(io.RawIOBase):
-        def __init__(self) -> None:
-            self.data = bytearray()
-
-        def writable(self) -> bool:
-            return True
-
-        def write(self, data: bytes) -> int:  # type: ignore[override]
-            self.data += data
-            return len(data)
-
-    stream = Stream()
-    with zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as opened:
-        opened.writestr("score.musicxml", document())
-        opened.writestr("other.bin", b"other" * 99)
-    data = bytes(stream.data)
-    part = read_score(data, "harp.mxl")
-    result = write_back_score(data, "harp.mxl", part, MARKS).data
-
-    with zipfile.ZipFile(io.BytesIO(result)) as after:
-        assert after.testzip() is None
-        assert after.read("other.bin") == b"other" * 99
-        assert after.read("score.musicxml") == written(document().encode())
-
-
 @pytest.mark.parametrize("version", ["2.0", "4.0"])
 @pytest.mark.parametrize("encoding", ["UTF-8", "UTF-16"])
 def test_all_marks_of_ours_can_be_taken_out(version: str, encoding: str) -> None:
@@ -481,85 +317,6 @@ def test_the_source_is_only_read(tmp_path: Path) -> None:
     assert path.read_bytes() == document().encode()
     assert path.stat().st_mtime_ns == before
     assert list(tmp_path.iterdir()) == [path]
-
-
-def harp() -> HarpPart:
-    """The part of the document."""
-    return read_score(document().encode(), "harp.musicxml")
-
-
-@pytest.mark.parametrize(
-    ("data", "line"),
-    [
-        (
-            b"<score-timewise version='4.0'><part-list/></score-timewise>",
-            "x.xml: the score is not the one that the marks were made for",
-        ),
-        (b"MThd\0\0\0\6", "x.xml: this is no MusicXML score that marks could be written into"),
-        (b"", "x.xml: this is no MusicXML score that marks could be written into"),
-        (b"<html/>", "x.xml: this is no MusicXML score that marks could be written into"),
-        (
-            b"<score-partwise><part id='P0'/></score-partwise>",
-            "x.xml: the score is not the one that the marks were made for",
-        ),
-        (
-            b"<score-partwise><part id='P0'></part><part id='Q'></part></score-partwise>",
-            "x.xml: the score is not the one that the marks were made for",
-        ),
-        (
-            b"<score-partwise><part id='P0'>",
-            "x.xml: the XML is broken: no element found, line 1. Export the score again from the "
-            "program that made it.",
-        ),
-        (
-            b"<!DOCTYPE s [<!ENTITY a 'b'>]><score-partwise>&a;</score-partwise>",
-            "x.xml: the XML declares entities of its own, which is not safe to read. Export the "
-            "score again without them.",
-        ),
-        (
-            b"<!DOCTYPE s [<!ENTITY a 'aaaaaaaaaa'>"
-            + b"".join(
-                b"<!ENTITY %c '%s'>" % (letter + 1, b"&%c;" % letter * 99)
-                for letter in range(ord("a"), ord("m"))
-            )
-            + b"]><score-partwise>&m;</score-partwise>",
-            "x.xml: the XML declares entities of its own, which is not safe to read. Export the "
-            "score again without them.",
-        ),
-        (
-            b"<?xml version='1.0' encoding='klingon'?><score-partwise/>",
-            "x.xml: its encoding, klingon, cannot be written back unchanged. Export the score in "
-            "UTF-8.",
-        ),
-        (
-            b"<?xml version='1.0' encoding='ascii'?><score-partwise>\xe9</score-partwise>",
-            "x.xml: its encoding, ascii, cannot be written back unchanged. Export the score in "
-            "UTF-8.",
-        ),
-        (
-            "<?xml version='1.0'?><score-partwise>é</score-partwise>".encode("latin-1"),
-            "x.xml: the XML is broken: not well-formed (invalid token), line 1. Export the score "
-            "again from the program that made it.",
-        ),
-        (
-            b"PK\x03\x04 and nothing more",
-            "x.xml: the compressed score is damaged or encrypted. Export the score again, or as "
-            "uncompressed MusicXML.",
-        ),
-    ],
-)
-def test_what_cannot_be_written_into_is_told_in_one_line(data: bytes, line: str) -> None:
-    """Broken, hostile or foreign files end in one clear line."""
-    with pytest.raises(ScoreError) as caught:
-        write_back_score(data, "x.xml", harp(), MARKS)
-
-    assert str(caught.value) == line
-
-
-def test_a_missing_file_is_told() -> None:
-    """A wrong name is a user's mistake, told in one line."""
-    with pytest.raises(ScoreError, match=r"^nowhere\.musicxml: there is no such file$"):
-        write_back("nowhere.musicxml", harp(), MARKS)
 
 
 def test_text_in_the_document_is_never_taken_for_markup() -> None:
