@@ -185,8 +185,6 @@ class _Planner:
         )
         self._refused = list(refused)
         crossing = [claim for claim in self._claims if claim.crossed is not None]
-        self._held: dict[int, Answer] = {}
-        """Strings of trilled and slid chords that are not as the moment alone would have them."""
         self._base = self._pins = policy(decisions).with_claims(crossing)
         self._feet = [letters_of(foot, self._base.crossed) for foot in Foot]
         asked = {place for claim in self._claims for place, _, _ in claim.stands}
@@ -224,31 +222,15 @@ class _Planner:
     def _settled(self, lost: dict[str, str]) -> _Attempt:
         """The best attempt; ``lost`` gains the notes for whose pedals no moment is left."""
         while True:
-            self._held = {}
             attempt = self._attempt(lost, {})
             if self._respell and not attempt.failed:
-                attempt = self._respelled(lost, self._uncramped(lost, attempt))
+                attempt = self._respelled(lost, attempt)
                 if attempt.proved and (lost or self._held_may_pay(attempt)):
                     attempt = replace(attempt, proved=False)
             found = self._without_time(attempt.failed)
             if not found.keys() - lost.keys():
                 return attempt
             lost.update(found)
-
-    def _uncramped(self, lost: Mapping[str, str], attempt: _Attempt) -> _Attempt:
-        """The attempt with other strings for what is trilled, if that lets more notes sound."""
-        for moment, (chord, answer) in sorted(attempt.demands.held.items()):
-            if not any(place >= moment for place in attempt.demands.cramped):
-                break
-            for other in chord.answers(chord.lost(answer))[:_MOST_TRILLED]:
-                kept = self._held
-                self._held = {**kept, moment: other}
-                tried = self._attempt(lost, {})
-                if not tried.failed and tried.bill.total < attempt.bill.total:
-                    attempt = tried
-                else:
-                    self._held = kept
-        return attempt
 
     def _held_may_pay(self, attempt: _Attempt) -> bool:
         """Whether other strings for what is trilled or slid, which nobody weighs, could pay."""
@@ -314,7 +296,7 @@ class _Planner:
             self._clock,
             self._graces,
             lost,
-            {**self._held, **answers},
+            answers,
             self._pins,
             self._strikes,
         )
@@ -682,9 +664,6 @@ class _Planner:
             if bar not in opening and enters[bar] != leaves[bar - 1]
         )
 
-
-_MOST_TRILLED = 8
-"""Ways to give a trilled or slid chord its strings that are tried where notes are lost by it."""
 
 _NOWHERE = Place(0, Fraction(0))
 """Where findings are shown that have no place in the score."""

@@ -54,7 +54,12 @@ def treat(task: Task) -> Ended:
             house_style=treatment.house_style,
             dpi=treatment.dpi,
             wanted=treatment.wanted,
-            decisions=decisions_for(task.path, look=treatment.decisions, respell=treatment.respell),
+            decisions=decisions_for(
+                task.path,
+                look=treatment.decisions,
+                respell=treatment.respell,
+                allow=treatment.allow,
+            ),
             source_marks=treatment.source_marks,
         )
         files, notices = files_of(result, task.path, treatment.wanted)

@@ -35,16 +35,20 @@ class Treatment:
     decisions: bool = True
     """Whether the musician's decisions beside each score are looked for."""
     respell: str | None = None
+    allow: tuple[str, ...] = ()
+    """What the feet may do besides, by name."""
 
     def as_data(self) -> dict[str, Any]:
         """Plain data for JSON; :meth:`from_data` reads it back."""
-        return {**asdict(self), "source_marks": self.source_marks.value}
+        marks, allow = self.source_marks.value, list(self.allow)
+        return {**asdict(self), "source_marks": marks, "allow": allow}
 
     @classmethod
     def from_data(cls, data: Mapping[str, Any]) -> Treatment:
         """Read plain data back."""
         wanted, marks = Wanted(**data["wanted"]), SourceMarks(data["source_marks"])
-        return cls(**{**data, "wanted": wanted, "source_marks": marks})
+        allow = tuple(data["allow"])
+        return cls(**{**data, "wanted": wanted, "source_marks": marks, "allow": allow})
 
     def described(self) -> dict[str, Any]:
         """What decides the bytes of the results, without any path of this machine."""

@@ -26,6 +26,7 @@ from pedalsetter.engrave.commands.page_options import (
     wanted_of,
 )
 from pedalsetter.engrave.commands.shell import (
+    AllowOption,
     MendsOption,
     NoDecisionsOption,
     PartOption,
@@ -88,6 +89,7 @@ def batch(
     part: PartOption = None,
     no_decisions: NoDecisionsOption = False,
     respell: RespellOption = None,
+    allow: AllowOption = None,
     house_style: HouseStyleOption = "final-part",
     dpi: DpiOption = 150,
     png: PngOption = True,
@@ -125,7 +127,8 @@ def batch(
         from pedalsetter.engrave.road import decisions_for
 
         # A wrong option is told once, and not once a score.
-        decisions_for("", look=False, respell=respell)
+        freedoms = tuple(sorted(set(allow or ())))
+        decisions_for("", look=False, respell=respell, allow=freedoms)
         treatment = Treatment(
             part,
             _usable(house_style),
@@ -144,6 +147,7 @@ def batch(
             source_marks,
             not no_decisions,
             respell,
+            freedoms,
         )
         found = find_scores(scores, out)
         tasks = tasks_of(found, out, treatment, seconds, megabytes << 20)

@@ -28,6 +28,7 @@ from pedalsetter.engrave.notation.timeline import BarUnit, bar_comment
 __all__ = [
     "Lanes",
     "build_lanes",
+    "diagram_event",
     "diagram_lines",
     "diagram_pattern",
     "mark_places",
@@ -98,7 +99,7 @@ def build_lanes(
             grace_times.setdefault(moments.of(mark.place).time, after)
     events: dict[Row, list[tuple[PrintedMoment, str]]] = {row: [] for row in Row}
     for name, mark in diagrams.items():
-        event = adjustments.applied(name, _diagram_event(name, mark, style), style.diagram_size)
+        event = adjustments.applied(name, diagram_event(name, mark, style), style.diagram_size)
         row = Row.OUTER_DIAGRAMS if name in adjustments.outer else Row.DIAGRAMS
         events[row].append((moments.of(mark.place), event))
     for name, letter in letters.items():
@@ -162,7 +163,8 @@ def diagram_lines(
     return tuple(f'"{line}"' for line in lines)
 
 
-def _diagram_event(name: str, diagram: Diagram, style: HouseStyle) -> str:
+def diagram_event(name: str, diagram: Diagram, style: HouseStyle) -> str:
+    """A diagram as it hangs on a skip, in the form of the style, to be found again by ``name``."""
     before, behind = _BRACKETS[style.brackets] if diagram.editorial else ("", "")
     if style.diagram_form == "strokes":
         pattern = diagram_pattern(diagram, rings=style.ring_changed)

@@ -9,7 +9,7 @@ from pedalsetter.analysis.harp import Letter, Setting
 from pedalsetter.analysis.marking import Diagram, Reason
 from pedalsetter.analysis.part import Place
 from pedalsetter.engrave.house_style import DEFAULT_STYLE, HouseStyle, load_house_style
-from pedalsetter.engrave.layout.lanes import diagram_pattern
+from pedalsetter.engrave.output.diagram_markup import diagram_markup
 from pedalsetter.engrave.output.page import VERSION, stylesheet
 from pedalsetter.engrave.output.picture import EngravedPicture, draw_with_lilypond
 
@@ -27,26 +27,30 @@ BARE_PAPER = r"""  top-margin = 0
 """Lines of a paper block without margins, numbers and feet."""
 
 _PAPER = r"""%% The paper is as large as the diagram with the air around it.
+drawnDiagram = \markup %(drawn)s
+
 \paper {
   #(define drawn
-     (interpret-markup (ly:parser-lookup '$defaultpaper) '(((font-size . %(size)s)))
-                       (make-pedal-diagram-markup "%(pattern)s")))
+     (let ((paper (ly:parser-lookup '$defaultpaper)))
+       (interpret-markup paper (list (ly:output-def-lookup paper 'text-font-defaults '()))
+                         drawnDiagram)))
   paper-width = #(* staff-space (interval-length (ly:stencil-extent drawn X)))
   paper-height = #(* staff-space (interval-length (ly:stencil-extent drawn Y)))
   left-margin = #(* staff-space (- (car (ly:stencil-extent drawn X))))
 %(bare)s}
 
-\markup \fontsize #%(size)s \pedal-diagram "%(pattern)s"
+\markup \drawnDiagram
 """
 
 
 def draw_diagram(
     setting: Setting, style: HouseStyle | None = None, changed: Sequence[Letter] = ()
 ) -> EngravedPicture:
-    """Draw the diagram of ``setting`` at the size that it has in ``style``, cropped.
+    """Draw the diagram of ``setting`` in the form and size that it has in ``style``, cropped.
 
     Without a ``style`` it is drawn in ``final-part``. Pedals in ``changed`` are ringed, unless the
-    style rings none. All diagrams of a style have the same width and height.
+    style rings none. All diagrams of a style have the same height; strokes have the same width
+    too.
 
     Raises:
         EngravingError: LilyPond is missing or failed.
@@ -59,8 +63,7 @@ def diagram_source(setting: Setting, style: HouseStyle, changed: Sequence[Letter
     """LilyPond source of :func:`draw_diagram`, whole in one file."""
     drawn = Diagram(Place(0, Fraction(0)), setting, tuple(changed), Reason.START)
     filled = _PAPER % {
-        "pattern": diagram_pattern(drawn, rings=style.ring_changed),
-        "size": f"{style.diagram_size:g}",
+        "drawn": diagram_markup(drawn, style, style.diagram_size),
         "bare": BARE_PAPER,
     }
     return (

@@ -15,10 +15,10 @@ from pedalsetter.analysis.marking import Diagram, Reason
 from pedalsetter.analysis.part import Place
 from pedalsetter.analysis.pitch_sets import PitchSet
 from pedalsetter.engrave.house_style import DEFAULT_STYLE, HouseStyle, load_house_style
-from pedalsetter.engrave.layout.lanes import diagram_pattern
+from pedalsetter.engrave.layout.lanes import diagram_event
 from pedalsetter.engrave.notation.escaping import quoted
 from pedalsetter.engrave.output.glissando_report import moves_told
-from pedalsetter.engrave.output.page import VERSION, stylesheet
+from pedalsetter.engrave.output.page import VERSION, font_of_row, stylesheet
 from pedalsetter.engrave.output.picture import EngravedPicture, draw_with_lilypond
 
 __all__ = ["draw_glissandi", "glissandi_source"]
@@ -131,7 +131,9 @@ def _score(
 ) -> str:
     changed = start.letters_unlike(one.setting) if start is not None else ()
     drawn = Diagram(Place(0, Fraction(0)), one.setting, changed, Reason.GLISSANDO)
-    pattern = diagram_pattern(drawn, rings=style.ring_changed)
+    font = "".join(
+        f" \\override TextScript.font-{name} = #'{value}" for name, value in font_of_row(style)
+    )
     letters, octave = _strings_from_root(wanted, one.setting)
     names: list[str] = []
     for letter in letters:
@@ -151,8 +153,8 @@ def _score(
         "\\score {\n"
         "  <<\n"
         "    \\new PedalLane \\with {"
-        f" \\override TextScript.font-size = #{style.diagram_size:g} }}"
-        f' {{ \\cadenzaOn s1 * 7/16 \\pedalDiagram "g{number}" "{pattern}" s2 s2 }}\n'
+        f" \\override TextScript.font-size = #{style.diagram_size:g}{font} }}"
+        f" {{ \\cadenzaOn s1 * 7/16 {diagram_event(f'g{number}', drawn, style)} s2 s2 }}\n"
         f"    \\new Staff {{ \\cadenzaOn \\accidentalStyle forget {run} "
         f'{above}2\\glissando^\\markup \\italic "gliss." {top}2 \\bar "|" }}\n'
         "  >>\n"

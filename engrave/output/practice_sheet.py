@@ -16,8 +16,12 @@ from pedalsetter.analysis.marking import Diagram, Reason
 from pedalsetter.analysis.part import HarpPart, Place, SectionReason
 from pedalsetter.analysis.pedal_plan import Change, PedalPlan
 from pedalsetter.engrave.house_style import DEFAULT_STYLE, HouseStyle, load_house_style
-from pedalsetter.engrave.layout.lanes import diagram_pattern
 from pedalsetter.engrave.notation.escaping import quoted
+from pedalsetter.engrave.output.diagram_markup import (
+    diagram_markup,
+    diagram_width_spaces,
+    letters_markup,
+)
 from pedalsetter.engrave.output.page import VERSION, header_block, paper_block, stylesheet
 from pedalsetter.engrave.output.paper_size import between_margins, space_mm
 from pedalsetter.engrave.output.picture import EngravedPicture, draw_with_lilypond
@@ -51,8 +55,8 @@ _STEPS = (5.0, 4.0, 2.0, 0.0, -2.0, -4.0)
 _WHERE_MANY = 2.0
 """The size where not even the smallest fit on one page."""
 
-_DIAGRAM_WIDTH = 9.8
-"""Staff spaces, at step 0; the stylesheet draws it so."""
+_HEIGHTS = {"strokes": 3.3, "rows": 6.1, "line": 3.0}
+"""Staff spaces of each form of diagrams at step 0; the stylesheet draws them so."""
 _BESIDE = 2.4
 """Least air between two diagrams."""
 
@@ -108,9 +112,10 @@ def draw_practice_sheet(planned: PlannedScore, style: HouseStyle | None = None) 
         EngravingError: LilyPond is missing or failed.
     """
     style = style or load_house_style(DEFAULT_STYLE)
-    count = len(stations(planned.part, planned.plan))
+    found = stations(planned.part, planned.plan)
+    count = len(found)
     for step in _STEPS:
-        columns, rows = _grid(style, step)
+        columns, rows = _grid(found, style, step)
         if count <= columns * rows or step == _STEPS[-1]:
             picture = draw_with_lilypond(practice_source(planned, style, step))
             # titles of several lines and several movements leave less room than reckoned with
@@ -119,18 +124,21 @@ def draw_practice_sheet(planned: PlannedScore, style: HouseStyle | None = None) 
     return draw_with_lilypond(practice_source(planned, style, _WHERE_MANY))
 
 
-def _grid(style: HouseStyle, step: float) -> tuple[int, int]:
+def _grid(found: Sequence[Station], style: HouseStyle, step: float) -> tuple[int, int]:
     """How many diagrams of a size stand side by side, and about how many rows on a page."""
     width, height = between_margins(style)
     height -= _TITLES_MM / space_mm(style)
-    columns = int(width / (_DIAGRAM_WIDTH * 2 ** (step / 6) + _BESIDE))
-    return max(1, columns), max(1, int(height / (3.3 * 2 ** (step / 6) + 8.0)))
+    each = max((diagram_width_spaces(_diagram(one), style) for one in found), default=1.0)
+    columns = int(width / (each * 2 ** (step / 6) + _BESIDE))
+    high = _HEIGHTS[style.diagram_form]
+    return max(1, columns), max(1, int(height / (high * 2 ** (step / 6) + 8.0)))
 
 
 def practice_source(planned: PlannedScore, style: HouseStyle, step: float = _WHERE_MANY) -> str:
     """LilyPond source of the sheet, diagrams so many steps larger than as drawn."""
     part = planned.part
-    columns, _ = _grid(style, step)
+    found = stations(part, planned.plan)
+    columns, _ = _grid(found, style, step)
     pieces = [
         f'\\version "{VERSION}"',
         stylesheet(),
@@ -140,11 +148,7 @@ def practice_source(planned: PlannedScore, style: HouseStyle, step: float = _WHE
     ]
     several = len(planned.plan.movements) > 1
     for movement in planned.plan.movements:
-        here = [
-            one
-            for one in stations(part, planned.plan)
-            if part.bars[one.place.bar].movement == movement.movement
-        ]
+        here = [one for one in found if part.bars[one.place.bar].movement == movement.movement]
         if several:
             pieces.append(
                 f"\\markup \\bold \\large {quoted(part.movement_title(movement.movement))}"
@@ -153,6 +157,10 @@ def practice_source(planned: PlannedScore, style: HouseStyle, step: float = _WHE
             pieces.append(_row(part, style, here[first : first + columns], step, columns))
     pieces.append(f"\\markup \\smaller \\italic {quoted(PROPOSAL)}")
     return "\n\n".join(pieces) + "\n"
+
+
+def _diagram(station: Station) -> Diagram:
+    return Diagram(station.place, station.setting, station.changed, Reason.SECTION)
 
 
 def _row(
@@ -165,8 +173,6 @@ def _row(
 
 def _cell(part: HarpPart, style: HouseStyle, station: Station, step: float, width: float) -> str:
     """One diagram with its caption above and its letters below, in a box of fixed width."""
-    drawn = Diagram(station.place, station.setting, station.changed, Reason.SECTION)
-    pattern = diagram_pattern(drawn, rings=style.ring_changed)
     bar, beat = part.printed_bar(station.place.bar), part.printed_beat(station.place)
     caption = f"\\bold {quoted(bar)}"
     if station.place.offset:
@@ -178,15 +184,14 @@ def _cell(part: HarpPart, style: HouseStyle, station: Station, step: float, widt
         label = (
             f"\\override #'(box-padding . 0.25) \\box \\bold {quoted(station.label)} \\hspace #0.6 "
         )
-    letters = " ".join(f"{x.value}{station.setting[x].sign}" for x in station.changed)
     below = (
-        f'\\fontsize #-1 \\pedal-letters #\'("{letters}")'
-        if letters
+        f"\\fontsize #-1 {letters_markup(station.setting, station.changed, style)}"
+        if station.changed
         else "\\pad-to-box #'(0 . 1) #'(-0.45 . 1.85) \"\""
     )
     return (
         f"\\pad-to-box #'(0 . {width:.2f}) #'(0 . 1) \\override #'(baseline-skip . 0) \\column {{ "
         f"\\pad-to-box #'(0 . 1) #'(-0.6 . 2.2) \\concat {{ {label}{caption} }} "
-        f'\\fontsize #{step:g} \\pedal-diagram "{pattern}" '
+        f"{diagram_markup(_diagram(station), style, step)} "
         f"{below} }}"
     )

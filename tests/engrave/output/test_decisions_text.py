@@ -26,12 +26,19 @@ def strings(plan: PedalPlan) -> dict[str, str | None]:
     return {note: use.sounding and use.sounding.name for note, use in plan.strings.items()}
 
 
-@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(
+    max_examples=20,
+    deadline=None,
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much],
+)
 @given(parts(most_bars=3))
 def test_the_pinned_plan_is_the_plan(part: HarpPart) -> None:
-    """The same openings, the same changes at the same places, the same strings; all of it holds."""
+    """The same openings, the same changes at the same places, the same strings; all of it holds.
+
+    Which notes are left out where not all can sound is no decision, so such plans are not asked.
+    """
     plan = plan_changes(part)
-    assume(not any("no moment is left" in finding.what for finding in plan.findings))
+    assume(all(use.sounding is not None for use in plan.strings.values()))
     decisions = parse_decisions(decisions_text(part, plan))
     again = plan_changes(part, decisions=decisions)
 
