@@ -27,7 +27,7 @@ def strings(plan: PedalPlan) -> dict[str, str | None]:
 
 
 @settings(
-    max_examples=20,
+    max_examples=8,
     deadline=None,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much],
 )
