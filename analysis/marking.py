@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
+from bisect import bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
@@ -96,10 +96,6 @@ class Markings:
 _SOON_BARS = 4
 """A diagram that would only repeat one printed fewer bars before is left out."""
 
-_STILL_SEEN_BARS = 8
-"""The same for one that would repeat the opening before anything has been played: the rest between
-them takes the room of a bar or two."""
-
 
 @dataclass(frozen=True, slots=True)
 class MarkingWishes:
@@ -131,19 +127,16 @@ def place_marks(
 
     Diagrams stand where ``wishes`` want them: at the start of each movement, at sections, after
     bars of rest, at a glissando's line, and where a repeat or a jump enters a bar with another
-    setting than the bar printed before it leaves. Where a section begins in a rest, its diagram
-    stands at the entry. Pedals that move at a diagram's own place are ringed in it and get no
-    letter. A diagram that would show nothing new so soon after another is
+    setting than the bar printed before it leaves. Pedals that move at a diagram's own place are
+    ringed in it and get no letter. A diagram that would show nothing new so soon after another is
     left out; the first of a movement never is. Linear but for the sorting of places.
     """
     at: dict[Place, list[Change]] = {}
     for change in plan.changes:
         at.setdefault(change.place, []).append(change)
     diagrams: list[Diagram] = []
-    sounding = sorted(_sounding_bars(part))
     changed_places = [change.place for change in plan.changes]
     wanted = _wanted(part, plan, wishes)
-    _leave_out_of_rests(part, wanted)
     decided = _decide(part, plan, wanted)
     for place, reason in sorted(wanted.items(), key=lambda one: one[0]):
         setting = plan.setting_at(place)
@@ -154,9 +147,7 @@ def place_marks(
             moved = bisect_right(changed_places, place) - since
             if reason is Reason.AFTER_CHANGES and moved < wishes.after_changes:
                 continue
-            soon = bool(diagrams) and place.bar - diagrams[-1].place.bar < (
-                _STILL_SEEN_BARS if _is_opening_rest(diagrams[-1], place, sounding) else _SOON_BARS
-            )
+            soon = bool(diagrams) and place.bar - diagrams[-1].place.bar < _SOON_BARS
             if soon and not moved and diagrams[-1].setting == setting:
                 continue
         origin = Origin.USER if place in decided else Origin.PLANNED
@@ -233,40 +224,6 @@ def _decide(part: HarpPart, plan: PedalPlan, wanted: dict[Place, Reason]) -> fro
         else:
             wanted.pop(place, None)
     return frozenset(decided)
-
-
-def _is_opening_rest(diagram: Diagram, place: Place, sounding: Sequence[int]) -> bool:
-    """Whether nothing is played from the diagram of an opening up to the bar of a place."""
-    first = bisect_left(sounding, diagram.place.bar)
-    return diagram.reason is Reason.START and (
-        first == len(sounding) or sounding[first] >= place.bar
-    )
-
-
-def _leave_out_of_rests(part: HarpPart, wanted: dict[Place, Reason]) -> None:
-    """Take away a section's diagram in a rest where the harp comes in with one of its own.
-
-    So long before the entry nobody needs it, and none at all where the harp does not come in
-    again.
-    """
-    sounding = sorted(_sounding_bars(part))
-    places = sorted(wanted)
-    for index, place in enumerate(places):
-        if wanted[place] is not Reason.SECTION:
-            continue
-        entry = bisect_left(sounding, place.bar)
-        comes_in = sounding[entry] if entry < len(sounding) else None
-        if comes_in is None or part.bars[comes_in].movement != part.bars[place.bar].movement:
-            del wanted[place]
-            continue
-        following = places[index + 1] if index + 1 < len(places) else None
-        if (
-            following is not None
-            and place.bar < following.bar <= comes_in
-            and not following.offset
-            and wanted[following] is not Reason.AFTER_CHANGES
-        ):
-            del wanted[place]
 
 
 def _right_foot_above_left(change: Change) -> tuple[bool, int]:

@@ -92,40 +92,6 @@ def test_after_four_bars_of_rest_the_setting_is_shown_again() -> None:
     assert diagrams(build_part("C4/w", *["r/w"] * 3, "C4/w")) == [(0, 0, Reason.START)]
 
 
-def test_a_section_inside_a_rest_is_told_at_the_entry() -> None:
-    """A rehearsal mark four bars before the harp comes in: one diagram, at the entry.
-
-    Common practice, no source: the setting is wanted where the player comes in.
-    """
-    bars = ["C4/w", *["r/w"] * 6, "C4/w"]
-    assert diagrams(build_part(*bars, sections=(section(3),))) == [
-        (0, 0, Reason.START),
-        (7, 0, Reason.AFTER_REST),
-    ]
-    near = build_part(*bars, sections=(section(5), section(7)))
-    assert diagrams(near) == [(0, 0, Reason.START), (7, 0, Reason.SECTION)]
-
-
-def test_a_section_in_a_rest_without_a_diagram_at_the_entry_keeps_its_own() -> None:
-    """Two bars of rest are no long rest: the diagram at the mark is the only one."""
-    part = build_part(*["C4/w"] * 5, "r/w", "r/w", "C4/w", sections=(section(5),))
-    assert diagrams(part) == [(0, 0, Reason.START), (5, 0, Reason.SECTION)]
-
-
-def test_where_the_harp_does_not_come_in_again_no_setting_is_shown() -> None:
-    """Sections of the others after the harp's last note need no pedals."""
-    part = build_part(*["C4/w"] * 5, *["r/w"] * 6, sections=(section(6), section(9)))
-    assert diagrams(part) == [(0, 0, Reason.START)]
-
-
-def test_the_opening_is_not_repeated_after_a_short_opening_rest() -> None:
-    """Five bars of rest under the opening diagram are one bar's room; twelve may be a line."""
-    short = build_part(*["r/w"] * 5, "C4/w", "C4/w")
-    assert diagrams(short) == [(0, 0, Reason.START)]
-    long = build_part(*["r/w"] * 12, "C4/w")
-    assert diagrams(long) == [(0, 0, Reason.START), (12, 0, Reason.AFTER_REST)]
-
-
 def test_a_glissando_shows_its_setting() -> None:
     """The setting stands at the glissando, since all seven strings sound (common practice)."""
     part = build_part("C4/w", "F#4/w", "C4/w", "C4/w", "C4/w", "r/q C4/qgl< C6/qgl> r/q", key=0)
