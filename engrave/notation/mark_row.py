@@ -18,9 +18,6 @@ __all__ = ["build_mark_row"]
 
 _TEMPO = (DirectionKind.TEMPO_WORDS, DirectionKind.METRONOME)
 
-_TITLE_POINTS = 14
-"""Words of this size in the source, at the head of a movement, are its title and not its tempo."""
-
 
 def build_mark_row(part: HarpPart, units: Sequence[BarUnit]) -> Any:
     """The ``MarkRow`` context: skips that carry marks, and at the end of bars words of navigation.
@@ -45,7 +42,7 @@ def build_mark_row(part: HarpPart, units: Sequence[BarUnit]) -> Any:
                 )
         tempo = [direction for direction in directions if direction.kind in _TEMPO]
         if tempo:
-            lane.command(bar, offset, _tempo(tempo, _title(part, bar, offset, tempo)))
+            lane.command(bar, offset, _tempo(tempo))
         for direction in directions:
             if direction.kind is DirectionKind.JUMP_WORDS:
                 style = [r"\bold"] if direction.bold and not direction.italic else [r"\italic"]
@@ -65,32 +62,8 @@ def _rehearsal(direction: Direction, text: str) -> str:
     return " ".join(part for part in (frame, r"\bold", quoted(text.strip())) if part)
 
 
-def _title(
-    part: HarpPart, bar: int, offset: Fraction, tempo: Sequence[Direction]
-) -> Direction | None:
-    """What heads a later movement and is more than its tempo: large, or before another heading."""
-    if not bar or offset or part.bars[bar].movement == part.bars[bar - 1].movement:
-        return None
-    words = [d for d in tempo if d.kind is DirectionKind.TEMPO_WORDS and d.text.strip()]
-    if not words or words[0].text != part.movement_title(part.bars[bar].movement):
-        return None
-    large = words[0].size_points is not None and words[0].size_points >= _TITLE_POINTS
-    headed = any(each.bold and each.text.strip()[:1].isupper() for each in words[1:])
-    return words[0] if large or headed else None
-
-
-def _tempo(directions: Sequence[Direction], title: Direction | None = None) -> str:
-    r"""One ``\tempo`` of all words and figures at a moment, in the order of the source.
-
-    A ``title`` among them stands on a line of its own, larger.
-    """
-    if title is not None:
-        others = [direction for direction in directions if direction is not title]
-        line = rf"\fontsize #3 {_words(title)}"
-        rest = _pieces(others)
-        if not rest:
-            return rf"\tempo \markup {line}"
-        return rf"\tempo \markup \column {{ {line} \line {{ {' '.join(rest)} }} }}"
+def _tempo(directions: Sequence[Direction]) -> str:
+    r"""One ``\tempo`` of all words and figures at a moment, in the order of the source."""
     figures = [d for d in directions if d.kind is DirectionKind.METRONOME]
     words = [d for d in directions if d.kind is DirectionKind.TEMPO_WORDS and d.text.strip()]
     plain = (
@@ -107,14 +80,9 @@ def _tempo(directions: Sequence[Direction], title: Direction | None = None) -> s
         unit = _duration(figures[0].beat_unit)
         text = rf"\markup {head} " if words else ""
         return rf"\tempo {text}{unit} = {figures[0].text.strip()}"
-    return rf"\tempo \markup \line {{ {' '.join(_pieces(directions))} }}"
-
-
-def _pieces(directions: Sequence[Direction]) -> list[str]:
-    """Words, then figures, each as a markup."""
-    words = [d for d in directions if d.kind is DirectionKind.TEMPO_WORDS and d.text.strip()]
-    figures = [d for d in directions if d.kind is DirectionKind.METRONOME]
-    return [*map(_words, words), *map(_metronome, figures)]
+    pieces = [head] if words else []
+    pieces += [_metronome(figure) for figure in figures]
+    return rf"\tempo \markup \line {{ {' '.join(pieces)} }}"
 
 
 def _words(direction: Direction) -> str:

@@ -36,7 +36,6 @@ _OVERCOUNTED = 5.0
 _CHARACTERS = {
     "title": 44,
     "subtitle": 60,
-    "subsubtitle": 66,
     "instrument": 16,
     "running": 90,
     "composer": 40,
@@ -136,7 +135,6 @@ def header_block(part: HarpPart, style: HouseStyle) -> str:
     fields = {
         "title": (part.title, "center"),
         "subtitle": (part.subtitle, "center"),
-        "subsubtitle": (_first_movement(part), "center"),
         "instrument": (part.part_name if style.part_name else "", "left"),
         "running": (_running(part, style), "center"),
         "composer": (part.composer, "right"),
@@ -150,12 +148,6 @@ def header_block(part: HarpPart, style: HouseStyle) -> str:
         if text.strip()
     ]
     return "\n".join(["\\header {", *lines, "  tagline = ##f", "}"])
-
-
-def _first_movement(part: HarpPart) -> str:
-    """The title of the first movement, unless the titles above it say it already."""
-    title = part.movement_titles[0] if part.movement_titles else ""
-    return "" if title.casefold() in f"{part.title}\n{part.subtitle}".casefold() else title
 
 
 def _running(part: HarpPart, style: HouseStyle) -> str:
