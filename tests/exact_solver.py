@@ -10,15 +10,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from fractions import Fraction
-from itertools import pairwise
 
+import exact_places
+from exact_places import stretches
 from ortools.sat.python import cp_model
-from replay import unfold
 
-from pedalsetter.analysis.harp import LETTERS, Foot, Harp, Letter, Position
+from pedalsetter.analysis.harp import LETTERS, Foot, Letter, Position
 from pedalsetter.analysis.part import HarpPart
-from pedalsetter.analysis.planning.weights import Weights, register_of
-from pedalsetter.analysis.respelling import Sounding, strings_for
+from pedalsetter.analysis.planning.weights import Weights
+from pedalsetter.analysis.respelling import Sounding
 
 
 @dataclass
@@ -44,7 +44,7 @@ class Place:
     price: int
     at: tuple[int, Fraction] | None = None
     """The bar and the offset in it; None for the end."""
-    slots: list[int] = field(default_factory=list)
+    slots: tuple[int, ...] = ()
     """Times of the slots in which one foot can move, the last one first."""
     needs: dict[Letter, list[Choice]] = field(default_factory=dict)
 
@@ -89,48 +89,8 @@ class _Model:
         self.pinned = pinned
         self.model = cp_model.CpModel()
         self.terms: list[cp_model.LinearExprT] = []
-        self.tempo = part.tempi[0].quarters_per_minute if part.tempi else Fraction(72)
 
     def solve(self, known: int | None, seconds: float) -> int | None:
-        part = self.part
-        order = list(unfold(part))
-        follows = {}
-        leads = {}
-        for before, after in pairwise(order):
-            if part.bars[before].movement == part.bars[after].movement:
-                follows.setdefault(before, set()).add(after)
-                leads.setdefault(after, set()).add(before)
-        for index in range(1, len(part.bars)):
-            same = part.bars[index].movement == part.bars[index - 1].movement
-            if index not in order and same:
-                follows.setdefault(index - 1, set()).add(index)
-                leads.setdefault(index, set()).add(index - 1)
-        # Bars between which music always runs straight on are one stretch.
-        nodes = list(range(2 * len(part.bars)))
-
-        def root(node: int) -> int:
-            while nodes[node] != node:
-                node = nodes[node]
-            return node
-
-        for before, afters in follows.items():
-            for after in afters:
-                nodes[root(2 * before + 1)] = root(2 * after)
-        ways_in: dict[int, int] = {}
-        ways_out: dict[int, int] = {}
-        for index in range(len(part.bars)):
-            ways_out[root(2 * index)] = ways_out.get(root(2 * index), 0) + 1
-            ways_in[root(2 * index + 1)] = ways_in.get(root(2 * index + 1), 0) + 1
-        starts = {
-            root(2 * index)
-            for index in range(len(part.bars))
-            if not index or part.bars[index].movement != part.bars[index - 1].movement
-        }
-        straight = {
-            node
-            for node in ways_out
-            if ways_out[node] == 1 and ways_in.get(node) == 1 and node not in starts
-        }
         stands: dict[int, dict[Letter, cp_model.IntVar]] = {}
 
         def stand(node: int) -> dict[Letter, cp_model.IntVar]:
@@ -141,18 +101,12 @@ class _Model:
                 }
             return stands[node]
 
-        for index in range(len(part.bars)):
-            if root(2 * index) in straight:
-                continue
-            bars = [index]
-            while root(2 * bars[-1] + 1) in straight:
-                node = root(2 * bars[-1] + 1)
-                bars.append(next(b for b in range(len(part.bars)) if root(2 * b) == node))
-            if not index:
-                for letter, position in self.pinned.opening.items():
-                    self.model.add(stand(root(0))[letter] == int(position))
-            leave = root(2 * bars[-1] + 1)
-            self.stretch(bars, stand(root(2 * index)), stand(leave) if leave in ways_out else None)
+        read = stretches(self.part, self.weights, tuple(self.pinned.strings))
+        for letter, position in self.pinned.opening.items():
+            self.model.add(stand(read[0].entry)[letter] == int(position))
+        for stretch in read:
+            leave = None if stretch.leave is None else stand(stretch.leave)
+            self.stretch(stretch, stand(stretch.entry), leave)
         if known is not None:
             self.model.add(sum(self.terms) <= known)
         self.model.minimize(sum(self.terms))
@@ -166,111 +120,31 @@ class _Model:
         assert status == cp_model.OPTIMAL, solver.status_name(status)
         return round(solver.objective_value)
 
-    def microseconds(self, onset: Fraction) -> int:
-        return round(onset * 60 * 1_000_000 / self.tempo)
-
-    def places(self, bars: list[int], followed: bool) -> tuple[list[Place], int]:
-        """The places of a stretch, and when it ends."""
-        part, weights = self.part, self.weights
-        found: list[Place] = []
-        shift = 0
-        end = 0
-        for number, index in enumerate(bars):
-            bar = part.bars[index]
-            if (number and index != bars[number - 1] + 1) or not number:
-                shift = end - self.microseconds(bar.start)
-            events: dict[Fraction, list] = {}
-            rests = set()
-            for event in part.events:
-                if event.bar == index and event.heads:
-                    events.setdefault(event.onset - bar.start, []).append(event)
-                elif event.bar == index and event.visible:
-                    rests.add(event.onset - bar.start)
-            beats = set()
-            beat = Fraction(0)
-            while beat < bar.length:
-                beats.add(beat)
-                beat += bar.time.beat
-            struck: dict[Fraction, list] = {
-                offset: [
-                    (event, head) for event in sounding for head in event.heads if not head.tie_stop
-                ]
-                for offset, sounding in events.items()
-            }
-            for offset in sorted(beats | rests | set(events)):
-                heads = struck.get(offset, [])
-                price = 0 if not offset else weights.beat if offset in beats else weights.off_beat
-                if offset not in beats and (offset / bar.time.beat).denominator > 3:
-                    price += weights.fine
-                time = self.microseconds(bar.start + offset) + shift
-                place = Place(time, price, (index, offset))
-                if found:
-                    gap = time - found[-1].time
-                    place.slots = [found[-1].time + (gap >> later) for later in range(4)]
-                    place.slots[0] = time
-                else:
-                    place.slots = [time]
-                    place.price += weights.at_turn
-                self.notes(place, heads, shift)
-                if place.needs:
-                    place.price += weights.under_notes
-                found.append(place)
-            end = self.microseconds(bar.end) + shift
-        if followed:
-            last = found[-1].time
-            tail = Place(last + (end - last >> 1), weights.after_last)
-            tail.slots = [last + (end - last >> later + 1) for later in range(4)]
-            found.append(tail)
-        return found, end
-
-    def until(self, event, head, shift: int) -> int:
-        """When a note is written to end, ties followed."""
-        end = event.end
-        open_tie = head.tie_start
-        for other in self.part.events:
-            for again in other.heads:
-                if open_tie and other.onset == end and again.tie_stop and again.pitch == head.pitch:
-                    end, open_tie = other.end, again.tie_start
-                    break
-        return self.microseconds(end) + shift
-
-    def notes(self, place: Place, heads: list, shift: int) -> None:
-        """Each written note of a place is given to one of its strings, or lost."""
-        model, weights = self.model, self.weights
-        alike: dict[tuple, list] = {}
-        for event, head in heads:
-            soundings = [one for one in strings_for(head.pitch) if Harp().has(one.string)]
-            key = tuple(sorted((one.letter.value, one.position) for one in soundings))
-            decided = head.id in self.pinned.strings
-            name = (key, head.pitch.name, decided)
-            alike.setdefault(name, []).append((event, head, soundings))
-        for (key, _, _), group in alike.items():
-            doubled = abs(group[0][1].pitch.alter) == 2
+    def served(self, read: exact_places.Place) -> Place:
+        """A place at which each written note is given to one of its strings, or lost."""
+        model = self.model
+        place = Place(read.time, read.price, read.at, read.slots)
+        for group in read.groups:
             options = []
             lost = model.new_bool_var("lost")
-            self.terms.append(weights.lost * len(group) * lost)
-            for letter_name, position in key:
-                letter = Letter(letter_name)
-                taken = model.new_bool_var(f"{letter_name}{position}")
+            self.terms.append(self.weights.lost * len(group.notes) * lost)
+            for option in group.options:
+                taken = model.new_bool_var(f"{option.letter.value}{int(option.position)}")
                 options.append(taken)
-                for event, head, soundings in group:
-                    sounding = next(one for one in soundings if one.letter is letter)
-                    evades = position != 0 and any(at == 0 for _, at in key)
-                    if evades if doubled else letter is not head.pitch.letter:
-                        self.terms.append(weights.respelled * taken)
-                    place.needs.setdefault(letter, []).append(
-                        Choice(
-                            taken,
-                            position,
-                            self.until(event, head, shift),
-                            register_of(sounding.string.octave),
-                        )
-                    )
+                self.terms.append(option.price * taken)
+                place.needs.setdefault(option.letter, []).extend(
+                    Choice(taken, option.position, until, register)
+                    for until, register in option.sounds
+                )
+                for note in group.notes:
                     if self.strings is not None:
-                        model.add(taken == (self.strings[head.id] == sounding))
-                    if head.id in self.pinned.strings:
-                        model.add(taken == (self.pinned.strings[head.id] is letter))
+                        given = self.strings[note]
+                        chosen = given is not None and given.letter is option.letter
+                        model.add(taken == chosen)
+                    if note in self.pinned.strings:
+                        model.add(taken == (self.pinned.strings[note] is option.letter))
             model.add_exactly_one([*options, lost])
+        return place
 
     def haste(self, gap: int, factor: Fraction) -> int:
         if gap >= int(self.weights.comfortable_seconds * factor * 1_000_000):
@@ -281,12 +155,12 @@ class _Model:
 
     def stretch(
         self,
-        bars: list[int],
+        read: exact_places.Stretch,
         entry: dict[Letter, cp_model.IntVar],
         leave: dict[Letter, cp_model.IntVar] | None,
     ) -> None:
         model, weights = self.model, self.weights
-        places, end = self.places(bars, leave is not None)
+        places, end = [self.served(place) for place in read.places], read.end
         moves: dict[tuple[Letter, int, int], cp_model.IntVar] = {}
         far: dict[tuple[Letter, int, int], cp_model.IntVar] = {}
         wanted: dict[tuple[Letter, int], cp_model.IntVar] = {}

@@ -55,9 +55,9 @@ class _FreeModel(_Model):
         if self.weights.crossed is not None:
             self.travel = int(self.weights.crossing_seconds * 1_000_000)
 
-    def stretch(self, bars: Any, entry: Any, leave: Any) -> None:
+    def stretch(self, read: Any, entry: Any, leave: Any) -> None:
         self.entry = entry
-        super().stretch(bars, entry, leave)
+        super().stretch(read, entry, leave)
 
     def one_move(self, *given: Any) -> None:
         """As before; what is needed where is kept for the rule of straight ways."""
