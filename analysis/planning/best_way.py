@@ -71,33 +71,48 @@ class Rises:
         if not self._rest:
             self._rest = [0] * (places + 1)
             self._known = places
-        rest, passages = self._rest, self.passages or []
+        passages = self.passages or []
         for number in range(len(passages) - 1, -1, -1):
-            begin, end = passages[number]
             before = passages[number - 1][1] + 1 if number else 0
-            if before >= self._known:
-                continue
-            if end < self._known:
-                rest[end + 1 : self._known] = [rest[self._known]] * (self._known - end - 1)
-                self._known = end + 1
-            later = rest[end + 1]
-            place, stride = self._known - 1, 1
-            while place >= before and place + _QUIET > begin:
-                rest[place : self._known] = [rest[self._known]] * (self._known - place)
-                rise = later + self._excerpt(programme, place, end + 1)
-                if rise > rest[self._known]:
-                    begin, stride = min(begin, place), 1
-                    rest[place] = rise
-                else:
-                    stride = min(_STRIDE, stride * 2)
-                self._known, place = place, place - stride
+            if before < self._known:
+                rise = self._passage(programme, before, passages[number], most)
                 if rise >= most:
                     return rise
-            rest[before : self._known] = [rest[self._known]] * (self._known - before)
-            self._known = before
-        rest[: self._known] = [rest[self._known]] * self._known
-        self._known = 0
-        return rest[0]
+        self._carry(0)
+        return self._rest[0]
+
+    def _passage(
+        self, programme: FootProgramme, before: int, passage: tuple[int, int], most: int
+    ) -> int:
+        """Find out what is to be known from ``before`` on, where the passage before it has ended.
+
+        Returns by how much the rank rises from there on, or from the place on from which that is
+        ``most`` already.
+        """
+        begin, end = passage
+        rest = self._rest
+        if end < self._known:
+            self._carry(end + 1)
+        later = rest[end + 1]
+        place, stride = self._known - 1, 1
+        while place >= before and place + _QUIET > begin:
+            known = rest[self._known]
+            self._carry(place)
+            rest[place] = max(known, later + self._excerpt(programme, place, end + 1))
+            if rest[place] >= most:
+                return rest[place]
+            if rest[place] > known:
+                begin, stride = min(begin, place), 1
+            else:
+                stride = min(_STRIDE, stride * 2)
+            place -= stride
+        self._carry(before)
+        return rest[before]
+
+    def _carry(self, place: int) -> None:
+        """What is known of later places holds from ``place`` on too."""
+        self._rest[place : self._known] = [self._rest[self._known]] * (self._known - place)
+        self._known = place
 
     def _excerpt(self, programme: FootProgramme, begin: int, end: int) -> int:
         """The least rise of the rank in an excerpt, where more is known of its later places."""

@@ -41,6 +41,11 @@ class Bill:
         """All points."""
         return sum(self.terms.values())
 
+    @property
+    def played(self) -> int:
+        """The points of what is played: all but those of notes that cannot sound."""
+        return self.total - self.terms["lost"]
+
     def add_schedule(self, schedule: Schedule, prices: Prices) -> None:
         """Add the changes of one foot along one line."""
         terms, weights = self.terms, prices.weights

@@ -13,14 +13,8 @@ from typing import NamedTuple
 
 from pedalsetter.analysis.harp import LETTERS, Letter
 from pedalsetter.analysis.planning.crossing import may_cross
-from pedalsetter.analysis.planning.foot_programme import (
-    Able,
-    FootProgramme,
-    Option,
-    OutOfEffortError,
-    Step,
-    Ways,
-)
+from pedalsetter.analysis.planning.foot_programme import FootProgramme, OutOfEffortError
+from pedalsetter.analysis.planning.foot_step import Able, FootLine, Option, Step, Ways
 from pedalsetter.analysis.planning.letter_bound import LetterBound, State
 from pedalsetter.analysis.planning.prices import Prices
 
@@ -46,7 +40,7 @@ class BothFeet(FootProgramme):
         )
 
     def _step(self, place: int, limit: int, lowest: int) -> Step:
-        return _BothStep(self, place, limit, lowest)
+        return _BothStep(self, self._line, place, limit, lowest)
 
 
 _ROOM = 1 << 60
@@ -78,8 +72,10 @@ class _Own(NamedTuple):
 
 
 class _BothStep(Step):
-    def __init__(self, programme: BothFeet, place: int, limit: int, lowest: int) -> None:
-        super().__init__(programme, place, limit, lowest)
+    def __init__(
+        self, programme: BothFeet, line: FootLine, place: int, limit: int, lowest: int
+    ) -> None:
+        super().__init__(line, place, limit, lowest)
         self._both = programme
 
     def _ways(self, states: tuple[State, ...], last: int, rank: int, before: Sequence[int]) -> Ways:
@@ -105,11 +101,11 @@ class _BothStep(Step):
                 if rank + one.rise + other.rise > self._limit:
                     self.missed = min(self.missed, rank + one.rise + other.rise)
                     continue
+                if {number for number, _ in one.moved} & {number for number, _ in other.moved}:
+                    continue
                 after = list(states)
                 for number, state in (*one.moved, *other.moved):
                     after[number] = state
-                if {number for number, _ in one.moved} & {number for number, _ in other.moved}:
-                    continue
                 points = one.points + other.points
                 ways.append((points, tuple(after), _packed((one.last, other.last))))
         return ways

@@ -21,6 +21,7 @@ __all__ = [
     "Stand",
     "StandChoice",
     "choose_stands",
+    "count_asked",
     "homes",
     "letters_of",
     "open_stands",
@@ -101,10 +102,9 @@ def choose_stands(
     for junction in range(route.junctions):
         choices = [candidates[junction] for candidates in by_letter]
         stands.append(list(product(*choices)))
-    choice = StandChoice(route, stands, price)
-    if known is not None and choice.asked > _FEW_STRETCHES:
+    if known is not None and count_asked(route, stands) > _FEW_STRETCHES:
         return [tuple(at[letter] for letter in letters) for at in known], False
-    return choice.best()
+    return StandChoice(route, stands, price).best()
 
 
 def open_stands(
@@ -210,6 +210,17 @@ def _candidates(
     return found
 
 
+def count_asked(route: Route, stands: Sequence[Sequence[Stand]]) -> int:
+    """How many stretches between two stands an exact choice has to price."""
+    asked = 0
+    for stretch in route.stretches:
+        ways = len(stands[stretch.entry])
+        if stretch.exit not in route.ends and stretch.exit != stretch.entry:
+            ways *= len(stands[stretch.exit])
+        asked += ways if ways > 1 else 0
+    return asked
+
+
 @dataclass(slots=True)
 class _Table:
     """Points for every joint choice of some junctions, given by indices into their stands."""
@@ -233,20 +244,9 @@ class StandChoice:
         self._stands = stands
         self._price = price
 
-    @property
-    def asked(self) -> int:
-        """How many stretches between two stands an exact choice has to price."""
-        asked = 0
-        for stretch in self._route.stretches:
-            ways = len(self._stands[stretch.entry])
-            if stretch.exit not in self._route.ends and stretch.exit != stretch.entry:
-                ways *= len(self._stands[stretch.exit])
-            asked += ways if ways > 1 else 0
-        return asked
-
     def best(self) -> tuple[list[Stand], bool]:
         """The stands of least price, and whether that is proved."""
-        asked = self.asked
+        asked = count_asked(self._route, self._stands)
         if not asked:
             return [stands[0] for stands in self._stands], True
         if asked <= self._most:

@@ -172,10 +172,6 @@ class LetterBound:
                 return least
         return min(least, self._skips[-1] - start)
 
-    def passed(self, begin: int, number: int) -> int:
-        """Points for passing over the asks from ``begin`` up to ``number``."""
-        return self._skips[number] - self._skips[begin]
-
     def least_from(self, begin: int, number: int) -> int:
         """Least points after the asks from ``begin`` on if none before ``number`` is met."""
         return self._least[number] - self._skips[begin]

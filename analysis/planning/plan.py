@@ -7,8 +7,8 @@ much time the feet really have.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from fractions import Fraction
 
 from pedalsetter.analysis.decisions import NO_DECISIONS, Decisions
@@ -23,20 +23,18 @@ from pedalsetter.analysis.pedal_plan import (
 )
 from pedalsetter.analysis.planning.acceptance import accept, unhonoured
 from pedalsetter.analysis.planning.alternatives import other_places
-from pedalsetter.analysis.planning.bill import Bill
 from pedalsetter.analysis.planning.chord import Answer
 from pedalsetter.analysis.planning.clock import Clock
-from pedalsetter.analysis.planning.crossing import place_across
-from pedalsetter.analysis.planning.demands import Demands, read_demands
+from pedalsetter.analysis.planning.demands import read_demands
 from pedalsetter.analysis.planning.equivalents import Trial, better_answers
-from pedalsetter.analysis.planning.feet import Schedule, place_quickly, turns_taken
-from pedalsetter.analysis.planning.junction_settings import Stand, choose_stands, homes, letters_of
+from pedalsetter.analysis.planning.feet import place_quickly
+from pedalsetter.analysis.planning.junction_settings import homes, letters_of
 from pedalsetter.analysis.planning.junctions import find_route
 from pedalsetter.analysis.planning.moments import find_moments, number_graces
 from pedalsetter.analysis.planning.optimum import place_best
 from pedalsetter.analysis.planning.pins import Pins, policy, read_claims, weights_under
+from pedalsetter.analysis.planning.placing import Attempt, PlaceFoot, Placer
 from pedalsetter.analysis.planning.playing_order import playing_order
-from pedalsetter.analysis.planning.prices import Prices
 from pedalsetter.analysis.planning.proof import nothing_pays
 from pedalsetter.analysis.planning.sentences import decision_refused
 from pedalsetter.analysis.planning.strikes import read_strikes
@@ -49,16 +47,12 @@ from pedalsetter.analysis.planning.string_search import (
     best_strings,
 )
 from pedalsetter.analysis.planning.sustained import Keys
-from pedalsetter.analysis.planning.telling import Made, Teller
+from pedalsetter.analysis.planning.telling import Teller
 from pedalsetter.analysis.planning.timing import Move, time_moves
 from pedalsetter.analysis.planning.weights import Weights, less_free
 from pedalsetter.analysis.planning.windows import (
-    Line,
     Window,
-    find_windows,
     lay_line,
-    lay_tracks,
-    stands_already,
 )
 
 __all__ = ["plan_as_written", "plan_changes", "plan_quickly"]
@@ -127,34 +121,13 @@ def plan_quickly(
     return _Planner(part, harp, weights, place_quickly, decisions, respell=False).plan()
 
 
-@dataclass(frozen=True, slots=True)
-class _Attempt:
-    """One way to answer the demands, with every change in its place."""
-
-    demands: Demands
-    settings: list[dict[Letter, Position]]
-    """At each junction."""
-    made: list[Made]
-    failed: list[Window]
-    """Changes for which no moment is left."""
-    failed_at: list[tuple[Letter, Place, Place]]
-    """For each of them its letter, and the places between which it would have to be made."""
-    schedules: list[tuple[int, Schedule]]
-    """Each foot's changes along a stretch, with the index of the stretch."""
-    bill: Bill
-    proved: bool
-    """No other plan is cheaper."""
-    bounded: bool = False
-    """It is known what no plan can cost less than."""
-
-
 class _Planner:
     def __init__(
         self,
         part: HarpPart,
         harp: Harp,
         weights: Weights,
-        schedule: Callable[[Sequence[Window], Prices], Schedule],
+        place_foot: PlaceFoot,
         decisions: Decisions,
         *,
         respell: bool,
@@ -163,8 +136,9 @@ class _Planner:
         decisions = decisions.with_feet(
             crossing=weights.crossed is not None, two_pedals=weights.two_pedals is not None
         )
-        self._schedule = schedule
         self._respell = respell
+        self._freer = weights.crossed is not None or weights.two_pedals is not None
+        """A foot may do more than move its own pedals one by one."""
         self._part = part
         self._harp = harp
         self._weights = weights
@@ -198,9 +172,21 @@ class _Planner:
         ends = [end for _, end in self._bar_times]
         self._lines = [lay_line(stretch, self._moments, ends) for stretch in self._route.stretches]
         keys = Keys(part)
-        self._signatures = {
+        signatures = {
             number: keys.setting(part.bars[bar].start) for number, bar, _ in self._route.openings
         }
+        self._homes = homes(self._route, signatures)
+        self._placer = Placer(
+            part,
+            self._moments,
+            self._clock,
+            self._route,
+            self._lines,
+            signatures,
+            self._feet,
+            weights,
+            place_foot,
+        )
         self._tell = Teller(part, self._graces, weights, self._base.crossed)
 
     def plan(self, *, elsewhere: bool = False) -> PedalPlan:
@@ -219,7 +205,7 @@ class _Planner:
             self._claims = tuple(one for one in self._claims if one is not claim)
             self._pins = self._base.with_claims(self._claims)
 
-    def _settled(self, lost: dict[str, str]) -> _Attempt:
+    def _settled(self, lost: dict[str, str]) -> Attempt:
         """The best attempt; ``lost`` gains the notes for whose pedals no moment is left."""
         while True:
             attempt = self._attempt(lost, {})
@@ -232,11 +218,10 @@ class _Planner:
                 return attempt
             lost.update(found)
 
-    def _held_may_pay(self, attempt: _Attempt) -> bool:
+    def _held_may_pay(self, attempt: Attempt) -> bool:
         """Whether other strings for what is trilled or slid, which nobody weighs, could pay."""
-        spare = attempt.bill.total
-        if not attempt.demands.cramped:
-            spare -= attempt.bill.terms["lost"]
+        bill = attempt.bill
+        spare = bill.total if attempt.demands.cramped else bill.played
         for chord, answer in attempt.demands.held.values():
             now = chord.respelled(answer)
             for other in chord.answers(chord.lost(answer)):
@@ -259,7 +244,7 @@ class _Planner:
             lost |= found
             attempt = self._attempt(lost, {})
 
-        def tried(pins: Pins) -> _Attempt:
+        def tried(pins: Pins) -> Attempt:
             self._pins = pins
             return self._attempt(lost, {})
 
@@ -287,7 +272,7 @@ class _Planner:
         lost: Mapping[str, str],
         answers: Mapping[int, Answer],
         stands: Mapping[int, Mapping[Letter, Position]] | None = None,
-    ) -> _Attempt:
+    ) -> Attempt:
         """Read the demands and place every change, some moments answered as prescribed."""
         demands = read_demands(
             self._part,
@@ -300,18 +285,18 @@ class _Planner:
             self._pins,
             self._strikes,
         )
-        return self._place(demands, {**self._fixed, **(stands or {})})
+        return self._placer.place(demands, {**self._fixed, **(stands or {})})
 
-    def _respelled(self, lost: Mapping[str, str], attempt: _Attempt) -> _Attempt:
+    def _respelled(self, lost: Mapping[str, str], attempt: Attempt) -> Attempt:
         """The attempt with the best strings, or with better ones where the best are not found."""
         demands = attempt.demands
         decided = self._fixed or self._pins.stands
         only = self._route.stretches[0]
         straight = only.entry in self._afresh and only.exit in self._route.ends
-        plain = self._weights.crossed is None and self._weights.two_pedals is None
-        if len(self._lines) == 1 and straight and attempt.proved and not decided and plain:
+        plain = len(self._lines) == 1 and straight and not decided and not self._freer
+        if plain and attempt.proved:
             trial = Trial(
-                self._lines[0], self._prices(self._lines[0], demands), None, None, self._feet
+                self._lines[0], self._placer.prices(self._lines[0], demands), None, None, self._feet
             )
             if nothing_pays(trial, demands, self._moments):
                 return attempt
@@ -328,49 +313,44 @@ class _Planner:
     def _exactly(
         self,
         lost: Mapping[str, str],
-        attempt: _Attempt,
+        attempt: Attempt,
         effort: Effort,
         *,
         together: bool = False,
-    ) -> _Attempt:
+    ) -> Attempt:
         """The attempt with the best strings of all, where they are found and proved in time."""
         demands = attempt.demands
         whole = Whole(
             self._route,
             self._lines,
-            [self._prices(line, demands) for line in self._lines],
+            [self._placer.prices(line, demands) for line in self._lines],
             demands,
             self._moments,
             [LETTERS] if together else self._feet,
-            homes(self._route, self._signatures),
+            self._homes,
             self._fixed,
             {node for node in self._afresh if not self._fixed.get(node)},
             attempt.bill.terms["respelled"],
-            attempt.bill.total - attempt.bill.terms["lost"],
+            attempt.bill.played,
             self._feet,
         )
         best = best_strings(whole, effort)
         attempt = self._if_better(lost, attempt, best.answers)
-        least = None if best.least is None else best.least + attempt.bill.terms["lost"]
-        freer = self._weights.crossed is not None or self._weights.two_pedals is not None
-        if freer and best.stands and least is not None and attempt.bill.total > least:
+        dearer = best.least is not None and attempt.bill.played > best.least
+        if self._freer and best.stands and dearer:
             # What the feet may do besides can want settings that the notes do not ask for.
             attempt = self._if_better(lost, attempt, best.answers, best.stands)
         # Decisions where pedals stand have prices of their own that the search does not know.
-        proved = (
-            best.least is not None
-            and not self._pins.stands
-            and attempt.bill.total == best.least + attempt.bill.terms["lost"]
-        )
+        proved = attempt.bill.played == best.least and not self._pins.stands
         return replace(attempt, proved=proved, bounded=best.least is not None)
 
     def _if_better(
         self,
         lost: Mapping[str, str],
-        attempt: _Attempt,
+        attempt: Attempt,
         answers: Mapping[int, Answer],
         stands: Mapping[int, Mapping[Letter, Position]] | None = None,
-    ) -> _Attempt:
+    ) -> Attempt:
         """The attempt with some moments answered otherwise, if that costs less.
 
         ``stands`` are positions at junctions, if they are not to be chosen.
@@ -382,7 +362,7 @@ class _Planner:
         cheaper = not other.failed and other.bill.total < attempt.bill.total
         return other if cheaper else attempt
 
-    def _improved(self, lost: Mapping[str, str], attempt: _Attempt) -> _Attempt:
+    def _improved(self, lost: Mapping[str, str], attempt: Attempt) -> Attempt:
         """The attempt, improved step by step for as long as that lowers its cost."""
         while True:
             better: dict[int, Answer] = {}
@@ -390,7 +370,7 @@ class _Planner:
                 leave = attempt.settings[stretch.exit]
                 trial = Trial(
                     self._lines[index],
-                    self._prices(self._lines[index], attempt.demands),
+                    self._placer.prices(self._lines[index], attempt.demands),
                     None if stretch.entry in self._afresh else attempt.settings[stretch.entry],
                     None if stretch.exit in self._route.ends else leave,
                     self._feet,
@@ -413,161 +393,16 @@ class _Planner:
             if number in self._pins.openings
         }
 
-    def _place(self, demands: Demands, fixed: Mapping[int, Mapping[Letter, Position]]) -> _Attempt:
-        """Choose the settings at the junctions that are not ``fixed``, and place every change."""
-        settings: list[dict[Letter, Position]] = [{} for _ in range(self._route.junctions)]
-        made: list[Made] = []
-        schedules: list[tuple[int, Schedule]] = []
-        failed: list[Window] = []
-        failed_at: list[tuple[Letter, Place, Place]] = []
-        bill, all_proved = Bill(), True
-        bill.add_strings(demands.strings, self._weights)
-        tracks = [lay_tracks(line, demands) for line in self._lines]
-        priced = [self._prices(line, demands) for line in self._lines]
-        teams = self._feet
-        apart: list[dict[Letter, Position]] | None = None
-        if self._weights.crossed is not None:
-            # First each foot by itself, then both together.
-            teams = [*self._feet, LETTERS]
-            apart = [{} for _ in range(self._route.junctions)]
-        for letters in teams:
-            known: dict[tuple[int, Stand, Stand | None], tuple[Schedule, ...]] = {}
-
-            def schedule(
-                index: int,
-                entry: Stand,
-                leave: Stand | None,
-                letters: tuple[Letter, ...] = letters,
-                known: dict[tuple[int, Stand, Stand | None], tuple[Schedule, ...]] = known,
-            ) -> tuple[Schedule, ...]:
-                key = (index, entry, leave)
-                if key not in known:
-                    windows = [
-                        window
-                        for letter, begin, end in zip(letters, entry, leave or entry, strict=True)
-                        for window in find_windows(
-                            letter,
-                            tracks[index][letter],
-                            self._lines[index],
-                            self._moments,
-                            begin,
-                            end if leave is not None else None,
-                        )
-                    ]
-                    stuck = {
-                        letter
-                        for letter, begin in zip(letters, entry, strict=True)
-                        if stands_already(tracks[index][letter], begin)
-                    }
-                    if stuck:
-                        wrong = tuple(one for one in windows if one.letter in stuck)[:1]
-                        known[key] = (Schedule((), wrong),)
-                    else:
-                        known[key] = self._schedules(windows, priced[index], letters)
-                return known[key]
-
-            def price(
-                index: int,
-                entry: Stand,
-                leave: Stand | None,
-                schedule: Callable[[int, Stand, Stand | None], tuple[Schedule, ...]] = schedule,
-            ) -> int:
-                points = Bill()
-                failed = 0
-                for chosen in schedule(index, entry, leave):
-                    points.add_schedule(chosen, priced[index])
-                    failed += len(chosen.failed)
-                return points.total + failed * self._weights.lost
-
-            stands, proved = choose_stands(
-                letters,
-                self._route,
-                tracks,
-                self._signatures,
-                price,
-                fixed,
-                apart if letters is LETTERS else None,
-            )
-            if apart is not None and letters is not LETTERS:
-                for node, stand in enumerate(stands):
-                    apart[node].update(zip(letters, stand, strict=True))
-                continue
-            all_proved = all_proved and proved
-            for node, stand in enumerate(stands):
-                settings[node].update(zip(letters, stand, strict=True))
-            for index, stretch in enumerate(self._route.stretches):
-                leave = None if stretch.exit in self._route.ends else stands[stretch.exit]
-                for chosen in schedule(index, stands[stretch.entry], leave):
-                    bill.add_schedule(chosen, priced[index])
-                    failed += chosen.failed
-                    failed_at += [self._span(index, window) for window in chosen.failed]
-                    schedules.append((index, chosen))
-                    for turn in turns_taken(chosen, priced[index]):
-                        for window in turn.windows:
-                            one = self._on_page(priced[index], window, turn.place, turn.later)
-                            other = [it.letter for it in turn.windows if it is not window]
-                            made.append(replace(one, together=other[0] if other else None))
-        made.sort(key=lambda one: (one.place, one.window.letter.index))
-        return _Attempt(demands, settings, made, failed, failed_at, schedules, bill, all_proved)
-
-    def _schedules(
-        self, windows: Sequence[Window], prices: Prices, letters: Sequence[Letter]
-    ) -> tuple[Schedule, ...]:
-        """The schedule of one foot's changes, or one for each foot if they are of both."""
-        if letters is not LETTERS:
-            return (self._schedule(windows, prices),)
-        if self._schedule is place_best:
-            return place_across(windows, prices, self._feet)
-        return tuple(
-            self._schedule([one for one in windows if one.letter in own], prices)
-            for own in self._feet
-        )
-
-    def _span(self, index: int, window: Window) -> tuple[Letter, Place, Place]:
-        """The places between which a change would have to be made."""
-        moments = self._lines[index].moments
-        ends = (min(place, len(moments) - 1) for place in (max(0, window.first - 1), window.last))
-        first, last = (self._moments.places[moments[place]] for place in ends)
-        return window.letter, min(first, last), max(first, last)
-
-    def _prices(self, line: Line, demands: Demands) -> Prices:
-        sounding = [
-            any(need.notes for need in demands.needs[moment].values()) for moment in line.moments
-        ]
-        return Prices(line, self._moments, demands.frozen, sounding, self._weights)
-
-    def _on_page(self, prices: Prices, window: Window, place: int, later: int) -> Made:
-        """Find the printed place of a change that ``later`` others of its foot share."""
-        places = self._moments.places
-        line = prices.line
-        needed = None
-        if window.need is not None and window.need.notes:
-            needed = places[line.moments[window.goal]]
-        after: Place | None = None
-        halves = later + 1
-        if place < len(line.moments):
-            after, halves = places[line.moments[place]], later
-            if not later:
-                time = self._moments.microseconds[line.moments[place]]
-                return Made(window, after, time, needed)
-        before = places[line.moments[place - 1]]
-        bar = self._part.bars[before.bar]
-        limit = after.offset if after is not None and after.bar == before.bar else bar.length
-        offset = before.offset + (limit - before.offset) / 2**halves
-        return Made(
-            window, Place(before.bar, offset), self._clock.microseconds(bar.start + offset), needed
-        )
-
-    def _elsewhere(self, plan: PedalPlan, attempt: _Attempt) -> PedalPlan:
+    def _elsewhere(self, plan: PedalPlan, attempt: Attempt) -> PedalPlan:
         """The plan, each change with its other places."""
         found: dict[tuple[Place, Letter], tuple[tuple[Place, Fraction], ...]] = {}
         at = {id(one.window): one.place for one in attempt.made}
         for index, schedule in attempt.schedules:
-            prices = self._prices(self._lines[index], attempt.demands)
+            prices = self._placer.prices(self._lines[index], attempt.demands)
             for window, others in other_places(schedule, prices):
                 found[at[id(window)], window.letter] = tuple(
                     (
-                        self._on_page(prices, window, place, 0).place,
+                        self._placer.on_page(prices, window, place, 0).place,
                         Fraction(points, self._weights.change or 1),
                     )
                     for place, points in others
@@ -597,7 +432,7 @@ class _Planner:
             lost.update(dict.fromkeys(need.notes, reason))
         return lost
 
-    def _finish(self, attempt: _Attempt) -> PedalPlan:
+    def _finish(self, attempt: Attempt) -> PedalPlan:
         demands, made = attempt.demands, attempt.made
         settings, bill = attempt.settings, attempt.bill
         travel = int(self._weights.crossing_seconds * 1_000_000)

@@ -16,7 +16,7 @@ from itertools import combinations
 from pedalsetter.analysis.harp import Letter
 from pedalsetter.analysis.planning.chord import Answer
 from pedalsetter.analysis.planning.demands import Demands, Need
-from pedalsetter.analysis.planning.foot_programme import Option
+from pedalsetter.analysis.planning.foot_step import Option
 from pedalsetter.analysis.planning.letter_bound import Ask, Variant
 from pedalsetter.analysis.planning.moments import Moments
 from pedalsetter.analysis.planning.weights import Weights, register_of

@@ -21,11 +21,16 @@ from pedalsetter.analysis.planning.demands import Demands
 from pedalsetter.analysis.planning.foot_programme import (
     FootProgramme,
     Found,
-    Option,
     OutOfEffortError,
     least_points,
 )
-from pedalsetter.analysis.planning.junction_settings import Ends, StandChoice, open_stands
+from pedalsetter.analysis.planning.foot_step import Option
+from pedalsetter.analysis.planning.junction_settings import (
+    Ends,
+    StandChoice,
+    count_asked,
+    open_stands,
+)
 from pedalsetter.analysis.planning.junctions import Route
 from pedalsetter.analysis.planning.letter_bound import FAR, UNSET, LetterBound
 from pedalsetter.analysis.planning.moments import Moments
@@ -158,6 +163,8 @@ class _Foot:
     letters: tuple[Letter, ...]
     told: dict[int, _Told] = field(default_factory=dict)
     """By stretch."""
+    stands: tuple[list[list[tuple[Position, ...]]], bool] | None = None
+    """For each junction where the letters may stand, and whether these are all."""
     solved: dict[_Key, _Solved] = field(default_factory=dict)
     alone: dict[_Key, int] = field(default_factory=dict)
     """Points of the letters by themselves."""
@@ -261,6 +268,7 @@ class _Search:
         for foot in self._feet:
             if not letters.isdisjoint(foot.letters):
                 foot.told.pop(index, None)
+                foot.stands = None
                 for known in (foot.solved, foot.alone, foot.above):
                     for key_of in [one for one in known if one[0] == index]:
                         del known[key_of]
@@ -316,11 +324,8 @@ class _Search:
             if node not in self._whole.afresh and node not in self._whole.route.ends
         }
 
-    def _settle(self, foot: _Foot, most: int) -> _Settled:
-        """The best settings at the junctions and the best ways between them.
-
-        They are followed as long as they can cost less than ``most`` points.
-        """
+    def _open_stands(self, foot: _Foot) -> tuple[list[list[tuple[Position, ...]]], bool]:
+        """For each junction where the foot's letters may stand, and whether these are all."""
         route = self._whole.route
         ends = [
             {
@@ -334,9 +339,23 @@ class _Search:
             }
             for index in range(len(route.stretches))
         ]
-        places = (foot.letters, route, ends, self._whole.home, self._whole.fixed)
-        pairs = self._whole.prices[0].weights.two_pedals is not None
-        stands = open_stands(*places, self._whole.afresh, pairs=pairs)
+        given = (foot.letters, route, ends, self._whole.home, self._whole.fixed, self._whole.afresh)
+        if self._whole.prices[0].weights.two_pedals is None:
+            return open_stands(*given), True
+        stands = open_stands(*given, pairs=True)
+        if count_asked(route, stands) <= _MOST_STRETCHES:
+            return stands, True
+        return open_stands(*given), False
+
+    def _settle(self, foot: _Foot, most: int) -> _Settled:
+        """The best settings at the junctions and the best ways between them.
+
+        They are followed as long as they can cost less than ``most`` points.
+        """
+        route = self._whole.route
+        if foot.stands is None:
+            foot.stands = self._open_stands(foot)
+        stands, whole = foot.stands
 
         def price(
             index: int, entry: tuple[Position, ...], leave: tuple[Position, ...] | None
@@ -348,9 +367,6 @@ class _Search:
                 foot.alone[key] = least_points(self._bounds_of(foot, key), key[1])
             return foot.alone[key] + max(foot.above.get(key, 0), self._rises(foot, key).least)
 
-        narrow = pairs and StandChoice(route, stands, price).asked > _MOST_STRETCHES
-        if narrow:
-            stands = open_stands(*places, self._whole.afresh)
         while True:
             chosen, proved = StandChoice(route, stands, price, _MOST_STRETCHES).best()
             ways = [
@@ -364,13 +380,13 @@ class _Search:
             points = sum(price(*way) for way in ways)
             keys = [self._key(*way) for way in ways]
             if points >= most:
-                return _Settled(points, None, proved and not narrow, chosen)
+                return _Settled(points, None, proved and whole, chosen)
             unsolved = next((key for key in keys if key not in foot.solved), None)
             if unsolved is None:
                 break
             self._solve(foot, unsolved, most - points)
         options = [foot.solved[key].options for key in keys]
-        return _Settled(points, options, proved and not narrow, chosen)
+        return _Settled(points, options, proved and whole, chosen)
 
     def _key(self, index: int, entry: Sequence[Position], leave: Sequence[Position] | None) -> _Key:
         afresh = self._whole.route.stretches[index].entry in self._whole.afresh
