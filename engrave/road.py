@@ -21,7 +21,7 @@ from pedalsetter.analysis.errors import DecisionsError
 from pedalsetter.analysis.findings import shareable, with_all_findings, with_mends
 from pedalsetter.analysis.marking import Markings, MarkingWishes, place_marks
 from pedalsetter.analysis.part import HarpPart, Notice
-from pedalsetter.analysis.pedal_plan import Finding
+from pedalsetter.analysis.pedal_plan import Finding, PedalPlan
 from pedalsetter.analysis.planning import Weights, plan_changes
 from pedalsetter.analysis.planning.pins import weights_under
 from pedalsetter.analysis.reading import read_part, read_score
@@ -112,12 +112,17 @@ def plan_score(
     plan = with_all_findings(harp_part, plan)
     if mends and plan.findings:
         progress("trying mends")
-        plan = with_mends(harp_part, plan, weights=weights_under(decisions, Weights()))
+        plan = _with_mends(harp_part, plan, decisions)
     if beside is not None:
         other = read_part(score, beside)
         plan = replace(plan, findings=(*plan.findings, *shareable(harp_part, other)))
     markings = place_marks(harp_part, plan)
     return PlannedScore(harp_part, plan, markings, decisions, mends_tried=mends)
+
+
+def _with_mends(part: HarpPart, plan: PedalPlan, decisions: Decisions) -> PedalPlan:
+    """The plan with the mends that help the player whose times and feet were decided."""
+    return with_mends(part, plan, weights=weights_under(decisions, Weights()))
 
 
 def _read_source(score: str | os.PathLike[str], part: str | None) -> HarpPart:
@@ -232,7 +237,7 @@ def mark_score(
             # Mends change what is told of the findings, and nothing on the page.
             nonlocal told
             progress("trying mends")
-            told = with_mends(planned.part, told)
+            told = _with_mends(planned.part, told, decisions)
 
         settled = engrave_settled(
             planned.part,

@@ -66,6 +66,30 @@ def test_check_tells_what_cannot_be_played(crowded: Path) -> None:
     assert finding["mends"][0]["edits"][0]["instead"] is None
 
 
+def test_mark_tries_mends_as_plan_does(tmp_path: Path) -> None:
+    """For a player who needs three seconds a move both tell the same mends, and what they save."""
+    chord = note("F4", 4) + "".join(note(name, 4, chord=True) for name in ("E4", "G4", "F#5"))
+    file = tmp_path / "slow.musicxml"
+    file.write_bytes(score(bars(note("C4", 2) + note("C#4", 2), chord, note("C4", 4))))
+    file.with_name("slow.pedals.toml").write_text(
+        'respell = "never"\n[times]\ncomfortable = 4\nleast = 3\n'
+    )
+    planned = json.loads(run("plan", str(file), "--json").stdout)
+    run("mark", str(file), "-o", str(tmp_path / "out"), "--no-png")
+    marked = json.loads((tmp_path / "out" / "slow.plan.json").read_text(encoding="utf-8"))
+
+    assert planned["findings"] == marked["findings"]
+    (thin,) = [
+        mend
+        for finding in planned["findings"]
+        for mend in finding["mends"]
+        if mend["what"].startswith("Leave out F♯5")
+    ]
+    assert thin["cost_before"] - thin["cost_after"] == 100
+    # Two moves of one foot within three seconds of what they wait for.
+    assert thin["cost_after"] > 20
+
+
 def test_the_plan_document_has_every_mend_with_its_edits() -> None:
     """What to write instead of which note, and the figures before and after."""
     document = json.loads(run("plan", str(CHROMATIC_STUDY.path), "--json").stdout)
