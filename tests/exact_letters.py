@@ -2,7 +2,7 @@
 
 A letter's *memory* is its position and what can still cost something: when the old position was
 last needed, until when its notes are written to sound, when each register was last plucked, and the
-moves that nothing has needed yet. :class:`LetterSteps` numbers the memories that can be reached at
+move that nothing has needed yet. :class:`LetterSteps` numbers the memories that can be reached at
 every step and tells where each leads.
 """
 
@@ -28,16 +28,14 @@ FAR = 1 << 40
 class Memory(NamedTuple):
     """What one letter carries on; times in microseconds, ``NEVER`` where nothing counts any more.
 
-    ``moved`` holds the places of moves that no note has needed yet.
+    ``moved`` is the place of a move that no note has needed yet.
     """
 
     position: int
     need: int = NEVER
     until: int = NEVER
     plucked: tuple[int, ...] = (NEVER,) * len(REGISTERS)
-    moved: tuple[int, ...] = ()
-    first: int = 0
-    """Where the letter stood before the first of ``moved``."""
+    moved: int = NEVER
 
 
 class Demand(NamedTuple):
@@ -113,12 +111,8 @@ def demand_of(options: Iterable[Option], letter: Letter) -> Demand | None:
 class LetterSteps:
     """The memories of one letter at each step of a stretch, and what leads from one to the next.
 
-    Between two needs, or before the first or after the last, a letter moves at most twice, and
-    twice only from flat to sharp or back with a stop at natural. Anything else is dearer: a move
-    there and back may be left out, and of two moves whose second turns back or falls short the
-    first may, for what remains is no longer stroke, has no less time since the need, and gives the
-    foot no more to do. (Where it shared its gap with others of its foot, these all take the next
-    later slot.)
+    Between two needs, or before the first or after the last, a letter moves at most once: a mark
+    that no note asks for is never printed.
     """
 
     def __init__(
@@ -207,25 +201,16 @@ class LetterSteps:
             to, prices, twos = [], [], []
             for memory in layer:
                 two = abs(position - memory.position) == 2
-                useful = position != memory.position and (
-                    not memory.moved or (len(memory.moved) == 1 and position == -memory.first != 0)
-                )
-                if not useful:
+                if position == memory.position or memory.moved != NEVER:
                     to.append(NEVER)
                     prices.append(0)
                 else:
-                    to.append(self.number(self.moved(memory, step, position), found, after))
+                    moved = memory._replace(position=position, need=NEVER, moved=step.place)
+                    to.append(self.number(moved, found, after))
                     prices.append(self.price(memory, step, two))
                 twos.append(two)
             moves.append((np.array(to), np.array(prices, dtype=np.int64), np.array(twos)))
         return SlotMoves(stay, moves)
-
-    def moved(self, memory: Memory, step: Step, position: int) -> Memory:
-        """The memory after a move; of a letter that has stopped at natural the stop is no start."""
-        first = memory.first if memory.moved else memory.position
-        return memory._replace(
-            position=position, need=NEVER, moved=(*memory.moved, step.place), first=first
-        )
 
     def price(self, memory: Memory, step: Step, two: bool) -> int:
         """A move without what the foot and the next need add to it."""
@@ -262,12 +247,9 @@ class LetterSteps:
             for memory in layer:
                 if demand is None:
                     to.append(self.number(memory, found, after))
-                    prices.append(
-                        sum(
-                            self.early(place, following) - self.early(place, here)
-                            for place in memory.moved
-                        )
-                    )
+                    place, pending = memory.moved, memory.moved != NEVER
+                    later = self.early(place, following) - self.early(place, here) if pending else 0
+                    prices.append(later)
                 elif demand.position != memory.position:
                     to.append(NEVER)
                     prices.append(0)
@@ -282,7 +264,8 @@ class LetterSteps:
                         ),
                     )
                     to.append(self.number(struck, found, after))
-                    prices.append(sum(self.near(place, here) for place in memory.moved))
+                    near = self.near(memory.moved, here) if memory.moved != NEVER else 0
+                    prices.append(near)
             links[demand] = (np.array(to), np.array(prices, dtype=np.int64))
         return Strikes(links)
 

@@ -56,11 +56,12 @@ class _SharedNotes:
         """What is left to a foot, once it is decided which one serves the group, or none.
 
         As long as it is ``"open"`` the first foot may leave it out for the least that this can
-        cost, and the second does not know of it.
+        cost, and the second may serve it or not, for nothing. (To serve a note may save points: a
+        move long before it is no longer early.)
         """
         if served_by == "open":
             if foot is not self.first:
-                return ((None, 0),)
+                return (self.options[foot], 0), (None, 0)
             (other,) = (one for one in Foot if one is not foot)
             leave = min(self.options[other].price, self.lost)
             return (self.options[foot], self.options[foot].price), (None, leave)

@@ -190,12 +190,34 @@ class _Model:
                         model.add(standing == int(pin[3]))
             if leave is not None:
                 model.add(standing == leave[letter])
+        for letter in LETTERS:
+            self.straight(places, letter, moves, wanted)
         for bar, offset, letter, _ in self.pinned.moving:
             self.pinned_move(places, (bar, offset), letter, moves, wanted)
         for (letter, number, later), moved in moves.items():
             self.one_move(places, end, letter, number, later, moved, far, moves, wanted)
         for foot in Foot:
             self.foot(places, [one for one in LETTERS if one.foot is foot], moves, far)
+
+    def straight(self, places, letter, moves, wanted) -> None:  # type: ignore[no-untyped-def]
+        """A letter moves at most once for a note or a decision: no mark is printed for nothing."""
+        model = self.model
+        served = {pin[:2] for pin in self.pinned.standing + self.pinned.moving if pin[2] is letter}
+        pending = model.new_constant(0)
+        for number, place in enumerate(places):
+            for later in reversed(range(len(place.slots))):
+                moved = moves[letter, number, later]
+                model.add(moved + pending <= 1)
+                after = model.new_bool_var("")
+                model.add(after >= moved)
+                model.add(after >= pending)
+                pending = after
+            if place.at not in served:
+                after = model.new_bool_var("")
+                model.add(after >= pending - wanted[letter, number])
+                pending = after
+            else:
+                pending = model.new_constant(0)
 
     def pinned_move(self, places, at, letter, moves, wanted) -> None:  # type: ignore[no-untyped-def]
         """The letter moves at this place, and before it only for a note or a decision."""

@@ -59,22 +59,6 @@ class _FreeModel(_Model):
         self.entry = entry
         super().stretch(read, entry, leave)
 
-    def one_move(self, *given: Any) -> None:
-        """As before; what is needed where is kept for the rule of straight ways."""
-        self.wanted = given[-1]
-        super().one_move(*given)
-
-    def straight(self, slots: Any, moves: Any) -> None:
-        """A pedal goes straight from need to need: it never moves twice without one between."""
-        for letter in LETTERS:
-            for second, slot in enumerate(slots):
-                for first in slots[:second]:
-                    between = range(first[0], slot[0])
-                    self.model.add(
-                        moves[letter, *first] + moves[letter, *slot]
-                        <= 1 + sum(self.wanted[letter, number] for number in between)
-                    )
-
     def foot(self, places: Any, letters: Any, moves: Any, far: Any) -> None:
         """Both feet at once, when the second is asked for."""
         if letters[0].foot is Foot.LEFT:
@@ -85,7 +69,6 @@ class _FreeModel(_Model):
             for number, place in enumerate(places)
             for later in reversed(range(len(place.slots)))
         ]
-        self.straight(slots, moves)
         by: dict[Any, Any] = {}
         for slot in slots:
             for letter in LETTERS:

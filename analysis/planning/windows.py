@@ -1,7 +1,9 @@
 """The changes that the music forces, each with the window of moments in which it may be made.
 
 Letter by letter: between two needs in different positions lies one change, and it goes straight
-from the one to the other, since a second move would cost more than it could spare.
+from the one to the other. A pedal is never moved to where no note needs it, not even where two
+steps of a notch each, at two moments, would leave the foot more time than one of two: a mark that
+no note asks for puzzles whoever reads it (a rule of ours, no source).
 """
 
 from __future__ import annotations

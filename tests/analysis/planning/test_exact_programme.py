@@ -51,14 +51,21 @@ def test_a_plan_that_costs_less_than_possible_is_found_out() -> None:
     assert least_cost(part, Weights(), known=least - 1) == least
 
 
-def test_a_stroke_may_be_made_in_two() -> None:
-    """Where a stroke of two notches is dear, the pedal stops at natural on its way.
+def test_a_pedal_goes_straight_from_note_to_note() -> None:
+    """Not even a dear stroke of two notches is made in two: no note would ask for the first mark.
 
-    The programme lets a letter move twice between two needs in this one case only; the constraint
-    solver, which lets it move as often as it likes, finds the same.
+    The programme, the constraint solver and the plan have the same rule.
     """
     part = build_part("Fb4/w", "F#4/w", tempo=60)
     dear = Weights(second_notch=1_000, respelled=5_000)
-    least = least_cost(part, dear)
-    assert least == least_points(part, dear)
-    assert 2 * dear.change <= least < dear.change + dear.second_notch
+    plan = plan_changes(part, weights=dear)
+    assert [change.text for change in plan.changes] == ["F♯"]
+    assert least_cost(part, dear) == least_points(part, dear) == plan.cost * dear.change
+
+
+def test_two_moves_for_one_note_would_be_cheaper_where_the_foot_is_hurried() -> None:
+    """A part whose cheapest plan would stop at G♮ between G♯ and G♭ but for that rule."""
+    part = small_part(250)
+    plan = plan_changes(part)
+    assert plan.proved_optimal
+    assert least_cost(part, Weights(), int(plan.cost * 100)) == plan.cost * 100
