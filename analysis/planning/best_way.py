@@ -148,7 +148,7 @@ def best_way(programme: FootProgramme, most: int, rises: Rises) -> Found | int:
         if rough is None:
             return INFINITE
         if rough.missed >= rough.rank:
-            return rough
+            return rough if rough.rank < most else rough.rank
         rises.passages = _passages(rough)
     least = max(least, rises.find(programme, most))
     step = _SLACK

@@ -146,7 +146,7 @@ class _BothStep(Step):
                         for (_, moves), move in zip(order, picks, strict=True)
                     )
                     moved = tuple((one, move[1]) for one, move in zip(numbers, picks, strict=True))
-                    for turns in self._turns(states, numbers, picks, crossed):
+                    for turns in self._turns(numbers, picks, crossed):
                         beyond = extra
                         if last >= 0:
                             first = prices.time(place, len(turns) - 1) - travel * crossed[0]

@@ -110,6 +110,26 @@ class Chord:
             found = [(left, answer) for left, answer in found if left <= lost]
         return [answer for left, answer in found if left == lost]
 
+    def others(self, now: Answer) -> list[Answer]:
+        """Other answers that leave out as much as one does, those first that respell least.
+
+        The second half of a tremolo, which is struck elsewhere too, keeps its string.
+        """
+        halves = [
+            all(not strike.real and strike.pitch == strike.head.pitch for strike in group)
+            for _, group in self.groups
+        ]
+        found = [
+            answer
+            for answer in self.answers(self.lost(now))
+            if answer != now
+            and all(
+                one == other or not half
+                for one, other, half in zip(answer, now, halves, strict=True)
+            )
+        ]
+        return sorted(found, key=self.respelled)
+
 
 def _agree(one: tuple[Letter, Position], other: tuple[Letter, Position]) -> bool:
     """Whether two strings can sound at once: not one letter in two positions."""
@@ -132,14 +152,16 @@ class Demands:
     """Decisions where pedals are to stand that the notes leave no room for."""
     held: Mapping[int, tuple[Chord, Answer]] = field(default_factory=dict)
     """As ``chords``, for the moments at which something is trilled or slid, or goes on so."""
-    cramped: frozenset[int] = frozenset()
-    """Moments at which notes have no string because something is trilled or slid."""
+    cramped: Mapping[int, frozenset[int]] = field(default_factory=dict)
+    """Moments at which notes have no string because something is trilled or slid, each with those
+    at which that began."""
 
 
 @dataclass(slots=True)
 class _Holding:
     """Letters that a trill, tremolo or glissando keeps in place up to a moment."""
 
+    first: int
     last: int
     letter: Letter
     position: Position
@@ -154,7 +176,7 @@ class _Gathered:
     chords: dict[int, tuple[Chord, Answer]] = field(default_factory=dict)
     unmet: int = 0
     held: dict[int, tuple[Chord, Answer]] = field(default_factory=dict)
-    cramped: set[int] = field(default_factory=set)
+    cramped: dict[int, frozenset[int]] = field(default_factory=dict)
 
 
 def read_demands(
@@ -246,7 +268,7 @@ class _Reader:
             tuple(self._out.findings),
             self._out.unmet,
             self._out.held,
-            frozenset(self._out.cramped),
+            self._out.cramped,
         )
 
     def _moment(self, event: Event) -> int:
@@ -325,7 +347,14 @@ class _Reader:
         )
         wishes = [Wish(((letter, held.position),), 1000, True) for letter, held in fixed.items()]
         wishes += [wish for wish, _ in chord.groups]
-        answer = self._answers.get(index) or settle(wishes, standing)[len(fixed) :]
+        prescribed = self._answers.get(index)
+        if prescribed is not None and any(
+            choice is not None and choice[0] in fixed and fixed[choice[0]].position is not choice[1]
+            for choice in prescribed
+        ):
+            # What was trilled when that was found out is held otherwise now.
+            prescribed = None
+        answer = prescribed or settle(wishes, standing)[len(fixed) :]
         found = chord.needs(answer)
         for letter, held in fixed.items():
             need = found.get(letter, Need(held.position, (), 0))
@@ -352,13 +381,13 @@ class _Reader:
                     elif sounding.letter is not strike.pitch.letter:
                         moved.append((strike, sounding))
                 if strike.lasts > index:
-                    begun.append(_Holding(strike.lasts, *choice, (strike.head.id,)))
+                    begun.append(_Holding(index, strike.lasts, *choice, (strike.head.id,)))
         if not fixed and not begun and index not in self._out.frozen:
             self._out.chords[index] = (chord, answer)
         else:
             self._out.held[index] = (chord, answer)
             if lost and fixed:
-                self._out.cramped.add(index)
+                self._out.cramped[index] = frozenset(held.first for held in holdings)
         if lost:
             heads = [(strike.staff, strike.head, strike.pitch) for strike in lost]
             self._out.findings.append(lost_notes(place, heads, kept, bool(fixed)))
@@ -366,7 +395,7 @@ class _Reader:
         for some, decided in ((asked, True), ([one for one in moved if one not in asked], False)):
             if some:
                 pairs = [(strike.staff, strike.head, sounding) for strike, sounding in some]
-                why = Why.CLASH if self._answers.get(index) is None else Why.TIME
+                why = Why.CLASH if prescribed is None else Why.TIME
                 if decided:
                     why = Why.DECIDED
                 elif why is Why.TIME and self._pins.freely:
@@ -444,7 +473,7 @@ class _Reader:
             if not struck:
                 moved = need is not None and need.moved
                 found[letter] = Need(position, line.notes, 0, moved=moved)
-            holdings.append(_Holding(last, letter, position, line.notes))
+            holdings.append(_Holding(index, last, letter, position, line.notes))
         if wrong:
             place = self._moments.places[index]
             self._out.findings.append(

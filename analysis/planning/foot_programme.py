@@ -25,7 +25,13 @@ from pedalsetter.analysis.planning.foot_step import (
     Step,
     by_rank,
 )
-from pedalsetter.analysis.planning.letter_bound import FAR, INFINITE, UNSET, LetterBound, State
+from pedalsetter.analysis.planning.letter_bound import (
+    INFINITE,
+    UNSET,
+    LetterBound,
+    State,
+    beginning,
+)
 from pedalsetter.analysis.planning.prices import Prices
 
 __all__ = ["FootProgramme", "Found", "OutOfEffortError", "least_points"]
@@ -98,7 +104,7 @@ class FootProgramme:
         If the rank cannot stay within its limit after each place, by how much the limits are too
         low at least.
         """
-        start = ((WILD, -1, 0, FAR, FAR, FAR, -1, 0),) * len(self._line.bounds)
+        start = (beginning(WILD),) * len(self._line.bounds)
         return self._run(begin, end, start, limits, None)
 
     def _run(
@@ -157,7 +163,4 @@ def least_points(bounds: Sequence[LetterBound], entry: Sequence[int] | None) -> 
 
 
 def _start(letters: int, entry: Sequence[int] | None) -> tuple[State, ...]:
-    return tuple(
-        (UNSET if entry is None else entry[number], -1, 0, FAR, FAR, FAR, -1, 0)
-        for number in range(letters)
-    )
+    return tuple(beginning(UNSET if entry is None else entry[number]) for number in range(letters))

@@ -12,11 +12,15 @@ from typing import NamedTuple
 
 from pedalsetter.analysis.harp import Letter
 from pedalsetter.analysis.planning.letter_bound import (
+    BESIDE,
+    DECIDED,
     INFINITE,
+    MOVED,
     UNSET,
     LetterBound,
     State,
     Variant,
+    beginning,
     next_state,
 )
 from pedalsetter.analysis.planning.prices import Prices, Turns
@@ -100,10 +104,13 @@ class Step:
         self._options = line.options[place]
         self._capacity = self._prices.capacities[place]
         self._asks = []
+        self._pinned = []
+        """For each letter whether it is decided that its pedal moves right here."""
         for bound in self._bounds:
             number = bound.first(place)
             here = number < len(bound.asks) and bound.places[number] == place
             self._asks.append((number, here))
+            self._pinned.append(bool(bound.kind(place) & MOVED))
         known = line.known[place]
         if known is None:
             known = line.known[place] = _Known()
@@ -221,7 +228,7 @@ class Step:
                     for one, move in zip(numbers, picks, strict=True):
                         moved[one] = move[1]
                     after = tuple(moved)
-                    for turns in self._turns(states[0], numbers, picks):
+                    for turns in self._turns(numbers, picks):
                         points = own
                         if last >= 0:
                             first = prices.time(self._place, len(turns) - 1)
@@ -232,7 +239,6 @@ class Step:
 
     def _turns(
         self,
-        states: tuple[State, ...],
         order: Sequence[int],
         picks: Sequence[_Move],
         crossed: Sequence[bool] = (),
@@ -243,7 +249,7 @@ class Step:
             return ((1,) * len(order),)
         return self._prices.orders(
             [
-                None if crossed and crossed[turn] else (letters[one], states[one][0], move[1][7])
+                None if crossed and crossed[turn] else (letters[one], move[1][0], move[1][7])
                 for turn, (one, move) in enumerate(zip(order, picks, strict=True))
             ],
             self._place,
@@ -279,9 +285,12 @@ class Step:
             one = order[number]
             return self._bounds[one].sound(states[one], picks[number][2], time)
 
-        return self._prices.together(
+        points = self._prices.together(
             self._place, [move[2] for move in picks], sound, turns, crossed
         )
+        # Only those of the last turn are printed at the place itself.
+        early = order[: -turns[-1]]
+        return points + self._prices.weights.lost * sum(self._pinned[one] for one in early)
 
     def _moves_of(self, one: int, state: State) -> list[_Move]:
         """Moves of a letter at the place towards each need that it can have next."""
@@ -303,18 +312,23 @@ class Step:
         The second value says up to which rise all are there; INFINITE if there are no others.
         """
         moves: list[tuple[int, _Move]] = []
-        if state[6] >= 0 or state[0] in (UNSET, WILD):
+        if state[6] >= 0 or state[0] == WILD or (state[0] == UNSET and not self._pinned[one]):
             return moves, INFINITE
         bound, place = self._bounds[one], self._place
         begin = self._asks[one][0]
         rest = bound.rest(state, place)
+        if state[0] == UNSET:
+            # Decided to move here first of all, it stood a notch away.
+            state = beginning(BESIDE[bound.asks[begin][1][0][0]])
         for number in range(begin, len(bound.asks)):
             goal, variants, skip = bound.asks[number]
+            held = goal > place and bound.kind(goal) & MOVED
+            waits = (*state[8], place) if bound.waits(goal) else state[8]
             for position in sorted({variant[0] for variant in variants}):
-                if position == state[0]:
+                if position == state[0] or held:
                     continue
                 points = bound.local(state, goal, position, place)
-                moved: State = (*state[:6], goal, position)
+                moved: State = (*state[:6], goal, position, waits)
                 rise = points + self._mid(one, moved) - rest
                 moves.append((rise, (points, moved, abs(position - state[0]))))
             if skip is None:
@@ -351,15 +365,20 @@ class Step:
             for index, variant in enumerate(variants):
                 if goal > place or (stands not in (UNSET, WILD) and stands != variant[0]):
                     continue
+                kind = variant[4]
+                if kind & MOVED and goal != place and position != WILD:
+                    continue
                 if position == WILD:
                     before = bound.certain[number]
-                    following = bound.faded(next_state(before, place, now, variant), now)
+                    following = bound.faded(bound.certainly(before, place, variant), now)
                     points = bound.rest(following, place + 1)
                     points += self._charge(one, number, index)
                     points -= bound.after[number][index]
                 else:
                     following = bound.faded(next_state(state, place, now, variant), now)
                     points = variant[3] + bound.rest(following, place + 1)
+                    if state[8] and not kind & DECIDED:
+                        points += bound.pending(state, place)
                 found[variant] = (points, following)
         if skip is not None and goal != place:
             following = bound.faded(state, now)

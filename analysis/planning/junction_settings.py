@@ -53,17 +53,21 @@ class Ends:
     """It is needed in any case."""
 
     @classmethod
-    def of(cls, asks: Sequence[tuple[Sequence[int], bool]]) -> Ends:
-        """From where the letter may be needed: the positions, and whether it must be."""
+    def of(cls, asks: Sequence[tuple[Sequence[int], Sequence[int], bool]]) -> Ends:
+        """From where the letter may be needed.
+
+        For each such place the positions in which it best comes to it, those in which it is needed
+        there, and whether it must be.
+        """
         sides: list[frozenset[Position]] = []
-        for side in (asks, asks[::-1]):
+        for number, side in enumerate((asks, asks[::-1])):
             positions: set[Position] = set()
-            for possible, must in side:
-                positions.update(map(Position, possible))
+            for *possible, must in side:
+                positions.update(map(Position, possible[number]))
                 if must:
                     break
             sides.append(frozenset(positions))
-        return cls(sides[0], sides[1], any(must for _, must in asks))
+        return cls(sides[0], sides[1], any(must for *_, must in asks))
 
 
 def letters_of(foot: Foot, crossed: frozenset[Letter] = frozenset()) -> tuple[Letter, ...]:
@@ -159,7 +163,7 @@ def homes(route: Route, signatures: Mapping[int, Setting]) -> list[Setting]:
 
 def _ends(track: Track) -> Ends:
     """The ends of one letter, its strings being given."""
-    ends = Ends.of([((need.position,), True) for _, need in track])
+    ends = Ends.of([((need.position,), (need.position,), True) for _, need in track])
     if not track or not track[0][1].moved:
         return ends
     # Decided to move there first of all, it must come from elsewhere: best from a notch away.

@@ -15,7 +15,20 @@ from collections.abc import Sequence
 
 from pedalsetter.analysis.planning.prices import Prices
 
-__all__ = ["FAR", "UNSET", "Ask", "LetterBound", "State", "Variant", "next_state"]
+__all__ = [
+    "BESIDE",
+    "DECIDED",
+    "FAR",
+    "INFINITE",
+    "MOVED",
+    "UNSET",
+    "Ask",
+    "LetterBound",
+    "State",
+    "Variant",
+    "beginning",
+    "next_state",
+]
 
 FAR = -(1 << 50)
 """Time of what never happened, in microseconds."""
@@ -26,22 +39,46 @@ INFINITE = 1 << 60
 UNSET = 9
 """Position of a letter that nothing has needed yet and that will be set as it is first needed."""
 
-State = tuple[int, int, int, int, int, int, int, int]
+BESIDE = {-1: 0, 0: -1, 1: 0}
+"""For each position one that is a notch away: where a pedal best stands that is to move to it."""
+
+DECIDED = 1
+"""Kind of a need without a note: the musician wants the pedal to stand so."""
+
+MOVED = 2
+"""Kind of a need for which the pedal must move right there, because the musician wants it."""
+
+State = tuple[int, int, int, int, int, int, int, int, tuple[int, ...]]
 """(position, place of the last note or −1, time until which a note is written to sound, time of the
 last pluck in each of three registers, place of the need towards which the pedal has moved or −1,
-position to which it has moved)."""
+position to which it has moved, places of moves that were decided before the letter's next note)."""
 
-Variant = tuple[int, int, tuple[int, ...], int]
+Variant = tuple[int, int, tuple[int, ...], int, int]
 """One way to need the letter: (position, time until which the note is written to sound, registers,
-points)."""
+points, kind: 0 or a sum of ``DECIDED`` and ``MOVED``)."""
 
 Ask = tuple[int, tuple[Variant, ...], int | None]
 """(place, the ways to need the letter there, points for not needing it or None if it must be)."""
 
 
-def next_state(state: State, place: int, time: int, variant: Variant) -> State:
-    """The state after a note has been struck on the letter."""
-    position, until, registers, _ = variant
+def beginning(position: int) -> State:
+    """The state of a letter of which nothing has sounded."""
+    return (position, -1, 0, FAR, FAR, FAR, -1, 0, ())
+
+
+def next_state(
+    state: State, place: int, time: int, variant: Variant, *, moved: bool = False
+) -> State:
+    """The state after a note has been struck on the letter, or a decision has been met.
+
+    ``moved`` says that the pedal has moved, or may have, for all that is known, even if the state
+    does not tell.
+    """
+    position, until, registers, _, kind = variant
+    if kind & DECIDED:
+        # A letter that has moved since its last note is no longer hurried by it.
+        struck = -1 if moved or state[6] == place else state[1]
+        return (position, struck, *state[2:6], -1, 0, state[8])
     low, middle, high = state[3], state[4], state[5]
     for register in registers:
         if register == 0:
@@ -51,7 +88,7 @@ def next_state(state: State, place: int, time: int, variant: Variant) -> State:
         else:
             high = time
     held = state[2]
-    return (position, place, until if until > held else held, low, middle, high, -1, 0)
+    return (position, place, until if until > held else held, low, middle, high, -1, 0, ())
 
 
 class LetterBound:
@@ -67,7 +104,7 @@ class LetterBound:
         self._length = prices.length
         asked = list(asks)
         if leave is not None:
-            asked.append((prices.length, ((leave, 0, (), 0),), None))
+            asked.append((prices.length, ((leave, 0, (), 0, 0),), None))
         self.asks = asked
         self.places = [place for place, _, _ in asked]
         self._skips = [0]
@@ -76,6 +113,11 @@ class LetterBound:
         weights = prices.weights
         self._fixed = (0, weights.change, weights.change + weights.second_notch)
         self._rings = prices.rings
+        self._decided = {
+            place: max(variant[4] for variant in variants)
+            for place, variants, _ in asked
+            if any(variant[4] for variant in variants)
+        }
         self._windows: dict[tuple[State, int, int], list[int]] = {}
         self._rests: list[dict[State, int] | None] = [None] * (prices.length + 2)
         self.certain: list[State] = []
@@ -86,12 +128,12 @@ class LetterBound:
         """Go through the asks from the last to the first."""
         asks = self.asks
         certain = self.certain
-        state: State = (UNSET, -1, 0, FAR, FAR, FAR, -1, 0)
+        state = beginning(UNSET)
         for place, variants, skip in asks:
             certain.append(state)
             # What is certain to have sounded before can only make a later move dearer.
             if skip is None and len(variants) == 1 and place < self._length:
-                state = next_state(state, place, self._times[place], variants[0])
+                state = self.certainly(state, place, variants[0])
         self.after: list[tuple[int, ...]] = [()] * len(asks)
         """For each ask and each way to meet it the least points after it."""
         self._least = [self._skips[-1]] * (len(asks) + 1)
@@ -100,9 +142,8 @@ class LetterBound:
             if place == self._length:
                 after = (0,) * len(variants)
             else:
-                time = self._times[place]
                 after = tuple(
-                    self._rest(next_state(certain[number], place, time, variant), place + 1)
+                    self._rest(self.certainly(certain[number], place, variant), place + 1)
                     for variant in variants
                 )
             self.after[number] = after
@@ -112,6 +153,26 @@ class LetterBound:
                 default=INFINITE,
             )
             self._least[number] = least if skip is None else min(least, self._least[number + 1])
+
+    def certainly(self, state: State, place: int, variant: Variant) -> State:
+        """What is certain to have sounded after a need is met, if the state was before."""
+        time = self._times[place] if place < self._length else self._prices.line.end
+        after = next_state(state, place, time, variant, moved=True)
+        kind = variant[4]
+        return (*after[:8], (place,)) if kind & DECIDED and kind & MOVED else (*after[:8], ())
+
+    def kind(self, place: int) -> int:
+        """The greatest kind of a need of the letter at a place."""
+        return self._decided.get(place, 0)
+
+    def waits(self, place: int) -> bool:
+        """Whether a move for the needs of a place is one whose next note is not known yet."""
+        return bool(self._decided.get(place, 0) & DECIDED)
+
+    def pending(self, state: State, goal: int) -> int:
+        """Points of decided moves for being early, or near, to their next note at ``goal``."""
+        prices = self._prices
+        return sum(prices.wait(goal, place) + prices.near(goal, place) for place in state[8])
 
     def first(self, place: int) -> int:
         """Index of the first ask at a place or after it."""
@@ -124,6 +185,7 @@ class LetterBound:
             and self.places[number] == place
             and self.asks[number][2] is None
             and len(self.asks[number][1]) == 1
+            and place not in self._decided
         )
 
     def rest(self, state: State, place: int) -> int:
@@ -144,9 +206,19 @@ class LetterBound:
             if self.asks[number][2] is None:
                 return INFINITE
         least = INFINITE
-        for variant, after in zip(self.asks[goal][1], self.after[goal], strict=True):
-            if variant[0] == state[7] and variant[3] + after < least:
-                least = variant[3] + after
+        at, variants, _ = self.asks[goal]
+        for variant, after in zip(variants, self.after[goal], strict=True):
+            if variant[0] != state[7]:
+                continue
+            points = variant[3]
+            if not state[8]:
+                points += after
+            elif variant[4] & DECIDED:
+                following = next_state(state, at, self._times[at], variant)
+                points += self.rest(following, at + 1)
+            else:
+                points += after + self.pending(state, at)
+            least = min(least, points)
         return self._skips[goal] - self._skips[begin] + least
 
     def _rest(self, state: State, place: int) -> int:
@@ -164,13 +236,36 @@ class LetterBound:
                 points = passed + variant[3] + after[index]
                 if points >= least:
                     continue
-                if position not in (variant[0], UNSET):
+                if variant[4] or state[8]:
+                    points += self._decided_way(state, at, variant, place)
+                elif position not in (variant[0], UNSET):
                     points += self.window(state, at, variant[0], place)
                 if points < least:
                     least = points
             if skip is None:
                 return least
-        return min(least, self._skips[-1] - start)
+        points = self._skips[-1] - start
+        if state[8] and points < least:
+            points += self.pending(state, self._length)
+        return min(least, points)
+
+    def _decided_way(self, state: State, at: int, variant: Variant, place: int) -> int:
+        """Points on the way to a need, where that or something before it has been decided."""
+        position, kind = state[0], variant[4]
+        points = 0
+        if kind & MOVED and position == UNSET:
+            points = self.window(beginning(BESIDE[variant[0]]), at, variant[0], place)
+        elif kind & MOVED and position == variant[0]:
+            return INFINITE
+        elif position not in (variant[0], UNSET):
+            points = self.window(state, at, variant[0], place)
+        if state[8]:
+            if kind & DECIDED:
+                # What it costs beyond this depends on the note that comes next.
+                points += sum(self._prices.wait(at, moved) for moved in state[8])
+            else:
+                points += self.pending(state, at)
+        return points
 
     def least_from(self, begin: int, number: int) -> int:
         """Least points after the asks from ``begin`` on if none before ``number`` is met."""
@@ -190,7 +285,9 @@ class LetterBound:
                     break
                 for index, variant in enumerate(variants):
                     points = self._skips[later] - start + variant[3] + self.after[later][index]
-                    if state[0] not in (variant[0], UNSET):
+                    if variant[4] or state[8]:
+                        points += self._decided_way(state, at, variant, place)
+                    elif state[0] not in (variant[0], UNSET):
                         points += self.window(state, at, variant[0], place)
                     if points < least or (points == least and best[0] < 0):
                         least, best = points, (later, index)
@@ -201,7 +298,7 @@ class LetterBound:
                 return found
             at, variants, _ = self.asks[later]
             found[at] = variants[index]
-            state = next_state(state, at, self._times[at], variants[index])
+            state = self.certainly(state, at, variants[index])
             number = later + 1
 
     def window(self, state: State, goal: int, position: int, place: int) -> int:
@@ -221,28 +318,32 @@ class LetterBound:
         fixed = self._fixed[abs(position - state[0])]
         least = INFINITE
         found: list[int] = []
-        for place in range(goal, state[1], -1):
+        first = goal - 1 if self.kind(goal) & MOVED else state[1]
+        waits = self.waits(goal)
+        for place in range(goal, first, -1):
             if least < INFINITE and fixed + prices.wait(goal, place) > least:
                 # Any earlier place is still earlier, and so dearer.
                 break
             if prices.capacities[place]:
                 points = self.local(state, goal, position, place)
+                if waits:
+                    points += prices.wait(goal, place)
                 if points < least:
                     least = points
             found.append(least)
         return found
 
     def local(self, state: State, goal: int, position: int, place: int) -> int:
-        """Points of a change at a place by itself."""
+        """Points of a change at a place by itself.
+
+        Of a decided one those that depend on the letter's next note are left out.
+        """
         prices = self._prices
         notches = abs(position - state[0])
-        time = prices.time(place)
-        return (
-            self._fixed[notches]
-            + prices.wait(goal, place)
-            + prices.stand(goal, place)
-            + self.sound(state, notches, time)
-        )
+        points = self._fixed[notches] + self.sound(state, notches, prices.time(place))
+        if self.waits(goal):
+            return points + prices.place(goal, place)
+        return points + prices.wait(goal, place) + prices.stand(goal, place)
 
     def sound(self, state: State, notches: int, time: int) -> int:
         """Points for haste after the last note, and for moving under a ringing string."""
@@ -257,7 +358,7 @@ class LetterBound:
     def faded(self, state: State, now: int) -> State:
         """The state without what no longer bears on a move after ``now``."""
         prices = self._prices
-        position, struck, held, *plucked, goal, moved = state
+        position, struck, held, *plucked, goal, moved, waits = state
         if struck == self._length or now - self._times[struck] >= prices.reach:
             struck = -1
         if held <= now:
@@ -266,7 +367,7 @@ class LetterBound:
             left = ring - (now - plucked[register])
             if left <= 0 or not prices.weights.resonance * left // ring:
                 plucked[register] = FAR
-        return (position, struck, held, plucked[0], plucked[1], plucked[2], goal, moved)
+        return (position, struck, held, plucked[0], plucked[1], plucked[2], goal, moved, waits)
 
     def dearer(self, one: State, other: State, now: int) -> int:
         """By how much a move after ``now`` can at most cost more in one state than in the other.
@@ -274,6 +375,8 @@ class LetterBound:
         Both stand in the same position.
         """
         prices = self._prices
+        if one[8] and not set(one[8]) <= set(other[8]):
+            return INFINITE
         points = 0
         if one[1] > other[1]:
             points = prices.haste(now - self._times[one[1]], 2)

@@ -39,6 +39,8 @@ class Strength(IntEnum):
     FINE = 3
     """A finer division of the beat than its halves or thirds."""
     GRACE = 4
+    """Between grace notes. Where the first of them is struck, the eye finds what the grace notes
+    lead to: a beat, say."""
     BETWEEN = 5
     """Nothing is there to read a mark by; only a musician's decision puts one there."""
 
@@ -59,6 +61,10 @@ class Moments:
     def index(self, place: Place) -> int:
         """The moment at ``place``, or the first one after it."""
         return bisect_left(self.places, place)
+
+    def ends_graces(self, moment: int) -> bool:
+        """Whether grace notes lead to the note that is struck there."""
+        return bool(moment and not self.places[moment].grace and self.places[moment - 1].grace)
 
     def of_bar(self, bar: int) -> range:
         """The moments of one bar."""
@@ -124,6 +130,7 @@ def find_moments(
         movement = bar.movement
         beats = _beats(bar, lead)
         known = places[bar.index] | {(beat, 0) for beat in beats}
+        begun: Fraction | None = None
         for offset, grace in sorted(known | wanted[bar.index]):
             found.append(Place(bar.index, offset, grace))
             time = clock.microseconds(bar.start + offset) + grace * GRACE_MICROSECONDS
@@ -132,7 +139,7 @@ def find_moments(
             between = (offset, grace) not in known
             if between:
                 strength = Strength.BETWEEN
-            elif grace:
+            elif grace and offset == begun:
                 strength = Strength.GRACE
             elif not offset:
                 strength = Strength.BARLINE
@@ -142,6 +149,8 @@ def find_moments(
                 within = (offset + lead) / bar.time.beat
                 strength = Strength.OFF_BEAT if within.denominator <= 3 else Strength.FINE
             strengths.append(strength)
+            if not between:
+                begun = offset
     firsts.append(len(found))
     number = {(place.bar, place.offset, place.grace): at for at, place in enumerate(found)}
     of_event = {one: number[place.bar, place.offset, place.grace] for one, place in struck}

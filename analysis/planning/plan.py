@@ -25,11 +25,13 @@ from pedalsetter.analysis.planning.acceptance import accept, unhonoured
 from pedalsetter.analysis.planning.alternatives import other_places
 from pedalsetter.analysis.planning.chord import Answer
 from pedalsetter.analysis.planning.clock import Clock
+from pedalsetter.analysis.planning.collector import idle_collector
 from pedalsetter.analysis.planning.demands import read_demands
 from pedalsetter.analysis.planning.equivalents import Trial, better_answers
 from pedalsetter.analysis.planning.feet import place_quickly
 from pedalsetter.analysis.planning.junction_settings import homes, letters_of
 from pedalsetter.analysis.planning.junctions import find_route
+from pedalsetter.analysis.planning.letter_bound import INFINITE
 from pedalsetter.analysis.planning.moments import find_moments, number_graces
 from pedalsetter.analysis.planning.optimum import place_best
 from pedalsetter.analysis.planning.pins import Pins, policy, read_claims, weights_under
@@ -188,7 +190,10 @@ class _Planner:
             place_foot,
         )
         self._tell = Teller(part, self._graces, weights, self._base.crossed)
+        self._held: dict[int, Answer] = {}
+        """By moment how what is trilled or slid there is answered, where that is not left to it."""
 
+    @idle_collector()
     def plan(self, *, elsewhere: bool = False) -> PedalPlan:
         if not self._part.bars:
             return PedalPlan((), (), {}, (), tempo_assumed=self._clock.assumed)
@@ -208,7 +213,7 @@ class _Planner:
     def _settled(self, lost: dict[str, str]) -> Attempt:
         """The best attempt; ``lost`` gains the notes for whose pedals no moment is left."""
         while True:
-            attempt = self._attempt(lost, {})
+            attempt = self._playable(lost)
             if self._respell and not attempt.failed:
                 attempt = self._respelled(lost, attempt)
                 if attempt.proved and (lost or self._held_may_pay(attempt)):
@@ -235,18 +240,18 @@ class _Planner:
         lost: dict[str, str] = {}
         if not any(claim.stands or claim.barred or claim.opening for claim in self._claims):
             return lost
-        attempt = self._attempt(lost, {})
+        attempt = self._playable(lost)
         while found := {
             note: why
             for note, why in self._without_time(attempt.failed).items()
             if note not in lost
         }:
             lost |= found
-            attempt = self._attempt(lost, {})
+            attempt = self._playable(lost)
 
         def tried(pins: Pins) -> Attempt:
             self._pins = pins
-            return self._attempt(lost, {})
+            return self._playable(lost)
 
         self._claims, refused = accept(self._part, self._claims, self._base, attempt, tried)
         self._refused += refused
@@ -267,6 +272,41 @@ class _Planner:
             decisions=tuple(results),
         )
 
+    def _playable(self, lost: Mapping[str, str]) -> Attempt:
+        """The attempt as written, or, where pedals find no moment so, on strings that leave one.
+
+        They may find none on other strings either. Where a pedal is decided to move to where it
+        stands, no note is respelled only to move it away before.
+        """
+        self._held = {}
+        attempt = self._attempt(lost, {})
+        if not self._respell:
+            return attempt
+        if attempt.demands.cramped:
+            attempt = self._uncramped(lost, attempt)
+        idle = any(window.old is window.new for window in attempt.failed)
+        if attempt.failed and not idle:
+            attempt = self._exactly(lost, attempt, FIRST_EFFORT)
+        return attempt
+
+    def _uncramped(self, lost: Mapping[str, str], attempt: Attempt) -> Attempt:
+        """Other strings for what is trilled or slid, where others' notes then have one too."""
+        tries = _MOST_HELD
+        silent = dict(attempt.demands.cramped)
+        while silent and tries:
+            _, begun = silent.popitem()
+            for moment in sorted(begun & attempt.demands.held.keys()):
+                chord, now = attempt.demands.held[moment]
+                for other in chord.others(now)[:tries]:
+                    tries -= 1
+                    before, self._held = self._held, {**self._held, moment: other}
+                    found = self._attempt(lost, {})
+                    if _silenced(found) < _silenced(attempt):
+                        attempt, silent = found, dict(found.demands.cramped)
+                    else:
+                        self._held = before
+        return attempt
+
     def _attempt(
         self,
         lost: Mapping[str, str],
@@ -281,7 +321,7 @@ class _Planner:
             self._clock,
             self._graces,
             lost,
-            answers,
+            {**self._held, **answers},
             self._pins,
             self._strikes,
         )
@@ -331,7 +371,7 @@ class _Planner:
             self._fixed,
             {node for node in self._afresh if not self._fixed.get(node)},
             attempt.bill.terms["respelled"],
-            attempt.bill.played,
+            INFINITE if attempt.failed else attempt.bill.played,
             self._feet,
         )
         best = best_strings(whole, effort)
@@ -340,8 +380,7 @@ class _Planner:
         if self._freer and best.stands and dearer:
             # What the feet may do besides can want settings that the notes do not ask for.
             attempt = self._if_better(lost, attempt, best.answers, best.stands)
-        # Decisions where pedals stand have prices of their own that the search does not know.
-        proved = attempt.bill.played == best.least and not self._pins.stands
+        proved = attempt.bill.played == best.least and not attempt.failed
         return replace(attempt, proved=proved, bounded=best.least is not None)
 
     def _if_better(
@@ -351,7 +390,7 @@ class _Planner:
         answers: Mapping[int, Answer],
         stands: Mapping[int, Mapping[Letter, Position]] | None = None,
     ) -> Attempt:
-        """The attempt with some moments answered otherwise, if that costs less.
+        """The attempt with some moments answered otherwise, if that costs less or can be done.
 
         ``stands`` are positions at junctions, if they are not to be chosen.
         """
@@ -359,8 +398,8 @@ class _Planner:
         if stands is None and all(now[moment] == answer for moment, answer in answers.items()):
             return attempt
         other = self._attempt(lost, {**now, **answers}, stands)
-        cheaper = not other.failed and other.bill.total < attempt.bill.total
-        return other if cheaper else attempt
+        cheaper = attempt.failed or other.bill.total < attempt.bill.total
+        return other if cheaper and not other.failed else attempt
 
     def _improved(self, lost: Mapping[str, str], attempt: Attempt) -> Attempt:
         """The attempt, improved step by step for as long as that lowers its cost."""
@@ -500,8 +539,16 @@ class _Planner:
         )
 
 
+_MOST_HELD = 24
+"""How many other strings are tried for what is trilled or slid over notes that it silences."""
+
 _NOWHERE = Place(0, Fraction(0))
 """Where findings are shown that have no place in the score."""
+
+
+def _silenced(attempt: Attempt) -> tuple[int, int]:
+    """Points of the notes that have no string, and how many pedals find no moment."""
+    return attempt.bill.terms["lost"], len(attempt.failed)
 
 
 def _refused(plan: PedalPlan) -> set[str]:

@@ -49,7 +49,9 @@ class Prices:
             Strength.BETWEEN: 0,
         }
         self._place_price = [
-            by_strength[moments.strengths[moment]] + weights.under_notes * sounds
+            by_strength[moments.strengths[moment]]
+            + weights.after_grace * moments.ends_graces(moment)
+            + weights.under_notes * sounds
             for moment, sounds in zip(line.moments, sounding, strict=True)
         ]
         if self._place_price:
@@ -153,7 +155,16 @@ class Prices:
 
     def stand(self, goal: int, place: int) -> int:
         """The price of where the mark stands that serves a note at ``goal``."""
-        return self._place_price[place] + self.near(goal, place)
+        return self.place(goal, place) + self.near(goal, place)
+
+    def place(self, last: int, place: int) -> int:
+        """The price of a mark at a place, where ``last`` is the last one at which it could stand.
+
+        What was made a moment only for one decision is no place for other changes.
+        """
+        if place in self._reserved and place != last:
+            return self._place_price[place] + self.weights.lost
+        return self._place_price[place]
 
     def near(self, goal: int, place: int) -> int:
         """The price of a mark so near before the note at ``goal`` that it is hardly read in time.
@@ -167,11 +178,7 @@ class Prices:
 
     def position(self, window: Window, place: int) -> int:
         """The price of where the mark stands."""
-        price = self.stand(window.goal, place)
-        if place in self._reserved and place != window.last:
-            # What was made a moment only for one decision is no place for other changes.
-            price += self.weights.lost
-        return price
+        return self.place(window.last, place) + self.near(window.goal, place)
 
     def fixed(self, window: Window) -> int:
         """What the change costs wherever it is made."""

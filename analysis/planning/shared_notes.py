@@ -10,23 +10,23 @@ come. It is raised where neither letter wants the note and lowered where both do
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 from pedalsetter.analysis.harp import Letter
 from pedalsetter.analysis.planning.chord import Answer
 from pedalsetter.analysis.planning.demands import Demands, Need
 from pedalsetter.analysis.planning.foot_step import Option
-from pedalsetter.analysis.planning.letter_bound import Ask, Variant
+from pedalsetter.analysis.planning.letter_bound import DECIDED, MOVED, Ask, Variant
 from pedalsetter.analysis.planning.moments import Moments
 from pedalsetter.analysis.planning.weights import Weights, register_of
 from pedalsetter.analysis.planning.windows import Line
 
 __all__ = ["SharedNotes", "Struck"]
 
-_Take = tuple[int, int, tuple[int, ...], int, int | None]
+_Take = tuple[int, int, tuple[int, ...], int, int | None, int]
 """One note on one letter: (position, written until, registers, points if the letter sounds it,
-points if it does not or None if it must)."""
+points if it does not or None if it must, kind)."""
 
 _FIRST_STEP = 300
 _LAST_STEP = 40
@@ -43,8 +43,10 @@ class _Shared:
     """Points of each choice."""
     share: int
     """Points to the first letter if it does not sound the note."""
-    step: int = 160
-    """By how much the share is shifted where the feet differ; it narrows to where they agree."""
+    kind: int = 0
+    """``DECIDED`` if it is no note, but a decision where a pedal is to stand."""
+    caution: int = 1
+    """By what the steps are divided by which the share is shifted where the feet differ."""
     rising: bool | None = None
     """Whether it was raised the last time."""
 
@@ -60,6 +62,8 @@ class Struck:
     """Every way to answer the wishes; as it is answered now first."""
     lost: bool
     """Some of the notes have no string, and which is open."""
+    moved: frozenset[Letter] = frozenset()
+    """Letters that are decided to move right there."""
 
 
 class SharedNotes:
@@ -97,9 +101,10 @@ class SharedNotes:
                 if len(takes) == 2 and taken is not None and wish.open.index(taken):
                     # Played otherwise than written: the written letter would pay dearly for it.
                     share += _FIRST_STEP
-                wishes.append(_Shared(takes, prices, share))
+                kind = 0 if group else DECIDED
+                wishes.append(_Shared(takes, prices, share, kind=kind))
             lost = bool(whole.lost(now))
-            self._moments.append(Struck(None, tuple(wishes), tuple(answers), lost))
+            self._moments.append(Struck(None, tuple(wishes), tuple(answers), lost, whole.moved))
 
     @property
     def open(self) -> bool:
@@ -134,7 +139,7 @@ class SharedNotes:
             variants: dict[Variant, None] = {}
             for count in range(1, len(takes) + 1):
                 for some in combinations(takes, count):
-                    variant = _together(takes, some)
+                    variant = _together(takes, some, letter in moment.moved)
                     if variant is not None:
                         variants[variant] = None
             found.append((place, tuple(variants), _passed(takes)))
@@ -177,15 +182,17 @@ class SharedNotes:
             for number, (own, position, until, registers) in enumerate(wish.takes):
                 if own is not letter:
                     continue
-                if moment.lost:
-                    found.append((position, until, registers, 0, 0))
+                points = wish.prices[number]
+                skipped: int | None = 0 if number else wish.share
+                if wish.kind:
+                    points, skipped = 0, None
+                elif moment.lost:
+                    points, skipped = 0, 0
                 elif len(wish.takes) == 1:
-                    found.append((position, until, registers, wish.prices[0], None))
-                elif number == 0:
-                    found.append((position, until, registers, wish.prices[0], wish.share))
-                else:
-                    points = wish.prices[1] - wish.share
-                    found.append((position, until, registers, points, 0))
+                    skipped = None
+                elif number:
+                    points -= wish.share
+                found.append((position, until, registers, points, skipped, wish.kind))
         return found
 
     def _answered(
@@ -200,7 +207,7 @@ class SharedNotes:
                     if choice is not None and choice[0] is letter and int(choice[1]) == position:
                         taken.append(takes[number])
                     number += 1
-        return _together(takes, taken) if taken else None
+        return _together(takes, taken, letter in moment.moved) if taken else None
 
     def balance(self, ways: Mapping[Letter, Mapping[int, Variant]]) -> set[Letter]:
         """Change the shares of notes that no letter wants, or two; return the letters concerned.
@@ -237,18 +244,19 @@ class SharedNotes:
             ),
         )
 
-    def reconcile(
+    def contested(
         self,
         place: int,
         feet: Sequence[Sequence[Letter]],
         meant: Sequence[set[int]],
-    ) -> list[int]:
-        """Shift the shares at a place where the feet answer differently; return the wishes.
+    ) -> dict[int, bool]:
+        """The wishes of a place that the feet answer differently.
 
-        ``meant`` are the answers that each of the ``feet`` could agree to.
+        For each whether both letters pass it by, so that its share is too low. ``meant`` are the
+        answers that each of the ``feet`` could agree to.
         """
         moment = self._moments[place]
-        concerned: list[int] = []
+        found: dict[int, bool] = {}
         chosen = [moment.answers[min(one)] for one in meant]
         for number, wish in enumerate(moment.wishes):
             if len(wish.takes) != 2:
@@ -260,13 +268,22 @@ class SharedNotes:
                 choice = chosen[foot][number]
                 taken.append(choice is not None and choice[0] is letter)
             if taken[0] is taken[1]:
-                rising = not taken[0]
-                if wish.rising is not None and wish.rising is not rising:
-                    wish.step = max(_LEAST_STEP, wish.step // 2)
-                wish.rising = rising
-                wish.share += wish.step if rising else -wish.step
-                concerned.append(number)
-        return concerned
+                found[number] = not taken[0]
+        return found
+
+    def shift(self, place: int, number: int, rising: bool, step: int) -> None:
+        """Raise or lower the share of a wish by a step, or by less where it has gone to and fro.
+
+        So it narrows to where the feet agree.
+        """
+        wish = self._moments[place].wishes[number]
+        if wish.rising is rising:
+            wish.caution = max(1, wish.caution // 2)
+        elif wish.rising is not None:
+            wish.caution *= 2
+        wish.rising = rising
+        step = max(_LEAST_STEP, step // wish.caution)
+        wish.share += step if rising else -step
 
     def letters_at(self, place: int) -> set[Letter]:
         """The letters that could sound the notes of a place."""
@@ -284,7 +301,7 @@ class SharedNotes:
             if answer[number] is None or answer[number][0] is letter  # type: ignore[index]
         )
         wishes = (*moment.wishes[:number], single, *moment.wishes[number + 1 :])
-        self._moments[place] = Struck(None, wishes, answers, moment.lost)
+        self._moments[place] = replace(moment, wishes=wishes, answers=answers)
         return moment
 
     def restore(self, place: int, moment: Struck) -> None:
@@ -293,7 +310,8 @@ class SharedNotes:
 
 
 def _variant(need: Need, shift: int) -> Variant:
-    return (int(need.position), need.until + shift, need.registers, 0)
+    kind = (0 if need.notes else DECIDED) | (MOVED if need.moved else 0)
+    return (int(need.position), need.until + shift, need.registers, 0, kind)
 
 
 def _index(wish: _Shared, choice: tuple[Letter, int]) -> int:
@@ -303,14 +321,14 @@ def _index(wish: _Shared, choice: tuple[Letter, int]) -> int:
 def _passed(takes: Sequence[_Take]) -> int | None:
     """Points if the letter sounds none of the notes; None if it must sound one."""
     total = 0
-    for *_, skipped in takes:
+    for *_, skipped, _ in takes:
         if skipped is None:
             return None
         total += skipped
     return total
 
 
-def _together(takes: Sequence[_Take], some: Sequence[_Take]) -> Variant | None:
+def _together(takes: Sequence[_Take], some: Sequence[_Take], moved: bool) -> Variant | None:
     """How the letter is needed if it sounds some of the notes; None if that cannot be."""
     if len({take[0] for take in some}) != 1:
         return None
@@ -322,4 +340,5 @@ def _together(takes: Sequence[_Take], some: Sequence[_Take]) -> Variant | None:
                 return None
             points += take[4]
     registers = {register for take in some for register in take[2]}
-    return (some[0][0], max(take[1] for take in some), tuple(sorted(registers)), points)
+    kind = min(take[5] for take in some) | (MOVED if moved else 0)
+    return (some[0][0], max(take[1] for take in some), tuple(sorted(registers)), points, kind)

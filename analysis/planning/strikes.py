@@ -13,7 +13,13 @@ from fractions import Fraction
 from pedalsetter.analysis.harp import Harp, Letter, Position
 from pedalsetter.analysis.part import Event, HarpPart, Head
 from pedalsetter.analysis.planning.clock import Clock
-from pedalsetter.analysis.planning.moments import Moments, Strength, is_struck, place_of
+from pedalsetter.analysis.planning.moments import (
+    GRACE_MICROSECONDS,
+    Moments,
+    Strength,
+    is_struck,
+    place_of,
+)
 from pedalsetter.analysis.planning.sustained import Keys, neighbours, tied_ends, tremolo_pairs
 from pedalsetter.analysis.respelling import Pitch, Sounding, strings_for
 
@@ -62,6 +68,12 @@ class _Reader:
         self._graces = graces
         self._keys = Keys(part)
         self._known: dict[tuple[str, int, int], tuple[Sounding, ...]] = {}
+        self._led: dict[tuple[int, str, Fraction], int] = {}
+        """By staff, voice and onset of a main note how many grace notes lead to it."""
+        for event in part.events:
+            if event.grace is not None:
+                key = (event.staff, event.voice, event.onset)
+                self._led[key] = max(self._led.get(key, 0), -graces[event.id])
 
     def _moment(self, event: Event) -> int:
         known = self._moments.of_event.get(event.id)
@@ -103,7 +115,7 @@ class _Reader:
                 if head.id in continued and not again:
                     continue
                 tied = ends.get(head.id)
-                until = self._clock.microseconds(end if tied is None else max(tied, end))
+                until = self._until(event, end if tied is None else max(tied, end))
                 if head.let_ring:
                     until = max(until, self._clock.microseconds(self._part.bars[event.bar].end))
                 if event.grace is not None and ends.get(head.id, end) == end:
@@ -128,6 +140,15 @@ class _Reader:
                 other = replace(own, pitch=pitch, soundings=self._playable(strings_for(pitch)))
                 strikes.setdefault(moment, []).extend((own, other) if lasting else (other,))
         return strikes
+
+    def _until(self, event: Event, end: Fraction) -> int:
+        """When a note ends that is written to last until ``end``.
+
+        That is as the next one of its voice begins, and with it the grace notes that lead to it.
+        """
+        graces = self._led.get((event.staff, event.voice, end), 0)
+        begin = self._clock.microseconds(event.onset)
+        return max(begin, self._clock.microseconds(end) - graces * GRACE_MICROSECONDS)
 
     def _soundings(self, event: Event, head: Head) -> tuple[Sounding, ...]:
         pitch = head.pitch

@@ -17,6 +17,7 @@ from pedalsetter.analysis.planning.best_way import Rises, best_way
 from pedalsetter.analysis.planning.both_feet import BothFeet
 from pedalsetter.analysis.planning.chord import Answer
 from pedalsetter.analysis.planning.crossing import may_cross
+from pedalsetter.analysis.planning.dear_stands import affordable
 from pedalsetter.analysis.planning.demands import Demands
 from pedalsetter.analysis.planning.foot_programme import (
     FootProgramme,
@@ -32,7 +33,14 @@ from pedalsetter.analysis.planning.junction_settings import (
     open_stands,
 )
 from pedalsetter.analysis.planning.junctions import Route
-from pedalsetter.analysis.planning.letter_bound import FAR, UNSET, LetterBound
+from pedalsetter.analysis.planning.letter_bound import (
+    MOVED,
+    UNSET,
+    Ask,
+    LetterBound,
+    Variant,
+    beginning,
+)
 from pedalsetter.analysis.planning.moments import Moments
 from pedalsetter.analysis.planning.prices import Prices
 from pedalsetter.analysis.planning.shared_notes import SharedNotes
@@ -57,15 +65,20 @@ where they are set afresh) and at its end (None where nothing follows)."""
 _ROUNDS = 8
 """How often the shares of the letters are balanced before the feet are solved."""
 
-_MEETINGS = 10
+_MEETINGS = 16
 """How often the shares of the feet are shifted until they agree."""
 
 _LITTLE = 10
-_IDLE = 2
-"""Fewer, if the bound rises by so few points in so many meetings."""
+_LEAST_SHARE = 16
+_IDLE = 3
+"""Fewer, if the bound rises by so few points, or by so small a share of what is left to the plan
+that is known, in so many meetings."""
 
 _MOST_BRANCHES = 14
 """How many notes are decided for one foot and the other where the feet never agree."""
+
+_FEW_STRETCHES = 500
+"""Pairs of settings that are weighed for all stretches without first leaving out the dear ones."""
 
 _MOST_STRETCHES = 20_000
 """Pairs of settings that are weighed for all stretches; most by their letters alone."""
@@ -77,15 +90,24 @@ class Effort:
 
     least: int
     for_each_moment: int
+    patient: bool = False
+    """Nothing is given up before it is all spent."""
 
 
-FIRST_EFFORT = Effort(2_000, 10)
+FIRST_EFFORT = Effort(2_000, 10, patient=True)
 """Enough for most music."""
 
 LAST_EFFORT = Effort(45_000, 360)
 """Music that needs more has passages that no harpist can play."""
 
-BOTH_EFFORT = Effort(60_000, 0)
+_SPENT = 4
+_FAR_OFF = 6
+_MANY = 5
+"""Where one part of so many of the effort is spent, the bound is still further from the plan that
+is known than such a part of its points, and the feet differ about more notes than these, the plan
+is not reached with the rest."""
+
+BOTH_EFFORT = Effort(60_000, 0, patient=True)
 """For both feet taken as one, where every label stands for what two feet have done."""
 
 
@@ -152,6 +174,9 @@ class _Settled:
     """Where its letters stand at each junction."""
 
 
+_Apart = tuple[int, int, int, bool]
+"""A note that the feet differ about: stretch, place, wish, and whether both pass it by."""
+
 _Told = tuple[list[list[Option]], list[list[set[int]]]]
 """By place a foot's options, and which answers each stands for."""
 
@@ -192,6 +217,7 @@ class _Search:
         self._effort = sum(
             effort.least + effort.for_each_moment * len(line.moments) for line in whole.lines
         )
+        self._granted, self._patient = self._effort, effort.patient
 
     def run(self) -> BestStrings:
         self._balance()
@@ -211,7 +237,7 @@ class _Search:
         the plan that is known.
         """
         least: int | None = None
-        apart: list[tuple[int, int, int]] = []
+        apart: list[_Apart] = []
         idle = 0
         for _ in range(_MEETINGS):
             settled = [self._settle(foot, 0) for foot in self._feet]
@@ -221,7 +247,8 @@ class _Search:
                 if settled[number].options is None:
                     break
             points = sum(one.points for one in settled)
-            idle = 0 if least is None or points > least + _LITTLE else idle + 1
+            little = max(_LITTLE, (self._known - points) // _LEAST_SHARE)
+            idle = 0 if least is None or points > least + little else idle + 1
             exact = all(one.exact for one in settled)
             if exact and (least is None or points > least):
                 least = points
@@ -238,18 +265,21 @@ class _Search:
                 if exact:
                     self._known = min(self._known, points)
                 return points if exact else None
+            if self._hopeless(points, len(apart)):
+                raise OutOfEffortError
             if idle == _IDLE:
                 break
+            self._shift(apart, self._known - points)
         if not depth:
             return least
-        index, place, wish = apart[0]
+        index, place, wish, _ = apart[0]
         notes = self._notes[index]
         bounds: list[int | None] = []
         kept = self._best
         known = self._known
         for choice in (0, 1):
-            before = notes.decide(place, wish, choice)
             self._forget(index, place)
+            before = notes.decide(place, wish, choice)
             bounds.append(self._branch(depth - 1))
             notes.restore(place, before)
             self._forget(index, place)
@@ -259,6 +289,15 @@ class _Search:
         if any(bound is None for bound in bounds):
             return least
         return min(bound for bound in bounds if bound is not None)
+
+    def _hopeless(self, points: int, apart: int) -> bool:
+        """Whether a bound is so far off after so much effort that the rest of it is saved.
+
+        ``apart`` is how many notes the feet differ about.
+        """
+        spent = self._granted - self._effort
+        far = self._known - points > self._known // _FAR_OFF and apart > _MANY
+        return far and not self._patient and spent > self._granted // _SPENT
 
     def _forget(self, index: int, place: int) -> None:
         """Shares or decisions about the notes of a place in a stretch have changed."""
@@ -291,13 +330,13 @@ class _Search:
             if not notes.open:
                 continue
             concerned = set(LETTERS)
-            ways: dict[Letter, Mapping[int, tuple[int, int, tuple[int, ...], int]]] = {}
+            ways: dict[Letter, Mapping[int, Variant]] = {}
             for _ in range(_ROUNDS):
                 for letter in LETTERS:
                     if letter in concerned:
                         self._bounds.pop((index, letter, None), None)
                         bound = self._bound(index, letter, None)
-                        ways[letter] = bound.way((UNSET, -1, 0, FAR, FAR, FAR, -1, 0))
+                        ways[letter] = bound.way(beginning(UNSET))
                 concerned = notes.balance(ways)
                 if not concerned:
                     break
@@ -329,23 +368,39 @@ class _Search:
         route = self._whole.route
         ends = [
             {
-                letter: Ends.of(
-                    [
-                        (tuple(variant[0] for variant in variants), skip is None)
-                        for _, variants, skip in self._bound(index, letter, None).asks
-                    ]
-                )
+                letter: Ends.of([_possible(ask) for ask in self._bound(index, letter, None).asks])
                 for letter in foot.letters
             }
             for index in range(len(route.stretches))
         ]
         given = (foot.letters, route, ends, self._whole.home, self._whole.fixed, self._whole.afresh)
-        if self._whole.prices[0].weights.two_pedals is None:
-            return open_stands(*given), True
-        stands = open_stands(*given, pairs=True)
-        if count_asked(route, stands) <= _MOST_STRETCHES:
+        pairs = self._whole.prices[0].weights.two_pedals is not None
+        stands = self._affordable(foot, open_stands(*given, pairs=pairs))
+        if not pairs or count_asked(route, stands) <= _MOST_STRETCHES:
             return stands, True
         return open_stands(*given), False
+
+    def _affordable(
+        self, foot: _Foot, stands: list[list[tuple[Position, ...]]]
+    ) -> list[list[tuple[Position, ...]]]:
+        """Where there are many, those with which a plan may cost less than the known one."""
+        if count_asked(self._whole.route, stands) <= _FEW_STRETCHES:
+            return stands
+
+        def price(number: int, index: int, entry: Position, leave: Position | None) -> int:
+            letter = foot.letters[number]
+            _, begin, end = self._key(index, (entry,), None if leave is None else (leave,))
+            bound = self._bound(index, letter, None if end is None else end[0])
+            return least_points([bound], begin)
+
+        others = sum(
+            least_points([self._bound(index, letter, None)], None)
+            for other in self._feet
+            if other is not foot
+            for letter in other.letters
+            for index in range(len(self._whole.route.stretches))
+        )
+        return affordable(self._whole.route, stands, price, self._known - others)
 
     def _settle(self, foot: _Foot, most: int) -> _Settled:
         """The best settings at the junctions and the best ways between them.
@@ -411,7 +466,7 @@ class _Search:
         index, entry, leave = key
         options, _ = self._told(foot, index)
         if leave is not None:
-            last = tuple((position, 0, (), 0) for position in leave)
+            last = tuple((position, 0, (), 0, 0) for position in leave)
             options = [*options, [(0, last)]]
         bounds, prices = self._bounds_of(foot, key), self._whole.prices[index]
         letters, shared = foot.letters, None
@@ -439,13 +494,10 @@ class _Search:
 
     def _meet(
         self, picks: Sequence[Sequence[Mapping[int, int]]]
-    ) -> tuple[dict[int, Answer], list[tuple[int, int, int]]]:
-        """The answers that both feet give; where they differ, their shares are shifted.
-
-        The second value names the notes that they differ about: (stretch, place, wish).
-        """
+    ) -> tuple[dict[int, Answer], list[_Apart]]:
+        """The answers that both feet give, and the notes that they differ about."""
         answers: dict[int, Answer] = {}
-        apart: list[tuple[int, int, int]] = []
+        apart: list[_Apart] = []
         for index, (notes, line) in enumerate(zip(self._notes, self._whole.lines, strict=True)):
             told = [self._told(foot, index)[1] for foot in self._feet]
             for place, moment in enumerate(line.moments):
@@ -461,7 +513,28 @@ class _Search:
                     answers[moment] = ways[notes.cheapest(place, both)]
                     continue
                 answers[moment] = ways[0]
-                wishes = notes.reconcile(place, self._whole.feet, meant)
-                apart += [(index, place, wish) for wish in wishes]
-                self._forget(index, place)
+                contested = notes.contested(place, self._whole.feet, meant)
+                apart += [(index, place, wish, low) for wish, low in contested.items()]
         return answers, apart
+
+    def _shift(self, apart: Sequence[_Apart], gap: int) -> None:
+        """Shift the shares of the notes that the feet differ about.
+
+        By so much that the feet would reach the plan that is known, ``gap`` points away, if they
+        went on to differ (B. T. Polyak's step, from memory).
+        """
+        step = gap // max(1, len(apart))
+        for index, place, wish, low in apart:
+            self._notes[index].shift(place, wish, low, step)
+            self._forget(index, place)
+
+
+def _possible(ask: Ask) -> tuple[tuple[int, ...], tuple[int, ...], bool]:
+    """Where a letter may best stand before an ask, where for it, and whether it must be met."""
+    _, variants, skip = ask
+    positions = tuple(variant[0] for variant in variants)
+    before = positions
+    if any(variant[4] & MOVED for variant in variants):
+        # Decided to move there, it comes from elsewhere: best from a notch away.
+        before = tuple(one for one in (-1, 0, 1) if any(abs(one - to) == 1 for to in positions))
+    return before, positions, skip is None

@@ -81,7 +81,7 @@ class Weights:
         Fraction(1, 2),
     )
     """How long a string rings in each register (common practice, weak)."""
-    on_need: int = 15
+    on_need: int = 25
     """The mark stands right at the note that needs it …"""
     near_seconds: Fraction = Fraction(1, 2)
     """… falling evenly to nothing where it stands so long before it."""
@@ -93,7 +93,10 @@ class Weights:
     """… and the same beyond that where it stands at a finer division of the beat than its halves or
     thirds."""
     at_grace: int = 100
-    """The mark stands among grace notes."""
+    """The mark stands between grace notes."""
+    after_grace: int = 25
+    """The mark stands between grace notes and the note that they lead to, rather than before them
+    all."""
     after_last: int = 30
     """The mark stands after the last moment before a repeat or jump, with no note to read it by."""
     at_turn: int = 40
@@ -128,6 +131,7 @@ class Weights:
             self.off_beat,
             self.fine,
             self.at_grace,
+            self.after_grace,
             self.after_last,
             self.at_turn,
             self.between,

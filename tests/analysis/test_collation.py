@@ -7,8 +7,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from corpus_pieces import PIECES, CorpusPiece
-from marked_parts import as_source, diagram, letters, marked, with_marks
+from marked_parts import as_source, diagram, letters, with_marks
 from mutated_marks import BASES, CORPUS_BASES, SLIPS, Slip, base, plan_of, slips
 from part_builder import build_part
 
@@ -65,24 +64,6 @@ def test_a_part_marked_after_the_plan_is_clean(name: str) -> None:
     assert not collation.wrong
     assert collation.marked
     assert collation.missing == 0
-
-
-@pytest.mark.corpus
-@pytest.mark.parametrize("piece", PIECES, ids=lambda piece: piece.id)
-def test_no_false_alarm_over_the_corpus(piece: CorpusPiece) -> None:
-    """Keyboard music from Bach to Schoenberg, marked after the plan: no entry but remarks.
-
-    Where a mark before grace notes and one after them share a moment, a source cannot tell them
-    apart; two letters of one foot may then seem to move at once.
-    """
-    part = marked(read_part(piece.path, piece.part))
-    collation = collate(part, plan_changes(part))
-    graces = {event.onset for event in part.events if event.grace is not None}
-    assert [
-        each
-        for each in collation.entries
-        if each.severity is not MarkSeverity.REMARK and part.onset_of(each.place) not in graces
-    ] == []
 
 
 @pytest.mark.parametrize("name", _EVERY)

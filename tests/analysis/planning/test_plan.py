@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import math
 from dataclasses import replace
 from fractions import Fraction
@@ -14,7 +15,7 @@ from pedalsetter.analysis.harp import Foot, Letter, Position, Setting
 from pedalsetter.analysis.marking import place_marks
 from pedalsetter.analysis.part import Jump, JumpKind, KeyChange, Place, Tempo
 from pedalsetter.analysis.pedal_plan import FindingKind, Severity
-from pedalsetter.analysis.planning import plan_changes
+from pedalsetter.analysis.planning import plan_as_written, plan_changes
 from pedalsetter.analysis.planning.clock import Clock
 
 
@@ -211,11 +212,11 @@ def test_feet_keep_to_their_sides() -> None:
     }
 
 
-def test_where_a_tremolo_silences_a_note_nothing_is_proved() -> None:
-    """C and C♯ trembling take B♯ and C♯, and B♮ is lost; with D♭ it would sound."""
+def test_a_tremolo_takes_strings_that_silence_no_other_note() -> None:
+    """C and C♯ trembling could take B♯ and C♯, but then B♮ would be lost; so they take D♭."""
     plan = plan_changes(build_part("C#3/eg C3+C#3/wtrem< | r/h B3/h"))
-    assert any(use.sounding is None for use in plan.strings.values())
-    assert not plan.proved_optimal
+    assert all(use.sounding is not None for use in plan.strings.values())
+    assert [str(use.written) for use in plan.respelled] == ["C♯3", "C♯3"]
 
 
 def test_the_neighbour_of_a_trill_needs_a_string_too() -> None:
@@ -223,3 +224,41 @@ def test_the_neighbour_of_a_trill_needs_a_string_too() -> None:
     (finding,) = plan_changes(build_part("G#7/wtr", key=4)).findings
     assert finding.kind is FindingKind.OUT_OF_RANGE
     assert finding.what == "A7 lies outside the compass of the harp."
+
+
+def test_a_mark_stands_before_grace_notes_rather_than_after_them() -> None:
+    """The foot moves on the beat to which they lead, not in the tenth of a second before it."""
+    plan = plan_changes(build_part("F4/q F4/q D4/eg E4/eg F#4/h", tempo=40))
+    assert [(change.text, change.place) for change in plan.changes] == [
+        ("F♯", Place(0, Fraction(2), grace=-2))
+    ]
+
+
+def test_notes_are_respelled_before_one_is_left_out_for_want_of_time() -> None:
+    """Between a grace note and the next a foot moves once: F♮ and A♮ cannot both be set there.
+
+    As written a note would have no string; played as B♭ and E♯ all sound.
+    """
+    part = build_part("C4/q F#4+A#4/eg F4+A4/eg C4/q r/h")
+    assert any(use.sounding is None for use in plan_as_written(part).strings.values())
+    plan = plan_changes(part)
+    assert all(use.sounding is not None for use in plan.strings.values())
+    assert {str(use.written) for use in plan.respelled} == {"A♯4", "F4"}
+    assert plan.proved_optimal
+
+
+def test_the_collector_is_as_it_was() -> None:
+    """Python's own housekeeping rests only while a plan is made, also one that fails."""
+    part = build_part("C4/w")
+    assert gc.isenabled()
+    plan_changes(part)
+    assert gc.isenabled()
+    with pytest.raises(AttributeError):
+        plan_changes(replace(part, events=(None,)))  # type: ignore[arg-type]
+    assert gc.isenabled()
+    gc.disable()
+    try:
+        plan_changes(part)
+        assert not gc.isenabled()
+    finally:
+        gc.enable()
