@@ -23,31 +23,19 @@ from pedalsetter.analysis.pedal_plan import (
 )
 from pedalsetter.analysis.planning.acceptance import accept, unhonoured
 from pedalsetter.analysis.planning.alternatives import other_places
-from pedalsetter.analysis.planning.chord import Answer
+from pedalsetter.analysis.planning.choosing import Source, StringChoice
 from pedalsetter.analysis.planning.clock import Clock
 from pedalsetter.analysis.planning.collector import idle_collector
-from pedalsetter.analysis.planning.demands import read_demands
-from pedalsetter.analysis.planning.equivalents import Trial, better_answers
 from pedalsetter.analysis.planning.feet import place_quickly
 from pedalsetter.analysis.planning.junction_settings import homes, letters_of
 from pedalsetter.analysis.planning.junctions import find_route
-from pedalsetter.analysis.planning.letter_bound import INFINITE
 from pedalsetter.analysis.planning.moments import find_moments, number_graces
 from pedalsetter.analysis.planning.optimum import place_best
 from pedalsetter.analysis.planning.pins import Pins, policy, read_claims, weights_under
 from pedalsetter.analysis.planning.placing import Attempt, PlaceFoot, Placer
 from pedalsetter.analysis.planning.playing_order import playing_order
-from pedalsetter.analysis.planning.proof import nothing_pays
 from pedalsetter.analysis.planning.sentences import decision_refused
 from pedalsetter.analysis.planning.strikes import read_strikes
-from pedalsetter.analysis.planning.string_search import (
-    BOTH_EFFORT,
-    FIRST_EFFORT,
-    LAST_EFFORT,
-    Effort,
-    Whole,
-    best_strings,
-)
 from pedalsetter.analysis.planning.sustained import Keys
 from pedalsetter.analysis.planning.telling import Teller
 from pedalsetter.analysis.planning.timing import Move, time_moves
@@ -139,10 +127,7 @@ class _Planner:
             crossing=weights.crossed is not None, two_pedals=weights.two_pedals is not None
         )
         self._respell = respell
-        self._freer = weights.crossed is not None or weights.two_pedals is not None
-        """A foot may do more than move its own pedals one by one."""
         self._part = part
-        self._harp = harp
         self._weights = weights
         self._clock = Clock(part)
         self._order = playing_order(part)
@@ -161,12 +146,11 @@ class _Planner:
         )
         self._refused = list(refused)
         crossing = [claim for claim in self._claims if claim.crossed is not None]
-        self._base = self._pins = policy(decisions).with_claims(crossing)
-        self._feet = [letters_of(foot, self._base.crossed) for foot in Foot]
+        self._base = policy(decisions).with_claims(crossing)
+        feet = [letters_of(foot, self._base.crossed) for foot in Foot]
         asked = {place for claim in self._claims for place, _, _ in claim.stands}
         if not asked <= set(self._moments.places):
             self._moments = find_moments(part, self._clock, self._graces, asked)
-        self._strikes = read_strikes(part, harp, self._moments, self._clock, self._graces)
         self._bar_times = [
             (self._clock.microseconds(bar.start), self._clock.microseconds(bar.end))
             for bar in part.bars
@@ -177,7 +161,6 @@ class _Planner:
         signatures = {
             number: keys.setting(part.bars[bar].start) for number, bar, _ in self._route.openings
         }
-        self._homes = homes(self._route, signatures)
         self._placer = Placer(
             part,
             self._moments,
@@ -185,13 +168,15 @@ class _Planner:
             self._route,
             self._lines,
             signatures,
-            self._feet,
+            feet,
             weights,
             place_foot,
         )
+        strikes = read_strikes(part, harp, self._moments, self._clock, self._graces)
+        source = Source(part, harp, self._moments, self._clock, self._graces, strikes)
+        home = homes(self._route, signatures)
+        self._strings = StringChoice(source, self._placer, home, self._afresh, self._base, respell)
         self._tell = Teller(part, self._graces, weights, self._base.crossed)
-        self._held: dict[int, Answer] = {}
-        """By moment how what is trilled or slid there is answered, where that is not left to it."""
 
     @idle_collector()
     def plan(self, *, elsewhere: bool = False) -> PedalPlan:
@@ -208,54 +193,38 @@ class _Planner:
             claim, why = wrong
             self._refused.append(claim.refused(why))
             self._claims = tuple(one for one in self._claims if one is not claim)
-            self._pins = self._base.with_claims(self._claims)
+            self._strings.pins = self._base.with_claims(self._claims)
 
     def _settled(self, lost: dict[str, str]) -> Attempt:
         """The best attempt; ``lost`` gains the notes for whose pedals no moment is left."""
         while True:
-            attempt = self._playable(lost)
-            if self._respell and not attempt.failed:
-                attempt = self._respelled(lost, attempt)
-                if attempt.proved and (lost or self._held_may_pay(attempt)):
-                    attempt = replace(attempt, proved=False)
+            attempt = self._strings.best(lost)
             found = self._without_time(attempt.failed)
             if not found.keys() - lost.keys():
                 return attempt
             lost.update(found)
-
-    def _held_may_pay(self, attempt: Attempt) -> bool:
-        """Whether other strings for what is trilled or slid, which nobody weighs, could pay."""
-        bill = attempt.bill
-        spare = bill.total if attempt.demands.cramped else bill.played
-        for chord, answer in attempt.demands.held.values():
-            now = chord.respelled(answer)
-            for other in chord.answers(chord.lost(answer)):
-                dearer = max(0, chord.respelled(other) - now) * self._weights.respelled
-                if other != answer and dearer < spare:
-                    return True
-        return False
 
     def _accept(self) -> dict[str, str]:
         """Keep the decisions that hold; return the notes that are lost without any of them."""
         lost: dict[str, str] = {}
         if not any(claim.stands or claim.barred or claim.opening for claim in self._claims):
             return lost
-        attempt = self._playable(lost)
+        attempt = self._strings.playable(lost)
         while found := {
             note: why
             for note, why in self._without_time(attempt.failed).items()
             if note not in lost
         }:
             lost |= found
-            attempt = self._playable(lost)
+            attempt = self._strings.playable(lost)
 
         def tried(pins: Pins) -> Attempt:
-            self._pins = pins
-            return self._playable(lost)
+            self._strings.pins = pins
+            return self._strings.playable(lost)
 
         self._claims, refused = accept(self._part, self._claims, self._base, attempt, tried)
         self._refused += refused
-        self._pins = self._base.with_claims(self._claims)
+        self._strings.pins = self._base.with_claims(self._claims)
         return lost
 
     def _with_decisions(self, plan: PedalPlan) -> PedalPlan:
@@ -271,166 +240,6 @@ class _Planner:
             findings=tuple(sorted((*plan.findings, *findings), key=_by_place)),
             decisions=tuple(results),
         )
-
-    def _playable(self, lost: Mapping[str, str]) -> Attempt:
-        """The attempt as written, or, where pedals find no moment so, on strings that leave one.
-
-        They may find none on other strings either. Where a pedal is decided to move to where it
-        stands, no note is respelled only to move it away before.
-        """
-        self._held = {}
-        attempt = self._attempt(lost, {})
-        if not self._respell:
-            return attempt
-        if attempt.demands.cramped:
-            attempt = self._uncramped(lost, attempt)
-        idle = any(window.old is window.new for window in attempt.failed)
-        if attempt.failed and not idle:
-            attempt = self._exactly(lost, attempt, FIRST_EFFORT)
-        return attempt
-
-    def _uncramped(self, lost: Mapping[str, str], attempt: Attempt) -> Attempt:
-        """Other strings for what is trilled or slid, where others' notes then have one too."""
-        tries = _MOST_HELD
-        silent = dict(attempt.demands.cramped)
-        while silent and tries:
-            _, begun = silent.popitem()
-            for moment in sorted(begun & attempt.demands.held.keys()):
-                chord, now = attempt.demands.held[moment]
-                for other in chord.others(now)[:tries]:
-                    tries -= 1
-                    before, self._held = self._held, {**self._held, moment: other}
-                    found = self._attempt(lost, {})
-                    if _silenced(found) < _silenced(attempt):
-                        attempt, silent = found, dict(found.demands.cramped)
-                    else:
-                        self._held = before
-        return attempt
-
-    def _attempt(
-        self,
-        lost: Mapping[str, str],
-        answers: Mapping[int, Answer],
-        stands: Mapping[int, Mapping[Letter, Position]] | None = None,
-    ) -> Attempt:
-        """Read the demands and place every change, some moments answered as prescribed."""
-        demands = read_demands(
-            self._part,
-            self._harp,
-            self._moments,
-            self._clock,
-            self._graces,
-            lost,
-            {**self._held, **answers},
-            self._pins,
-            self._strikes,
-        )
-        return self._placer.place(demands, {**self._fixed, **(stands or {})})
-
-    def _respelled(self, lost: Mapping[str, str], attempt: Attempt) -> Attempt:
-        """The attempt with the best strings, or with better ones where the best are not found."""
-        demands = attempt.demands
-        decided = self._fixed or self._pins.stands
-        only = self._route.stretches[0]
-        straight = only.entry in self._afresh and only.exit in self._route.ends
-        plain = len(self._lines) == 1 and straight and not decided and not self._freer
-        if plain and attempt.proved:
-            trial = Trial(
-                self._lines[0], self._placer.prices(self._lines[0], demands), None, None, self._feet
-            )
-            if nothing_pays(trial, demands, self._moments):
-                return attempt
-        attempt = self._exactly(lost, attempt, FIRST_EFFORT)
-        if attempt.proved:
-            return attempt
-        # A better plan to begin with leaves less to be looked for.
-        attempt = self._exactly(lost, self._improved(lost, attempt), LAST_EFFORT)
-        if attempt.proved or not attempt.bounded or self._weights.crossed is None:
-            return attempt
-        # The feet one by one leave open what a crossing foot misses on its own side.
-        return self._exactly(lost, attempt, BOTH_EFFORT, together=True)
-
-    def _exactly(
-        self,
-        lost: Mapping[str, str],
-        attempt: Attempt,
-        effort: Effort,
-        *,
-        together: bool = False,
-    ) -> Attempt:
-        """The attempt with the best strings of all, where they are found and proved in time."""
-        demands = attempt.demands
-        whole = Whole(
-            self._route,
-            self._lines,
-            [self._placer.prices(line, demands) for line in self._lines],
-            demands,
-            self._moments,
-            [LETTERS] if together else self._feet,
-            self._homes,
-            self._fixed,
-            {node for node in self._afresh if not self._fixed.get(node)},
-            attempt.bill.terms["respelled"],
-            INFINITE if attempt.failed else attempt.bill.played,
-            self._feet,
-        )
-        best = best_strings(whole, effort)
-        attempt = self._if_better(lost, attempt, best.answers)
-        dearer = best.least is not None and attempt.bill.played > best.least
-        if self._freer and best.stands and dearer:
-            # What the feet may do besides can want settings that the notes do not ask for.
-            attempt = self._if_better(lost, attempt, best.answers, best.stands)
-        proved = attempt.bill.played == best.least and not attempt.failed
-        return replace(attempt, proved=proved, bounded=best.least is not None)
-
-    def _if_better(
-        self,
-        lost: Mapping[str, str],
-        attempt: Attempt,
-        answers: Mapping[int, Answer],
-        stands: Mapping[int, Mapping[Letter, Position]] | None = None,
-    ) -> Attempt:
-        """The attempt with some moments answered otherwise, if that costs less or can be done.
-
-        ``stands`` are positions at junctions, if they are not to be chosen.
-        """
-        now = {moment: answer for moment, (_, answer) in attempt.demands.chords.items()}
-        if stands is None and all(now[moment] == answer for moment, answer in answers.items()):
-            return attempt
-        other = self._attempt(lost, {**now, **answers}, stands)
-        cheaper = attempt.failed or other.bill.total < attempt.bill.total
-        return other if cheaper and not other.failed else attempt
-
-    def _improved(self, lost: Mapping[str, str], attempt: Attempt) -> Attempt:
-        """The attempt, improved step by step for as long as that lowers its cost."""
-        while True:
-            better: dict[int, Answer] = {}
-            for index, stretch in enumerate(self._route.stretches):
-                leave = attempt.settings[stretch.exit]
-                trial = Trial(
-                    self._lines[index],
-                    self._placer.prices(self._lines[index], attempt.demands),
-                    None if stretch.entry in self._afresh else attempt.settings[stretch.entry],
-                    None if stretch.exit in self._route.ends else leave,
-                    self._feet,
-                )
-                better |= better_answers(trial, attempt.demands, self._moments)
-            improved = self._if_better(lost, attempt, better)
-            if improved is attempt:
-                return attempt
-            attempt = improved
-            if len(self._route.stretches) == 1:
-                # No setting at a junction has changed that could open new ways.
-                return attempt
-
-    @property
-    def _fixed(self) -> dict[int, Mapping[Letter, Position]]:
-        """Positions at junctions that the musician has decided."""
-        return {
-            node: self._pins.openings[number]
-            for number, _, node in self._route.openings
-            if number in self._pins.openings
-        }
 
     def _elsewhere(self, plan: PedalPlan, attempt: Attempt) -> PedalPlan:
         """The plan, each change with its other places."""
@@ -539,16 +348,8 @@ class _Planner:
         )
 
 
-_MOST_HELD = 24
-"""How many other strings are tried for what is trilled or slid over notes that it silences."""
-
 _NOWHERE = Place(0, Fraction(0))
 """Where findings are shown that have no place in the score."""
-
-
-def _silenced(attempt: Attempt) -> tuple[int, int]:
-    """Points of the notes that have no string, and how many pedals find no moment."""
-    return attempt.bill.terms["lost"], len(attempt.failed)
 
 
 def _refused(plan: PedalPlan) -> set[str]:

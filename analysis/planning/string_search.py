@@ -9,16 +9,15 @@ is reached, and the plan is the optimum.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from pedalsetter.analysis.harp import LETTERS, Letter, Position, Setting
+from pedalsetter.analysis.harp import LETTERS, Letter, Position
 from pedalsetter.analysis.planning.best_way import Rises, best_way
 from pedalsetter.analysis.planning.both_feet import BothFeet
 from pedalsetter.analysis.planning.chord import Answer
 from pedalsetter.analysis.planning.crossing import may_cross
 from pedalsetter.analysis.planning.dear_stands import affordable
-from pedalsetter.analysis.planning.demands import Demands
 from pedalsetter.analysis.planning.foot_programme import (
     FootProgramme,
     Found,
@@ -32,7 +31,6 @@ from pedalsetter.analysis.planning.junction_settings import (
     count_asked,
     open_stands,
 )
-from pedalsetter.analysis.planning.junctions import Route
 from pedalsetter.analysis.planning.letter_bound import (
     MOVED,
     UNSET,
@@ -41,20 +39,10 @@ from pedalsetter.analysis.planning.letter_bound import (
     Variant,
     beginning,
 )
-from pedalsetter.analysis.planning.moments import Moments
-from pedalsetter.analysis.planning.prices import Prices
+from pedalsetter.analysis.planning.search_terms import BestStrings, Effort, Whole
 from pedalsetter.analysis.planning.shared_notes import SharedNotes
-from pedalsetter.analysis.planning.windows import Line
 
-__all__ = [
-    "BOTH_EFFORT",
-    "FIRST_EFFORT",
-    "LAST_EFFORT",
-    "BestStrings",
-    "Effort",
-    "Whole",
-    "best_strings",
-]
+__all__ = ["best_strings"]
 
 Stand = tuple[int, ...]
 
@@ -84,67 +72,12 @@ _MOST_STRETCHES = 20_000
 """Pairs of settings that are weighed for all stretches; most by their letters alone."""
 
 
-@dataclass(frozen=True, slots=True)
-class Effort:
-    """How many labels the programmes of the feet may follow at most."""
-
-    least: int
-    for_each_moment: int
-    patient: bool = False
-    """Nothing is given up before it is all spent."""
-
-
-FIRST_EFFORT = Effort(2_000, 10, patient=True)
-"""Enough for most music."""
-
-LAST_EFFORT = Effort(45_000, 360)
-"""Music that needs more has passages that no harpist can play."""
-
 _SPENT = 4
 _FAR_OFF = 6
 _MANY = 5
 """Where one part of so many of the effort is spent, the bound is still further from the plan that
 is known than such a part of its points, and the feet differ about more notes than these, the plan
 is not reached with the rest."""
-
-BOTH_EFFORT = Effort(60_000, 0, patient=True)
-"""For both feet taken as one, where every label stands for what two feet have done."""
-
-
-@dataclass(frozen=True, slots=True)
-class Whole:
-    """A part in stretches, with everything that strings and settings depend on."""
-
-    route: Route
-    lines: Sequence[Line]
-    prices: Sequence[Prices]
-    demands: Demands
-    moments: Moments
-    feet: Sequence[tuple[Letter, ...]]
-    home: Sequence[Setting]
-    """For each junction where letters without a need stand."""
-    fixed: Mapping[int, Mapping[Letter, Position]]
-    """Positions at junctions that the musician has decided."""
-    afresh: Collection[int]
-    """Junctions where the pedals are set as the first notes want them."""
-    respelled: int
-    """Points of the notes that are respelled now."""
-    known: int
-    """Points of the moves and of those notes in a plan that is known."""
-    apart: Sequence[tuple[Letter, ...]] = ()
-    """The letters of each foot where ``feet`` are both feet taken as one."""
-
-
-@dataclass(frozen=True, slots=True)
-class BestStrings:
-    """The best strings found, and what no plan can cost less than."""
-
-    answers: Mapping[int, Answer]
-    """For each moment with a choice its answer."""
-    least: int | None
-    """What the moves and the respelled notes cost in any plan at least; None if unknown."""
-    stands: Mapping[int, Mapping[Letter, Position]]
-    """For each junction that a way leads to, where the pedals stand there for that."""
 
 
 def best_strings(whole: Whole, effort: Effort) -> BestStrings:

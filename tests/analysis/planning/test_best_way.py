@@ -9,7 +9,7 @@ from itertools import pairwise
 import pytest
 from part_builder import build_part
 
-from pedalsetter.analysis.planning import plan, plan_changes, string_search
+from pedalsetter.analysis.planning import choosing, plan_changes, search_terms, string_search
 from pedalsetter.analysis.planning.best_way import Rises, best_way
 from pedalsetter.analysis.planning.foot_programme import FootProgramme, Found
 from pedalsetter.analysis.planning.letter_bound import INFINITE
@@ -42,7 +42,7 @@ def _collected(monkeypatch: pytest.MonkeyPatch) -> Iterator[list[FootProgramme]]
 def programmes(monkeypatch: pytest.MonkeyPatch) -> list[FootProgramme]:
     """Feet that cannot play what is written, at several speeds."""
     with _collected(monkeypatch) as found:
-        monkeypatch.setattr(plan, "LAST_EFFORT", string_search.Effort(1000, 10))
+        monkeypatch.setattr(choosing, "LAST_EFFORT", search_terms.Effort(1000, 10))
         for tempo in (60, 100):
             for first in range(len(HARD)):
                 bars = (*HARD[first:], *HARD[:first])[:2]
