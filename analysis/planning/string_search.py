@@ -238,9 +238,10 @@ class _Search:
         for key in [key for key in self._bounds if key[0] == index and key[1] in letters]:
             del self._bounds[key]
         for foot in self._feet:
+            # What a foot can afford depends on the other one too.
+            foot.stands = None
             if not letters.isdisjoint(foot.letters):
                 foot.told.pop(index, None)
-                foot.stands = None
                 for known in (foot.solved, foot.alone, foot.above):
                     for key_of in [one for one in known if one[0] == index]:
                         del known[key_of]
