@@ -48,7 +48,9 @@ class Judge:
                     return
             else:
                 self.log.excused.add(setter.key)
-                meant = self._meant_instead(setter, pedal) if pedal.before is position else None
+                meant = None
+                if pedal.before is position:
+                    meant = self._meant_instead(setter, pedal, fault.item.index)
                 self._tell_wrong(fault, setter, meant)
                 return
         if setter is not None and pedal.before is None:
@@ -91,8 +93,12 @@ class Judge:
         after = self.walk.next_move(fault.letter, fault.item.index)
         return after is None or after[0] > other[0]
 
-    def _meant_instead(self, move: Move, pedal: Pedal) -> tuple[Letter, Position] | None:
-        """Another pedal that should have moved where this one did, and has no mark of its own."""
+    def _meant_instead(self, move: Move, pedal: Pedal, now: int) -> tuple[Letter, Position] | None:
+        """Another pedal that should have moved where this one did, and has no mark of its own.
+
+        From there on it is taken to stand so, unless the note that needs it lies before the item
+        ``now``: then marks may have moved it since.
+        """
         # A slip keeps the sign and takes a neighbour's letter, more often than both are wrong.
         needs = {each: self.walk.next_need(each, pedal.setter_index) for each in LETTERS}
         likely = [each for each, need in needs.items() if need and need[1] is move.position]
@@ -106,8 +112,9 @@ class Judge:
                 continue
             after = self.walk.next_move(letter, pedal.setter_index)
             if after is None or after[0] > need[0]:
-                other.position = need[1]
-                other.setter, other.used = None, True
+                if need[0] >= now:
+                    other.position = need[1]
+                    other.setter, other.used = None, True
                 self.log.told.add((self.walk.items[need[0]].place, letter, need[1]))
                 return letter, need[1]
         return None

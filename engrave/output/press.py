@@ -17,8 +17,8 @@ from pedalsetter.engrave.output.lilypond import LilypondDocument, lilypond_sourc
 
 __all__ = ["MOST_ENGRAVINGS", "EngravedPart", "engrave_part"]
 
-MOST_ENGRAVINGS = 4
-"""One, and three remedies at most."""
+MOST_ENGRAVINGS = 6
+"""One, and five more with remedies at most; each mends what can be seen by then."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +49,7 @@ def engrave_part(
     """Engrave a marked part and prove its layout.
 
     Where the proof fails, or filled pages are torn apart, it is engraved again with adjustments,
-    at most three times; ``waiting`` is a LilyPond that serves for the first engraving, and
+    at most five times; ``waiting`` is a LilyPond that serves for the first engraving, and
     ``meanwhile`` is done while LilyPond works at that one. ``systems`` are bars, by index, before
     which systems begin, and before no others. What cannot be mended stays in the proof's
     ``failures``.

@@ -51,7 +51,8 @@ def test_the_bar_counts_on_a_terminal(tmp_path: Path) -> None:
 def test_an_interruption_ends_all_and_can_be_gone_on_from(tmp_path: Path) -> None:
     """Control-C: exit code 130 as shells have it, no traceback, no engraver left, nothing lost."""
     kitchen = kitchen_in(tmp_path / "kitchen", tmp_path / "kept", pause=1)
-    names = {f"{number}.xml": f"Takes a while, {number}" for number in range(3)}
+    # Enough that the interruption comes in time on a busy machine.
+    names = {f"{number}.xml": f"Takes a while, {number}" for number in range(6)}
     scores, out = catalogue_of(tmp_path / "in", names), tmp_path / "out"
     process = subprocess.Popen(
         kitchen.command(scores, "-o", out, "--jobs", 1),
