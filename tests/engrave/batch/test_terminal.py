@@ -60,6 +60,8 @@ def test_an_interruption_ends_all_and_can_be_gone_on_from(tmp_path: Path) -> Non
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
+        # A shell's jobs in the background, which the tests may be, ignore interruptions.
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
     )
     until = time.monotonic() + 120
     while not journal_lines(out) and time.monotonic() < until:
