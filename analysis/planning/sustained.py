@@ -128,7 +128,7 @@ def _neighbour(head: Head, step: int, alter: int | None, key: Setting) -> Pitch:
 
 
 def tremolo_pairs(part: HarpPart) -> tuple[tuple[Event, Event], ...]:
-    """Tremolos between two events, each with the event that it alternates with."""
+    """Tremolos between two events that follow each other: each with the one it alternates with."""
     waiting: dict[tuple[int, str], Event] = {}
     pairs: list[tuple[Event, Event]] = []
     for event in part.events:
@@ -138,7 +138,9 @@ def tremolo_pairs(part: HarpPart) -> tuple[tuple[Event, Event], ...]:
         if event.tremolo.kind == "start":
             waiting[voice] = event
         elif event.tremolo.kind == "stop" and voice in waiting:
-            pairs.append((waiting.pop(voice), event))
+            first = waiting.pop(voice)
+            if first.end == event.onset:
+                pairs.append((first, event))
     return tuple(pairs)
 
 

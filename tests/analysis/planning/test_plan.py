@@ -262,3 +262,10 @@ def test_the_collector_is_as_it_was() -> None:
         assert not gc.isenabled()
     finally:
         gc.enable()
+
+
+def test_halves_of_a_tremolo_follow_each_other() -> None:
+    """Two notes with a rest between them do not alternate, whatever a file says: C may move."""
+    plan = plan_changes(build_part("C4/qtrem< r/q C#4/qtrem> r/q"))
+    assert all(use.sounding is not None for use in plan.strings.values())
+    assert [change.text for change in plan.changes] == ["C♯"]
