@@ -159,7 +159,7 @@ class Change:
     free_since: Place | None
     """The last moment that needed the old position; None if it was never needed."""
     seconds_free: Fraction | None
-    """Seconds between the last strike that needed the old position and the move."""
+    """Seconds between the last stroke that needed the old position and the move."""
     seconds_since_same_foot: Fraction | None
     """Seconds since the same foot last moved; None if it has not moved."""
     why: str
@@ -171,6 +171,8 @@ class Change:
     more, one change being 1; cheapest first. Empty if that was not asked for."""
     together: Letter | None = None
     """The neighbouring pedal that the foot moves at the same place in the same movement."""
+    struck_on: bool = False
+    """What needed the old position is a trill or a tremolo, struck again after ``free_since``."""
 
     @property
     def crossed(self) -> bool:

@@ -6,10 +6,11 @@ from collections.abc import Sequence
 
 from pedalsetter.analysis.collation.entries import EntryKind
 from pedalsetter.analysis.collation.score_walk import Ask
-from pedalsetter.analysis.collation.sentences import called, listed
+from pedalsetter.analysis.collation.sentences import called
 from pedalsetter.analysis.collation.slips import Slip
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.pedal_plan import PedalPlan
+from pedalsetter.analysis.wording import listed
 
 __all__ = ["reason_of"]
 

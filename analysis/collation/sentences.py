@@ -2,23 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from pedalsetter.analysis.harp import LETTERS, Letter, Position
 from pedalsetter.analysis.part import SourceMark
 
-__all__ = ["called", "listed", "reading_of"]
+__all__ = ["called", "reading_of"]
 
 
 def called(letter: Letter, position: Position) -> str:
     """A pedal position as printed: ``F♯``."""
     return f"{letter.value}{position.sign}"
-
-
-def listed(names: Iterable[str]) -> str:
-    """``C``, ``C and D``, ``C, D and E``."""
-    found = list(names)
-    return " and ".join(filter(None, (", ".join(found[:-1]), found[-1]))) if found else ""
 
 
 def reading_of(marks: Sequence[SourceMark]) -> str:

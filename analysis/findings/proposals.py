@@ -14,8 +14,8 @@ from pedalsetter.analysis.findings.scene import Played, Scene, Scenes
 from pedalsetter.analysis.harp import Harp
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.pedal_plan import FindingKind, MendKind, NoteEdit, Severity
-from pedalsetter.analysis.planning.sentences import listed
 from pedalsetter.analysis.respelling import Pitch, strings_for
+from pedalsetter.analysis.wording import listed
 
 __all__ = ["Proposal", "propose"]
 

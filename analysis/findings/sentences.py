@@ -8,8 +8,9 @@ from fractions import Fraction
 from pedalsetter.analysis.findings.plucks import Pluck
 from pedalsetter.analysis.part import Event, Place
 from pedalsetter.analysis.pedal_plan import Finding, FindingKind, Mend, Severity
-from pedalsetter.analysis.planning.sentences import listed, seconds_told
+from pedalsetter.analysis.planning.sentences import seconds_told
 from pedalsetter.analysis.respelling import strings_for
+from pedalsetter.analysis.wording import listed
 
 __all__ = [
     "all_fingers",

@@ -16,8 +16,8 @@ from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import DecisionResult, PedalPlan
 from pedalsetter.analysis.planning.demands import Demands
 from pedalsetter.analysis.planning.pins import Claim, Pins
-from pedalsetter.analysis.planning.sentences import listed
 from pedalsetter.analysis.planning.windows import Window
+from pedalsetter.analysis.wording import listed
 
 __all__ = ["Attempt", "accept", "unhonoured"]
 

@@ -155,6 +155,9 @@ class Demands:
     cramped: Mapping[int, frozenset[int]] = field(default_factory=dict)
     """Moments at which notes have no string because something is trilled or slid, each with those
     at which that began."""
+    strokes: Mapping[int, Mapping[Choice, int]] = field(default_factory=dict)
+    """For moments after which notes are struck again before the next one: microseconds on the page
+    of the last stroke, by the letter and its position."""
 
 
 @dataclass(slots=True)
@@ -171,6 +174,7 @@ class _Holding:
 @dataclass(slots=True)
 class _Gathered:
     strings: dict[str, StringUse] = field(default_factory=dict)
+    strokes: dict[int, dict[Choice, int]] = field(default_factory=dict)
     findings: list[Finding] = field(default_factory=list)
     frozen: set[int] = field(default_factory=set)
     chords: dict[int, tuple[Chord, Answer]] = field(default_factory=dict)
@@ -269,6 +273,7 @@ class _Reader:
             self._out.unmet,
             self._out.held,
             self._out.cramped,
+            self._out.strokes,
         )
 
     def _moment(self, event: Event) -> int:
@@ -329,6 +334,9 @@ class _Reader:
                 self._out.unmet += 1
                 self._give(strike, None)
                 continue
+            if strike.lasts == index:
+                for one in choices:
+                    self._strike_again(strike, one)
             barred &= frozenset(choices)
             groups.setdefault((choices, doubled, barred), []).append(strike)
         stands = self._pins.stands.get(place, {})
@@ -381,6 +389,7 @@ class _Reader:
                     elif sounding.letter is not strike.pitch.letter:
                         moved.append((strike, sounding))
                 if strike.lasts > index:
+                    self._strike_again(strike, choice)
                     begun.append(_Holding(index, strike.lasts, *choice, (strike.head.id,)))
         if not fixed and not begun and index not in self._out.frozen:
             self._out.chords[index] = (chord, answer)
@@ -402,6 +411,11 @@ class _Reader:
                     why = Why.FEWER_CHANGES
                 self._out.findings.append(respelled_notes(place, pairs, why))
         return found, begun
+
+    def _strike_again(self, strike: Strike, choice: Choice) -> None:
+        if strike.last_stroke is not None:
+            here = self._out.strokes.setdefault(strike.lasts, {})
+            here[choice] = max(strike.last_stroke, here.get(choice, strike.last_stroke))
 
     def _barred(self, strike: Strike) -> frozenset[Choice]:
         """The strings that a note may not have; never all, unless that was decided of itself."""

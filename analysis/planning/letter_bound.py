@@ -13,6 +13,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Sequence
 
+from pedalsetter.analysis.harp import Letter
 from pedalsetter.analysis.planning.prices import Prices
 
 __all__ = [
@@ -98,8 +99,11 @@ class LetterBound:
     calls too dear can be left out.
     """
 
-    def __init__(self, prices: Prices, asks: Sequence[Ask], leave: int | None) -> None:
+    def __init__(
+        self, prices: Prices, letter: Letter, asks: Sequence[Ask], leave: int | None
+    ) -> None:
         self._prices = prices
+        self._strokes = prices.strokes(letter)
         self._times = prices.line.times
         self._length = prices.length
         asked = list(asks)
@@ -350,16 +354,21 @@ class LetterBound:
         prices = self._prices
         points = 0
         if state[1] >= 0:
-            points = prices.haste(time - self._times[state[1]], notches)
+            points = prices.haste(time - self._last_stroke(state), notches)
         if time < state[2]:
             points += prices.weights.under_note
         return points + prices.ringing(state[3:6], time)
+
+    def _last_stroke(self, state: State) -> int:
+        """When the last note was struck for the last time."""
+        at = self._times[state[1]]
+        return self._strokes.get((state[1], state[0]), at) if self._strokes else at
 
     def faded(self, state: State, now: int) -> State:
         """The state without what no longer bears on a move after ``now``."""
         prices = self._prices
         position, struck, held, *plucked, goal, moved, waits = state
-        if struck == self._length or now - self._times[struck] >= prices.reach:
+        if struck == self._length or now - self._last_stroke(state) >= prices.reach:
             struck = -1
         if held <= now:
             held = 0
@@ -378,8 +387,10 @@ class LetterBound:
         if one[8] and not set(one[8]) <= set(other[8]):
             return INFINITE
         points = 0
-        if one[1] > other[1]:
-            points = prices.haste(now - self._times[one[1]], 2)
+        if one[1] > other[1] or (
+            self._strokes and one[1] >= 0 and self._last_stroke(one) > self._last_stroke(other)
+        ):
+            points = prices.haste(now - self._last_stroke(one), 2)
         if one[2] > other[2]:
             points += prices.weights.under_note
         later = [

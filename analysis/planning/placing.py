@@ -119,7 +119,7 @@ class Placer:
         sounding = [
             any(need.notes for need in demands.needs[moment].values()) for moment in line.moments
         ]
-        return Prices(line, self.moments, demands.frozen, sounding, self.weights)
+        return Prices(line, self.moments, demands.frozen, sounding, self.weights, demands.strokes)
 
     def on_page(self, prices: Prices, window: Window, place: int, later: int) -> Made:
         """Find the printed place of a change that ``later`` others of its foot share."""

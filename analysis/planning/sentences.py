@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from enum import Enum
 from fractions import Fraction
 
@@ -10,6 +10,7 @@ from pedalsetter.analysis.harp import Foot, Letter, Position
 from pedalsetter.analysis.part import Head, Place
 from pedalsetter.analysis.pedal_plan import Finding, FindingKind, Severity
 from pedalsetter.analysis.respelling import Pitch, Sounding, strings_for
+from pedalsetter.analysis.wording import listed
 
 __all__ = [
     "Why",
@@ -17,7 +18,6 @@ __all__ = [
     "double_alteration",
     "foot_too_fast",
     "glissando_not_in_setting",
-    "listed",
     "lost_notes",
     "no_time_for",
     "out_of_compass",
@@ -27,14 +27,6 @@ __all__ = [
     "tuned_by_hand",
     "two_tunings",
 ]
-
-
-def listed(names: Iterable[str]) -> str:
-    """``F``, ``F and A``, ``F, A and C``: each name once, in order."""
-    every = list(dict.fromkeys(names))
-    if len(every) < 2:
-        return "".join(every)
-    return f"{', '.join(every[:-1])} and {every[-1]}"
 
 
 def seconds_told(seconds: Fraction) -> str:
@@ -180,8 +172,13 @@ def foot_too_fast(
     ``crossing`` tells that it has to cross in that time, or to come back.
     """
     if old is not None:
-        verb = "are" if " and " in old else "is"
-        cause = f"{old} {verb} struck only {seconds_told(seconds)} before"
+        several = " and " in old
+        if "the " in old:
+            # A trill or a glissando, which is no stroke.
+            until = f"until {seconds_told(seconds)} before" if seconds else "right up to there"
+            cause = f"{old} go{'' if several else 'es'} on {until}"
+        else:
+            cause = f"{old} {'are' if several else 'is'} struck only {seconds_told(seconds)} before"
     else:
         cause = f"the {foot.value} foot has moved another pedal {seconds_told(seconds)} before"
         if crossing:

@@ -20,7 +20,14 @@ from pedalsetter.analysis.planning.moments import (
     is_struck,
     place_of,
 )
-from pedalsetter.analysis.planning.sustained import Keys, neighbours, tied_ends, tremolo_pairs
+from pedalsetter.analysis.planning.sustained import (
+    Keys,
+    neighbours,
+    stroke_length,
+    tied_ends,
+    tremolo_pairs,
+    trill_ends,
+)
 from pedalsetter.analysis.respelling import Pitch, Sounding, strings_for
 
 __all__ = ["Strike", "read_strikes"]
@@ -39,6 +46,11 @@ class Strike:
     """False for the note that an ornament adds, and for a note that only sounds on."""
     lasts: int
     """Index of the last moment at which it is struck again, for trills and tremolos."""
+    last_stroke: int | None = None
+    """When it is struck for the last time, in microseconds on the page; None if it is struck once.
+
+    That is after ``lasts``: a trill goes on to its end, a measured tremolo to one stroke before it.
+    """
 
     def on(self, choice: tuple[Letter, Position]) -> Sounding:
         """The string of this strike on a chosen letter."""
@@ -98,6 +110,7 @@ class _Reader:
     def read(self) -> dict[int, list[Strike]]:
         """Everything that is struck, by moment, as written."""
         ends, continued = tied_ends(self._part)
+        trilled = trill_ends(self._part)
         strikes: dict[int, list[Strike]] = {}
         partner: dict[str, tuple[Event, Event]] = {}
         for pair in tremolo_pairs(self._part):
@@ -123,20 +136,23 @@ class _Reader:
                     until = self._moments.microseconds[moment + 1]
                 lasts = self._last_moment_before(end, moment) if again else moment
                 real = head.id not in continued
-                strike = Strike(
-                    head.pitch, head, event.staff, self._soundings(event, head), until, real, lasts
-                )
+                stroke = self._until(event, end - stroke_length(event)) if again else None
+                strings = self._soundings(event, head)
+                strike = Strike(head.pitch, head, event.staff, strings, until, real, lasts, stroke)
                 if begin != moment and real:
                     # The second half of a tremolo is struck from its beginning.
                     strikes.setdefault(begin, []).append(replace(strike, real=False))
                 strikes.setdefault(moment, []).append(strike)
             for pitch, lasting in neighbours(event, self._keys):
-                lasts = self._last_moment_before(event.end, moment) if lasting else moment
-                until = self._clock.microseconds(event.end)
                 head = event.heads[-1]
-                own = Strike(
-                    head.pitch, head, event.staff, self._soundings(event, head), until, False, lasts
-                )
+                end = trilled.get(event.id, ends.get(head.id, event.end))
+                lasts, stroke = moment, None
+                until = self._until(event, end if lasting else event.end)
+                if lasting:
+                    lasts = self._last_moment_before(end, moment)
+                    stroke = until if event.grace is None else None
+                strings = self._soundings(event, head)
+                own = Strike(head.pitch, head, event.staff, strings, until, False, lasts, stroke)
                 other = replace(own, pitch=pitch, soundings=self._playable(strings_for(pitch)))
                 strikes.setdefault(moment, []).extend((own, other) if lasting else (other,))
         return strikes

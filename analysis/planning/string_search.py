@@ -255,7 +255,7 @@ class _Search:
         key = (index, letter, leave)
         if key not in self._bounds:
             asks = self._notes[index].asks(letter)
-            self._bounds[key] = LetterBound(self._whole.prices[index], asks, leave)
+            self._bounds[key] = LetterBound(self._whole.prices[index], letter, asks, leave)
         return self._bounds[key]
 
     def _balance(self) -> None:

@@ -21,8 +21,10 @@ __all__ = [
     "Keys",
     "find_glissandi",
     "neighbours",
+    "stroke_length",
     "tied_ends",
     "tremolo_pairs",
+    "trill_ends",
 ]
 
 _SCALE = "CDEFGAB"
@@ -142,6 +144,44 @@ def tremolo_pairs(part: HarpPart) -> tuple[tuple[Event, Event], ...]:
             if first.end == event.onset:
                 pairs.append((first, event))
     return tuple(pairs)
+
+
+def stroke_length(event: Event) -> Fraction:
+    """How long one stroke of a tremolo is, in quarters; 0 if it is not measured.
+
+    One stroke through the stem means eighths, and each further one, or flag, halves that (common
+    practice). More than three are fingers at their fastest, which keep no measure.
+    """
+    if event.tremolo is None or event.tremolo.kind == "unmeasured":
+        return Fraction(0)
+    flags = max(0, event.notated.log - 2) if event.notated is not None else 0
+    halvings = event.tremolo.marks + flags
+    if not 0 < halvings < 4:
+        return Fraction(0)
+    return min(Fraction(1, 2**halvings), event.length)
+
+
+def trill_ends(part: HarpPart) -> dict[str, Fraction]:
+    """When the trills end over which a wavy line is drawn, by the event at which the line starts.
+
+    A line that stops at a note of another pitch ends where that note begins.
+    """
+    waiting: dict[tuple[int, int], Event] = {}
+    found: dict[str, Fraction] = {}
+    for event in part.events:
+        if not is_struck(event):
+            continue
+        for end in sorted(event.spanners, key=lambda end: not end.start):
+            if end.kind != "wavy-line":
+                continue
+            key = (event.staff, end.number)
+            if end.start:
+                waiting[key] = event
+            elif key in waiting:
+                first = waiting.pop(key)
+                same = event.heads[-1].pitch == first.heads[-1].pitch
+                found[first.id] = event.end if same else max(first.end, event.onset)
+    return found
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,13 +12,13 @@ from pedalsetter.analysis.pedal_plan import Change, Finding, FindingKind, Severi
 from pedalsetter.analysis.planning.moments import place_of
 from pedalsetter.analysis.planning.sentences import (
     foot_too_fast,
-    listed,
     rings_on,
     seconds_told,
 )
 from pedalsetter.analysis.planning.timing import Timing
 from pedalsetter.analysis.planning.weights import Weights
 from pedalsetter.analysis.planning.windows import Window
+from pedalsetter.analysis.wording import NotesByName
 
 __all__ = ["Made", "Teller"]
 
@@ -53,7 +53,8 @@ class Teller:
         self._crossed = crossed
         self._weights = weights
         self._graces = graces
-        self._notes = {head.id: (event, head) for event, head in part.notes()}
+        self._notes = {head.id: event for event, head in part.notes()}
+        self._names = NotesByName(part)
 
     def change(self, made: Made, timing: Timing) -> Change:
         """A change as the plan gives it, with its reason in one sentence."""
@@ -66,7 +67,8 @@ class Teller:
         same = _seconds(timing.same_foot)
         text = f"{window.letter.value}{window.new.sign}"
         if made.needed is not None and need is not None:
-            told = [f"{text} is needed {self._where(made.needed)} by {self._named(need.notes)}"]
+            by = self._names.told(need.notes, window.letter, window.new)
+            told = [f"{text} is needed {self._where(made.needed)} by {by}"]
         elif need is not None:
             told = [f"{text} is set as decided"]
         else:
@@ -75,10 +77,13 @@ class Teller:
             told.append("its place was decided")
         if timing.free_place is not None and free is not None:
             old = f"{window.letter.value}{window.old.sign}"
-            told.append(
-                f"{old} was last needed {self._where(timing.free_place)} "
-                f"({self._named(timing.free_notes)}), {seconds_told(free)} before the pedal moves"
-            )
+            by = self._names.told(timing.free_notes, window.letter, window.old)
+            before = f"{seconds_told(free)} before the pedal moves"
+            if timing.struck_on:
+                told.append(f"{old} was needed until {before} ({by})")
+            else:
+                where = self._where(timing.free_place)
+                told.append(f"{old} was last needed {where} ({by}), {before}")
         if same is not None:
             told.append(f"the {foot.value} foot last moved {seconds_told(same)} before")
         else:
@@ -101,14 +106,15 @@ class Teller:
             "; ".join(told) + ".",
             window.pinned,
             together=made.together,
+            struck_on=timing.struck_on,
         )
 
     def _where(self, place: Place) -> str:
         return f"in {self._part.told_place(place)}"
 
-    def _named(self, notes: Sequence[str]) -> str:
-        pitches = [self._notes[note][1].pitch for note in notes]
-        return listed(str(pitch) for pitch in sorted(pitches, key=lambda pitch: pitch.midi))
+    def _on_old(self, change: Change, notes: Sequence[str]) -> str:
+        """The notes that want the pedal where it stands before the change."""
+        return self._names.told(notes, change.letter, change.old)
 
     def judge(self, change: Change, timing: Timing) -> list[Finding]:
         """Findings about one change: too fast, hurried, under a sounding note."""
@@ -120,7 +126,7 @@ class Teller:
         given = [
             (seconds - lost, seconds, old)
             for seconds, lost, old in (
-                (change.seconds_free, 0, self._named(timing.free_notes)),
+                (change.seconds_free, 0, self._on_old(change, timing.free_notes)),
                 (change.seconds_since_same_foot, travel, None),
             )
             if seconds is not None
@@ -142,7 +148,7 @@ class Teller:
                     )
                 )
         if timing.under > _HARDLY:
-            old = self._named(timing.under_notes)
+            old = self._on_old(change, timing.under_notes)
             found.append(rings_on(change.place, change.text, old, timing.under_notes))
         return found
 
@@ -152,7 +158,7 @@ class Teller:
         if need is None or not need.notes:
             return []
         text = f"{window.letter.value}{window.new.sign}"
-        event, _ = self._notes[need.notes[0]]
+        event = self._notes[need.notes[0]]
         place, staff = place_of(self._part, event, self._graces), event.staff
         what = f"{text} cannot be set in time for every pass of the repeat."
         mend = "Write the passage out, or change the notes at the turn."

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from pedalsetter.analysis.harp import Foot, Letter
+from pedalsetter.analysis.harp import Foot, Letter, Position
 from pedalsetter.analysis.part import Place
 from pedalsetter.analysis.planning.demands import Demands, Need
 from pedalsetter.analysis.planning.moments import Moments
@@ -34,9 +34,11 @@ class Timing:
     """The least time that a change has on any pass, in microseconds."""
 
     free: int | None = None
-    """Since the last strike that needed the old position."""
+    """Since the last stroke that needed the old position; a trill strikes on to its end."""
     free_place: Place | None = None
     free_notes: tuple[str, ...] = ()
+    struck_on: bool = False
+    """Those are trilled or tremble, and are struck again after their last moment."""
     same_foot: int | None = None
     """Since the same foot last moved."""
     travel: int = 0
@@ -78,7 +80,8 @@ def time_moves(
                 turn += 1
             needs = demands.needs[moment]
             if needs:
-                walk.strike(place, needs, moments.microseconds[moment], shift)
+                again = demands.strokes.get(moment, {})
+                walk.strike(place, needs, again, (moments.microseconds[moment], shift))
         for index in waiting[turn:]:
             walk.move(index, shift)
         elapsed += end - begin
@@ -92,15 +95,23 @@ class _Walk:
         self._foot: dict[Foot, tuple[int, int]] = {}
         self._pair: dict[Letter, tuple[Place, int]] = {}
         self._pair_before: dict[Letter, tuple[int, int] | None] = {}
-        self._last: dict[Letter, tuple[int, Place, Need]] = {}
+        self._last: dict[Letter, tuple[int, Place, Need, bool]] = {}
         self._held: dict[Letter, tuple[int, tuple[str, ...]]] = {}
 
-    def strike(self, place: Place, needs: Mapping[Letter, Need], page: int, shift: int) -> None:
-        time = page + shift
+    def strike(
+        self,
+        place: Place,
+        needs: Mapping[Letter, Need],
+        again: Mapping[tuple[Letter, Position], int],
+        when: tuple[int, int],
+    ) -> None:
+        """``when`` is the time on the page, and what is to be added as the music is played."""
+        page, shift = when
         for letter, need in needs.items():
             if not need.notes:
                 continue  # decided, not struck
-            self._last[letter] = (time, place, need)
+            last = again.get((letter, need.position), page)
+            self._last[letter] = (last + shift, place, need, last > page)
             until = need.until + shift
             if letter not in self._held or until > self._held[letter][0]:
                 self._held[letter] = (until, need.notes)
@@ -125,7 +136,7 @@ class _Walk:
             gap = max(0, time - last[0])
             if timing.free is None or gap < timing.free:
                 timing.free, timing.free_place = gap, last[1]
-                timing.free_notes = last[2].notes
+                timing.free_notes, timing.struck_on = last[2].notes, last[3]
         held = self._held.pop(move.letter, None)
         if held is not None and held[0] - time > timing.under:
             timing.under, timing.under_notes = held[0] - time, held[1]

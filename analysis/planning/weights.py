@@ -57,7 +57,8 @@ class Weights:
     """One foot has less than ``least_seconds``."""
     comfortable_seconds: Fraction = Fraction(1, 2)
     """One foot, one pedal, one notch: this much time or more is comfortable. It counts between two
-    moves of one foot, and between the last note that needed the old position and the move."""
+    moves of one foot, and between the last stroke that needed the old position (of a trill or a
+    tremolo that is at its end) and the move."""
     least_seconds: Fraction = Fraction(1, 4)
     """Less than this is impossible; between the two the foot is hurried."""
     two_notches: Fraction = Fraction(3, 2)

@@ -21,6 +21,7 @@ from pedalsetter.analysis.decisions import (
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import Change, PedalPlan, StringUse
 from pedalsetter.analysis.planning.moments import number_graces, place_of
+from pedalsetter.analysis.wording import NotesByName
 
 __all__ = ["decisions_text", "spot_at"]
 
@@ -53,6 +54,7 @@ class _Writer:
         self._notes = {
             head.id: (event, head, place_of(part, event, graces)) for event, head in part.notes()
         }
+        self._names = NotesByName(part)
         refused = {result.told for result in plan.decisions if result.refused}
         self._kept = [pin for pin in decisions.pins if str(pin) not in refused]
 
@@ -125,9 +127,8 @@ class _Writer:
 
     def _change(self, change: Change) -> Iterator[str]:
         if change.needed is not None:
-            names = [self._notes[note][1].pitch for note in change.needed_by]
-            told = ", ".join(map(str, sorted(names, key=lambda pitch: pitch.midi)))
-            yield f"# for {told} in {self._part.told_place(change.needed)}"
+            names = self._names.names(change.needed_by, change.letter, change.new)
+            yield f"# for {', '.join(names)} in {self._part.told_place(change.needed)}"
         yield "[[change]]"
         yield from _spot(spot_at(self._part, change.place))
         yield f'pedal = "{change.text}"'

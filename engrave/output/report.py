@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,7 +13,9 @@ from rich.text import Text
 
 from pedalsetter.analysis.findings import effect_told
 from pedalsetter.analysis.part import HarpPart, Place
-from pedalsetter.analysis.pedal_plan import Change, Finding, FindingKind, Severity
+from pedalsetter.analysis.pedal_plan import Change, Finding, FindingKind, PedalPlan, Severity
+from pedalsetter.analysis.respelling import Pitch
+from pedalsetter.analysis.wording import listed
 from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
 
 if TYPE_CHECKING:
@@ -48,14 +50,24 @@ def print_plan(planned: PlannedScore) -> None:
         console.print(_changes_table(part, plan.changes))
     else:
         console.print(Text("No pedal moves."))
-    places = {head.id: part.place_of(event) for event, head in part.notes()}
-    for use in plan.respelled:
-        if use.sounding is not None:
-            where = part.told_place(places[use.note])
-            console.print(Text(f"{where}: {use.written.name} is played on {use.sounding.name}."))
+    for line in _respelled_lines(part, plan):
+        console.print(Text(line))
     print_findings(console, part, plan.findings, tried=planned.mends_tried)
     console.print(Text(counts(planned)))
     console.print(Text(PROPOSAL))
+
+
+def _respelled_lines(part: HarpPart, plan: PedalPlan) -> Iterator[str]:
+    """One line for all notes that are struck together and played on strings of one name."""
+    places = {head.id: part.place_of(event) for event, head in part.notes()}
+    together: dict[tuple[Place, str], list[Pitch]] = {}
+    for use in plan.respelled:
+        if use.sounding is not None:
+            together.setdefault((places[use.note], use.sounding.name), []).append(use.written)
+    for (place, name), written in together.items():
+        pitches = list(dict.fromkeys(sorted(written, key=lambda pitch: pitch.midi)))
+        verb = "is" if len(pitches) == 1 else "are"
+        yield f"{part.told_place(place)}: {listed(map(str, pitches))} {verb} played on {name}."
 
 
 def print_summary(result: EngravedScore, written: Sequence[Path]) -> None:

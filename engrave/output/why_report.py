@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from fractions import Fraction
 
 from rich.text import Text
@@ -10,7 +9,8 @@ from rich.text import Text
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import Change, PedalPlan
 from pedalsetter.analysis.places import place_named
-from pedalsetter.analysis.planning.sentences import listed, seconds_told
+from pedalsetter.analysis.planning.sentences import seconds_told
+from pedalsetter.analysis.wording import NotesByName
 from pedalsetter.engrave.output.report import PROPOSAL, console_for_results, heading
 from pedalsetter.engrave.output.results import PlannedScore
 
@@ -67,7 +67,7 @@ class _Told:
         self._part = part
         self._plan = plan
         self._change = change
-        self._pitches = {head.id: head.pitch for _, head in part.notes()}
+        self._names = NotesByName(part)
 
     def lines(self) -> list[str]:
         change = self._change
@@ -87,7 +87,8 @@ class _Told:
             return "by no note before the next barline that a repeat or jump leads to"
         where = self._part.told_place(change.needed)
         here = " (right there)" if change.needed == change.place else ""
-        return f"in {where} by {self._named(change.needed_by)}{here}"
+        by = self._names.told(change.needed_by, change.letter, change.new)
+        return f"in {where} by {by}{here}"
 
     def _free(self) -> str:
         change = self._change
@@ -95,10 +96,10 @@ class _Told:
         if change.free_since is None or change.seconds_free is None:
             return f"from the beginning: nothing needs {old} before"
         where = self._part.told_place(change.free_since)
-        return (
-            f"since {where}, the last note on {old}, "
-            f"{seconds_told(change.seconds_free)} before the pedal moves"
-        )
+        before = f"{seconds_told(change.seconds_free)} before the pedal moves"
+        if change.struck_on:
+            return f"since {before}: the last note on {old}, in {where}, goes on until then"
+        return f"since {where}, the last note on {old}, {before}"
 
     def _foot(self) -> str:
         change = self._change
@@ -140,10 +141,6 @@ class _Told:
             f"{self._part.told_place(place)} (cost {_signed(more)})"
             for place, more in change.elsewhere[:_MOST_PLACES]
         )
-
-    def _named(self, notes: Sequence[str]) -> str:
-        pitches = sorted((self._pitches[note] for note in notes), key=lambda pitch: pitch.midi)
-        return listed(map(str, pitches))
 
 
 def _signed(more: Fraction) -> str:

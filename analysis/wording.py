@@ -1,0 +1,86 @@
+"""Words that sentences of every kind share: lists, and what notes are called."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from pedalsetter.analysis.harp import Letter, Position
+from pedalsetter.analysis.part import Event, HarpPart, Head
+from pedalsetter.analysis.respelling import strings_for
+
+__all__ = ["NotesByName", "listed"]
+
+_SLIDING = ("glissando", "slide")
+
+
+def listed(names: Iterable[str]) -> str:
+    """``F``, ``F and A``, ``F, A and C``: each name once, in order."""
+    every = list(dict.fromkeys(names))
+    if len(every) < 2:
+        return "".join(every)
+    return f"{', '.join(every[:-1])} and {every[-1]}"
+
+
+class NotesByName:
+    """What the notes of a part are called, by their ids.
+
+    A pedal may be wanted by more than a note of its own letter: the neighbour that a trill adds
+    and the strings that a glissando passes are written nowhere. Those are called by the sign.
+    """
+
+    def __init__(self, part: HarpPart) -> None:
+        self._notes = {head.id: (event, head) for event, head in part.notes()}
+        self._slides = dict(_slides(part))
+        self._starts = {stop: start for start, stop in self._slides.items()}
+
+    def names(self, notes: Sequence[str], letter: Letter, position: Position) -> list[str]:
+        """What wants a position of a letter, lowest first, each once."""
+        found = sorted(map(self._notes.__getitem__, notes), key=lambda one: one[1].pitch.midi)
+        return list(dict.fromkeys(self._name(*one, letter, position) for one in found))
+
+    def told(self, notes: Sequence[str], letter: Letter, position: Position) -> str:
+        """The same in a row: ``D4 and the trill on E4``."""
+        return listed(self.names(notes, letter, position))
+
+    def _name(self, event: Event, head: Head, letter: Letter, position: Position) -> str:
+        pitch = head.pitch
+        if pitch.letter is letter and pitch.alter == position:
+            return str(pitch)
+        if any(one.letter is letter and one.position is position for one in strings_for(pitch)):
+            return str(pitch)
+        first = self._starts.get(head.id, head.id)
+        if first in self._slides:
+            last = self._notes[self._slides[first]][1]
+            return f"the glissando from {self._notes[first][1].pitch} to {last.pitch}"
+        sign = _sign(event)
+        return f"the {sign} on {pitch}" if sign else str(pitch)
+
+
+def _sign(event: Event) -> str:
+    """``trill``, ``turn`` or ``mordent``: what adds a neighbour to the event; empty if nothing."""
+    kinds = {ornament.kind for ornament in event.ornaments}
+    kinds |= {end.kind for end in event.spanners if end.start}
+    for part_of_kind, name in (
+        ("trill", "trill"),
+        ("shake", "trill"),
+        ("wavy-line", "trill"),
+        ("turn", "turn"),
+        ("haydn", "turn"),
+        ("mordent", "mordent"),
+    ):
+        if any(part_of_kind in kind for kind in kinds):
+            return name
+    return ""
+
+
+def _slides(part: HarpPart) -> Iterable[tuple[str, str]]:
+    """The ids of the two heads of every glissando line."""
+    waiting: dict[tuple[str, int], str] = {}
+    for _, head in part.notes():
+        for end in head.spanners:
+            if end.kind not in _SLIDING:
+                continue
+            if end.start:
+                waiting[end.kind, end.number] = head.id
+            elif (end.kind, end.number) in waiting:
+                yield waiting.pop((end.kind, end.number)), head.id

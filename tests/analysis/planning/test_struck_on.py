@@ -1,0 +1,134 @@
+"""Trills and tremolos strike to their end, so that is what a pedal has to wait for.
+
+That both notes of a trill are demanded for its whole length is common practice, no source; so is
+the reading of strokes through a stem.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+from part_builder import build_part
+
+from pedalsetter.analysis.harp import Letter, Position
+from pedalsetter.analysis.part import HarpPart, NotatedLength, Ornament, SpannerEnd, Tremolo
+from pedalsetter.analysis.pedal_plan import FindingKind
+from pedalsetter.analysis.planning import plan_changes
+from pedalsetter.analysis.planning.sustained import stroke_length
+
+HALF, QUARTER = NotatedLength(1), NotatedLength(2)
+
+
+def edit(part: HarpPart, number: int, **fields: object) -> HarpPart:
+    """The part with fields of one event replaced."""
+    events = list(part.events)
+    events[number] = replace(events[number], **fields)  # type: ignore[arg-type]
+    return replace(part, events=tuple(events))
+
+
+def test_a_pedal_cannot_move_at_the_end_of_a_trill() -> None:
+    """A♮ trembles up to the very stroke that wants A♭; G♯ is no way out, for G♮ is struck too."""
+    plan = plan_changes(build_part("G4/htr Ab4+G4/h"))
+    (change,) = plan.changes
+    assert (change.text, change.seconds_free, change.struck_on) == ("A♭", 0, True)
+    (finding,) = plan.findings
+    assert finding.kind is FindingKind.FOOT_TOO_FAST
+    assert finding.what == (
+        "A♭ comes too fast for the right foot: the trill on G4 goes on right up to there."
+    )
+    assert "A♮ was needed until 0.00 s before the pedal moves (the trill on G4)" in change.why
+
+
+def test_where_the_strings_allow_it_another_one_is_taken_at_the_end_of_a_trill() -> None:
+    """E♯ right after a trill of D and E: the F string is free, and the E pedal need not be asked."""
+    plan = plan_changes(build_part("D4/htr E#4/h"))
+    assert [use.sounding.name for use in plan.respelled if use.sounding] == ["F♮"]
+    assert plan.changes == ()
+
+
+def test_the_time_is_counted_from_the_end_of_the_trill() -> None:
+    """A rest of an eighth, half a second at 60, is time enough."""
+    plan = plan_changes(build_part("G4/htr r/e Ab4+G4/e r/q"))
+    (change,) = plan.changes
+    assert (change.seconds_free, change.place.offset) == (Fraction(1, 2), Fraction(5, 2))
+    assert plan.findings == ()
+
+
+def test_a_pedal_may_move_right_after_a_plain_note_of_the_same_length() -> None:
+    """The same without the trill: its last stroke is two seconds ago."""
+    plan = plan_changes(build_part("A4/h Ab4+G4/h"))
+    (change,) = plan.changes
+    assert change.seconds_free == 2
+    assert not change.struck_on
+
+
+def test_a_trill_lasts_as_long_as_its_note_is_tied() -> None:
+    """A♮ is still wanted in the second bar, where only the tie goes on."""
+    plan = plan_changes(build_part("G4/wtr~", "G4/h r/e Ab3+G3/e r/q"))
+    (change,) = plan.changes
+    assert (change.seconds_free, change.place) == (Fraction(1, 2), change.needed)
+    assert plan.movements[0].opening[Letter.A] is Position.NATURAL
+
+
+@pytest.mark.parametrize(("last", "end"), [("G4", 6), ("C5", 4)], ids=["same", "other"])
+def test_a_trill_lasts_as_long_as_its_wavy_line(last: str, end: int) -> None:
+    """To the end of the last note if it has the same pitch, else to its beginning."""
+    part = build_part("G4/htr r/h", f"{last}/h r/e Ab3+G3/e r/q")
+    events = [event for event in part.events if event.heads]
+    line = [SpannerEnd("wavy-line", 1, start) for start in (True, False)]
+    part = edit(part, part.events.index(events[0]), spanners=(line[0],), ornaments=())
+    part = edit(part, part.events.index(events[1]), spanners=(line[1],))
+    (change,) = plan_changes(part).changes
+    assert change.text == "A♭"
+    assert change.seconds_free == 4 + change.place.offset - end
+
+
+def test_a_short_trill_strikes_to_its_end_too() -> None:
+    """No moment stands inside it, and the strings of its notes are still open."""
+    plan = plan_changes(build_part("r/h G4/qtr Ab4+G4/q"))
+    (change,) = plan.changes
+    assert (change.seconds_free, change.struck_on) == (0, True)
+
+
+def test_a_turn_is_done_when_it_begins() -> None:
+    """Its neighbours are struck once, at the onset for all that is known."""
+    part = edit(build_part("G4/h Ab4+G4/h"), 0, ornaments=(Ornament("inverted-mordent"),))
+    (change,) = plan_changes(part).changes
+    assert (change.seconds_free, change.struck_on) == (2, False)
+
+
+@pytest.mark.parametrize(
+    ("tremolo", "notated", "length"),
+    [
+        (Tremolo("single", 1), HALF, Fraction(1, 2)),
+        (Tremolo("single", 2), QUARTER, Fraction(1, 4)),
+        (Tremolo("single", 1), NotatedLength(3), Fraction(1, 4)),
+        (Tremolo("start", 3), HALF, Fraction(1, 8)),
+        (Tremolo("single", 4), HALF, Fraction(0)),
+        (Tremolo("single", 3), NotatedLength(3), Fraction(0)),
+        (Tremolo("unmeasured", 0), HALF, Fraction(0)),
+        (Tremolo("single", 0), HALF, Fraction(0)),
+        (None, HALF, Fraction(0)),
+    ],
+)
+def test_strokes_through_the_stem_halve_the_quarter(
+    tremolo: Tremolo | None, notated: NotatedLength, length: Fraction
+) -> None:
+    """Flags count as strokes; more than three of both keep no measure."""
+    event = replace(build_part("G4/h").events[0], tremolo=tremolo, notated=notated)
+    assert stroke_length(event) == length
+
+
+def test_a_measured_tremolo_is_struck_last_one_stroke_before_its_end() -> None:
+    """A half note of eighths at 60: the last stroke is half a second before the end."""
+    part = edit(build_part("A4/h Ab4+G4/h"), 0, tremolo=Tremolo("single", 1))
+    (change,) = plan_changes(part).changes
+    assert (change.seconds_free, change.struck_on) == (Fraction(1, 2), True)
+
+
+def test_on_a_later_pass_the_trill_at_the_end_of_the_repeat_counts() -> None:
+    """The first chord wants A♭ right after the trill: no pass but the first has time."""
+    plan = plan_changes(build_part("Ab4+G4/h r/h", "r/h G4/htr", repeats={1: 2}))
+    assert [finding.kind for finding in plan.findings] == [FindingKind.FOOT_TOO_FAST]
