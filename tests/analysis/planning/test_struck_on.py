@@ -42,7 +42,7 @@ def test_a_pedal_cannot_move_at_the_end_of_a_trill() -> None:
 
 
 def test_where_the_strings_allow_it_another_one_is_taken_at_the_end_of_a_trill() -> None:
-    """E♯ right after a trill of D and E: the F string is free, and the E pedal need not be asked."""
+    """E♯ right after a trill of D and E: the F string is free, and no pedal has to move."""
     plan = plan_changes(build_part("D4/htr E#4/h"))
     assert [use.sounding.name for use in plan.respelled if use.sounding] == ["F♮"]
     assert plan.changes == ()
