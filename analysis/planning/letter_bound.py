@@ -354,22 +354,26 @@ class LetterBound:
         prices = self._prices
         points = 0
         if state[1] >= 0:
-            points = prices.haste(time - self._last_stroke(state), notches)
+            last = self._last_stroke(state) if self._strokes else self._times[state[1]]
+            points = prices.haste(time - last, notches)
         if time < state[2]:
             points += prices.weights.under_note
         return points + prices.ringing(state[3:6], time)
 
     def _last_stroke(self, state: State) -> int:
         """When the last note was struck for the last time."""
-        at = self._times[state[1]]
-        return self._strokes.get((state[1], state[0]), at) if self._strokes else at
+        return self._strokes.get((state[1], state[0]), self._times[state[1]])
 
     def faded(self, state: State, now: int) -> State:
         """The state without what no longer bears on a move after ``now``."""
         prices = self._prices
         position, struck, held, *plucked, goal, moved, waits = state
-        if struck == self._length or now - self._last_stroke(state) >= prices.reach:
+        if struck == self._length:
             struck = -1
+        elif struck >= 0:
+            last = self._last_stroke(state) if self._strokes else self._times[struck]
+            if now - last >= prices.reach:
+                struck = -1
         if held <= now:
             held = 0
         for register, ring in enumerate(self._rings):

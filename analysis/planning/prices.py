@@ -137,20 +137,16 @@ class Prices:
         notches = window.notches
         hasty = 0
         if window.before is not None:
-            hasty = self.haste(time - self._last_stroke(window), notches)
+            last = self.line.times[window.struck]
+            if self._strokes:
+                last = self.strokes(window.letter).get((window.struck, window.old), last)
+            hasty = self.haste(time - last, notches)
         under = self.weights.under_note if time < window.held else 0
         return hasty, under, self.ringing(window.plucked, time)
 
     def strokes(self, letter: Letter) -> Mapping[tuple[int, int], int]:
         """By place and position when the last stroke is that comes later than the place itself."""
         return self._strokes.get(letter, {})
-
-    def _last_stroke(self, window: Window) -> int:
-        """When the last note on the old position was struck for the last time."""
-        at = self.line.times[window.struck]
-        if not self._strokes:
-            return at
-        return self.strokes(window.letter).get((window.struck, window.old), at)
 
     def ringing(self, plucked: Sequence[int | None], time: int) -> int:
         """The price of strings that still ring, given when each register was last plucked."""

@@ -173,8 +173,8 @@ def foot_too_fast(
     """
     if old is not None:
         several = " and " in old
-        if "the " in old:
-            # A trill or a glissando, which is no stroke.
+        if "the " in old or not seconds:
+            # A trill, a tremolo or a glissando, which is more than a stroke.
             until = f"until {seconds_told(seconds)} before" if seconds else "right up to there"
             cause = f"{old} go{'' if several else 'es'} on {until}"
         else:
