@@ -74,6 +74,7 @@ class MendKind(Enum):
     RESPELL = "respell"
     DOUBLING = "drop an octave doubling"
     EARLIER = "move a change earlier"
+    PLAIN = "leave out an ornament"
     SHORTEN = "end a note earlier"
     OCTAVE = "write it in another octave"
     THIN = "thin the chord"
@@ -89,6 +90,8 @@ class NoteEdit:
     """Id of the notehead."""
     pitch: Pitch | None
     """Written in its place; None where it leaves the part."""
+    plain: bool = False
+    """Its trill, mordent or turn goes, or its tremolo."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from pedalsetter.analysis.harp import Letter, Position
 from pedalsetter.analysis.part import Event, HarpPart, Head
 from pedalsetter.analysis.respelling import strings_for
 
-__all__ = ["NotesByName", "listed"]
+__all__ = ["NotesByName", "listed", "ornament_called"]
 
 _SLIDING = ("glissando", "slide")
 
@@ -48,16 +48,23 @@ class NotesByName:
             return str(pitch)
         if any(one.letter is letter and one.position is position for one in strings_for(pitch)):
             return str(pitch)
+        return self._longer(event, head) or str(pitch)
+
+    def longer(self, notes: Sequence[str]) -> str:
+        """What these notes do that is more than a stroke: ``the trill on D5``; empty if nothing."""
+        return listed(filter(None, (self._longer(*self._notes[note]) for note in notes)))
+
+    def _longer(self, event: Event, head: Head) -> str:
         first = self._starts.get(head.id, head.id)
         if first in self._slides:
             last = self._notes[self._slides[first]][1]
             return f"the glissando from {self._notes[first][1].pitch} to {last.pitch}"
-        sign = _sign(event)
-        return f"the {sign} on {pitch}" if sign else str(pitch)
+        sign = ornament_called(event) or ("tremolo" if event.tremolo is not None else "")
+        return f"the {sign} on {head.pitch}" if sign else ""
 
 
-def _sign(event: Event) -> str:
-    """``trill``, ``turn`` or ``mordent``: what adds a neighbour to the event; empty if nothing."""
+def ornament_called(event: Event) -> str:
+    """What adds notes or strokes to the event, ``trill`` or the like; empty if nothing does."""
     kinds = {ornament.kind for ornament in event.ornaments}
     kinds |= {end.kind for end in event.spanners if end.start}
     for part_of_kind, name in (
@@ -70,7 +77,8 @@ def _sign(event: Event) -> str:
     ):
         if any(part_of_kind in kind for kind in kinds):
             return name
-    return ""
+    alone = event.tremolo is not None and event.tremolo.kind in ("single", "unmeasured")
+    return "tremolo" if alone else ""
 
 
 def _slides(part: HarpPart) -> Iterable[tuple[str, str]]:

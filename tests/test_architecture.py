@@ -25,6 +25,7 @@ PLACES = (
     "analysis.part",
     "analysis.source_policy",
     "analysis.places",
+    "analysis.wording",
     "analysis.pedal_plan",
     "analysis.standing",
     "analysis.decisions",

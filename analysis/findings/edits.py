@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
@@ -14,7 +14,7 @@ from pedalsetter.analysis.respelling import Pitch, Sounding
 __all__ = ["altered", "as_played", "followers", "pitch_on"]
 
 
-def altered(part: HarpPart, edits: Iterable[NoteEdit]) -> HarpPart:
+def altered(part: HarpPart, edits: Sequence[NoteEdit]) -> HarpPart:
     """Return the part with its notes edited; what a note is tied to goes with it.
 
     An event that loses its last note is a rest. The rest of the part is the same value.
@@ -27,6 +27,7 @@ def altered(part: HarpPart, edits: Iterable[NoteEdit]) -> HarpPart:
             wanted[note] = edit.pitch
             note = after.get(note)
     before = {later: earlier for earlier, later in after.items()}
+    part = _without_ornaments(part, {edit.note for edit in edits if edit.plain}, after)
 
     def same(one: str | None, other: str) -> bool:
         if one is None:
@@ -121,6 +122,35 @@ def _with_heads(part: HarpPart, heads: Mapping[str, Head | None]) -> HarpPart:
         left = sorted((head for head in kept if head is not None), key=lambda head: head.pitch.midi)
         events.append(replace(event, heads=tuple(left)) if left else _rest(event))
     return replace(part, events=tuple(events))
+
+
+def _without_ornaments(part: HarpPart, notes: set[str], after: Mapping[str, str]) -> HarpPart:
+    """The part with these notes, and what they are tied to, struck plainly and once."""
+    waiting = list(notes)
+    while waiting:
+        following = after.get(waiting.pop())
+        if following is not None and following not in notes:
+            notes.add(following)
+            waiting.append(following)
+    if not notes:
+        return part
+    return replace(
+        part,
+        events=tuple(
+            _plain(event) if any(head.id in notes for head in event.heads) else event
+            for event in part.events
+        ),
+    )
+
+
+def _plain(event: Event) -> Event:
+    alone = event.tremolo is not None and event.tremolo.kind in ("single", "unmeasured")
+    return replace(
+        event,
+        ornaments=(),
+        tremolo=None if alone else event.tremolo,
+        spanners=tuple(end for end in event.spanners if end.kind != "wavy-line"),
+    )
 
 
 def _rest(event: Event) -> Event:

@@ -153,7 +153,9 @@ class _Bench:
         if proposal.kind in (MendKind.DOUBLING, MendKind.SHORTEN, MendKind.OCTAVE):
             return True
         return len(proposal.edits) <= _FEW and all(
-            edit.pitch is not None and edit.pitch.midi == self._scenes.notes[edit.note].pitch.midi
+            not edit.plain
+            and edit.pitch is not None
+            and edit.pitch.midi == self._scenes.notes[edit.note].pitch.midi
             for edit in proposal.edits
         )
 
@@ -284,7 +286,7 @@ class _Bench:
 
 def _as_written(edit: NoteEdit, written: Mapping[str, Played]) -> bool:
     """Whether the edit only leaves a note as the score has it."""
-    return edit.note in written and edit.pitch == written[edit.note].pitch
+    return not edit.plain and edit.note in written and edit.pitch == written[edit.note].pitch
 
 
 _OF_A_RUN = {

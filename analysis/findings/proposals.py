@@ -15,7 +15,7 @@ from pedalsetter.analysis.harp import Harp
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.pedal_plan import FindingKind, MendKind, NoteEdit, Severity
 from pedalsetter.analysis.respelling import Pitch, strings_for
-from pedalsetter.analysis.wording import listed
+from pedalsetter.analysis.wording import listed, ornament_called
 
 __all__ = ["Proposal", "propose"]
 
@@ -61,6 +61,7 @@ class _Proposer:
     def clash(self) -> Iterator[Proposal]:
         """Notes that no setting sounds together: one of the letters concerned must give way."""
         notes = self.scene.notes
+        yield from self._plain()
         yield from self._without(notes)
         yield from self._given(notes)
         for note in notes:
@@ -79,6 +80,7 @@ class _Proposer:
         yield from self._respelled(scene.notes)
         yield from self._respelled_around(scene.notes)
         yield from self._earlier()
+        yield from self._plain()
         yield from self._respelled(scene.rivals)
         yield from self._respelled_around(scene.rivals)
         yield from self._without(scene.notes)
@@ -91,6 +93,7 @@ class _Proposer:
     def ringing(self) -> Iterator[Proposal]:
         """A pedal under a held note: end the note, or spare the move."""
         yield from self._shortened()
+        yield from self._plain()
         yield from self._respelled(self.scene.notes)
         yield from self._respelled(self.scene.old)
         yield from self._without(self.scene.notes)
@@ -245,6 +248,12 @@ class _Proposer:
             if new != one.pitch:
                 what = f"Write {new} for {one.pitch} {self._at(one)}{then}."
                 yield Proposal(MendKind.EARLIER, what, (NoteEdit(one.head.id, new),))
+
+    def _plain(self) -> Iterator[Proposal]:
+        """A note with a trill or the like is played without it."""
+        for one in self.scene.adorned:
+            what = f"Play {one.pitch} {self._at(one)} without its {ornament_called(one.event)}."
+            yield Proposal(MendKind.PLAIN, what, (NoteEdit(one.head.id, one.pitch, plain=True),))
 
     def _octave(self, note: Played) -> int:
         for sounding in strings_for(note.pitch):

@@ -9,8 +9,9 @@ from pedalsetter.analysis.harp import Letter, Position
 from pedalsetter.analysis.part import Event, HarpPart, Head, Place
 from pedalsetter.analysis.pedal_plan import Change, Finding, FindingKind, PedalPlan
 from pedalsetter.analysis.planning.moments import number_graces, place_of
-from pedalsetter.analysis.planning.sustained import tied_ends
+from pedalsetter.analysis.planning.sustained import tied_ends, trill_ends
 from pedalsetter.analysis.respelling import Pitch
+from pedalsetter.analysis.wording import ornament_called
 
 __all__ = ["Played", "Scene", "Scenes"]
 
@@ -54,6 +55,9 @@ class Scene:
     """Notes that need the old position last before the change."""
     rivals: tuple[Played, ...]
     """Notes that need the change which the same foot makes just before."""
+    adorned: tuple[Played, ...]
+    """Notes with a trill or the like that sound there, or where the old position was last needed,
+    and those that the finding names."""
     first: int
     """Index of the first bar that matters …"""
     last: int
@@ -66,7 +70,7 @@ class Scenes:
     def __init__(self, part: HarpPart, plan: PedalPlan) -> None:
         self._plan = plan
         graces = number_graces(part)
-        _, continued = tied_ends(part)
+        tied, continued = tied_ends(part)
         self.notes: dict[str, Played] = {}
         self.at: dict[Place, list[Played]] = {}
         for event, head in part.notes():
@@ -81,6 +85,14 @@ class Scenes:
             self.notes[head.id] = played
             self.at.setdefault(place, []).append(played)
         self._order = sorted(self.at)
+        trilled = trill_ends(part)
+        self._part = part
+        self._adorned = [
+            (one, trilled.get(event.id, tied.get(one.head.id, event.end)))
+            for event in part.events
+            if event.heads and ornament_called(event)
+            if (one := self.notes.get(event.heads[-1].id)) is not None
+        ]
 
     def around(self, finding: Finding) -> Scene:
         """Everything that bears on a finding."""
@@ -91,10 +103,12 @@ class Scenes:
         old: tuple[Played, ...] = ()
         rivals: tuple[Played, ...] = ()
         bars = [finding.place.bar, *(place.bar for place in places)]
+        adorned = self._adorned_at(finding.place)
         if change is not None:
             if change.free_since is not None:
                 old = self._needing(change.free_since, {change.letter: change.old})
                 bars.append(change.free_since.bar)
+                adorned += self._adorned_at(change.free_since)
             if change.needed is not None:
                 bars.append(change.needed.bar)
             before = self._before(change)
@@ -105,8 +119,20 @@ class Scenes:
             old, notes = notes, old or notes
             if change is not None:
                 notes = self._known(change.needed_by)
+        adorned += [one for one in notes if ornament_called(one.event)]
+        bars += [one.place.bar for one in adorned]
         near = [bar for bar in bars if abs(bar - finding.place.bar) <= _FAR]
-        return Scene(finding, notes, together, change, old, rivals, min(near), max(near))
+        trills = tuple(dict.fromkeys(adorned))
+        return Scene(finding, notes, together, change, old, rivals, trills, min(near), max(near))
+
+    def _adorned_at(self, place: Place) -> list[Played]:
+        """The notes with a trill or the like that have begun before a place or at it and last."""
+        time = self._part.onset_of(place)
+        return [
+            one
+            for one, end in self._adorned
+            if one.place <= place and (time < end or one.place == place)
+        ]
 
     def needing(self, key: tuple[Letter, Position], first: int, last: int) -> tuple[Played, ...]:
         """All notes of some bars that are played on one position of one letter."""

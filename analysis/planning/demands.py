@@ -6,7 +6,7 @@ else none (and a finding says which notes are lost and why).
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
@@ -32,6 +32,7 @@ from pedalsetter.analysis.planning.strikes import Strike, read_strikes
 from pedalsetter.analysis.planning.sustained import Glissando, Keys, find_glissandi
 from pedalsetter.analysis.planning.weights import register_of
 from pedalsetter.analysis.respelling import Sounding
+from pedalsetter.analysis.wording import NotesByName
 
 __all__ = ["Demands", "Need", "read_demands"]
 
@@ -399,7 +400,7 @@ class _Reader:
                 self._out.cramped[index] = frozenset(held.first for held in holdings)
         if lost:
             heads = [(strike.staff, strike.head, strike.pitch) for strike in lost]
-            self._out.findings.append(lost_notes(place, heads, kept, bool(fixed)))
+            self._out.findings.append(lost_notes(place, heads, kept, self._during(lost, holdings)))
         asked = [one for one in moved if one[0].head.id in self._pins.barred]
         for some, decided in ((asked, True), ([one for one in moved if one not in asked], False)):
             if some:
@@ -411,6 +412,14 @@ class _Reader:
                     why = Why.FEWER_CHANGES
                 self._out.findings.append(respelled_notes(place, pairs, why))
         return found, begun
+
+    def _during(self, lost: Sequence[Strike], holdings: Sequence[_Holding]) -> str:
+        """What keeps the pedals of lost notes in place, in words; empty if nothing does."""
+        if not holdings:
+            return ""
+        wanted = {sounding.letter for strike in lost for sounding in strike.soundings}
+        concerned = [held for held in holdings if held.letter in wanted]
+        return NotesByName(self._part).longer([note for held in concerned for note in held.notes])
 
     def _strike_again(self, strike: Strike, choice: Choice) -> None:
         if strike.last_stroke is not None:

@@ -38,14 +38,17 @@ def lost_notes(
     place: Place,
     lost: Sequence[tuple[int, Head, Pitch]],
     kept: Sequence[str],
-    holding: bool,
+    during: str,
 ) -> Finding:
-    """Notes of one moment that no setting sounds together with the others."""
+    """Notes of one moment that no setting sounds together with the others.
+
+    ``during`` names the trill, tremolo or glissando that holds their pedals; empty if none does.
+    """
     names = [pitch.name for _, _, pitch in lost]
     letters = {pitch.letter for _, _, pitch in lost}
     clash = sorted({name for name in kept if Letter(name[0]) in letters and name not in names})
     notes = tuple(dict.fromkeys(head.id for _, head, _ in lost))
-    while_held = " during the trill, tremolo or glissando" if holding else ""
+    while_held = f" during {during}" if during else ""
     subject = listed(names)
     if clash:
         kind = FindingKind.TWO_POSITIONS

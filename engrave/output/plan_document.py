@@ -205,7 +205,11 @@ def _mend(pages: _Places, mend: Mend) -> dict[str, Any]:
         "kind": mend.kind.value,
         "what": mend.what,
         "edits": [
-            {**pages.of_note(edit.note), "instead": None if edit.pitch is None else str(edit.pitch)}
+            {
+                **pages.of_note(edit.note),
+                "instead": None if edit.pitch is None else str(edit.pitch),
+                "plain": edit.plain,
+            }
             for edit in mend.edits
         ],
         "findings_less": mend.removes,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -14,7 +15,7 @@ from pedalsetter.analysis.findings import (
     with_all_findings,
     with_mends,
 )
-from pedalsetter.analysis.part import HarpPart
+from pedalsetter.analysis.part import HarpPart, SpannerEnd, Tremolo
 from pedalsetter.analysis.pedal_plan import (
     Finding,
     FindingKind,
@@ -273,3 +274,58 @@ def test_an_edit_takes_its_ties_along() -> None:
 
     assert [str(head.pitch) for head in rewritten] == ["E4", "E4", "E4"]
     assert [(head.id, head.tie_start) for head in cut] == [("b0s1n0h0", False)]
+
+
+def test_a_foot_that_waits_for_a_trill_is_helped_by_leaving_the_trill_out() -> None:
+    """A♮ is trilled up to the stroke that wants A♭; the plain note leaves a whole half note."""
+    part = build_part("r/w", "G4/htr Ab4+G4/h", "r/w")
+
+    finding = only(mended(part), FindingKind.FOOT_TOO_FAST)
+
+    plain = by_kind(finding)[MendKind.PLAIN]
+    assert plain.what == "Play G4 in bar 2, beat 1 without its trill."
+    assert plain.edits == (NoteEdit("b1s1n0h0", pitch("G4"), plain=True),)
+    assert plain.unplayable == (1, 0)
+    assert check_promises(part) == len(finding.mends)
+
+
+def test_a_note_that_a_trill_silences_is_helped_by_leaving_the_trill_out() -> None:
+    """A♭ under a trill of G and A, a beat after it has begun."""
+    part = build_part("r/w", "G5/wtr | r/h Ab3/h", "r/w")
+
+    finding = only(mended(part), FindingKind.NO_SETTING)
+
+    assert finding.what == (
+        "A♭ cannot sound during the trill on G5: no setting has a string for it."
+    )
+    assert by_kind(finding)[MendKind.PLAIN].what == "Play G5 in bar 2, beat 1 without its trill."
+    assert check_promises(part) == len(finding.mends)
+
+
+def test_a_tied_trill_goes_as_a_whole() -> None:
+    """Its sign, its wavy line, and those of the notes that it is tied to; others keep theirs."""
+    line = [SpannerEnd("wavy-line", 1, start) for start in (True, False)]
+    events = list(build_part("G4/wtr~", "G4/htr A4/htr").events)
+    events[0] = replace(events[0], spanners=(line[0],))
+    events[1] = replace(events[1], spanners=(line[1], SpannerEnd("slur", 1, True)))
+    part = replace(build_part("G4/wtr~", "G4/htr A4/htr"), events=tuple(events))
+
+    first, second, third = altered(part, (NoteEdit("b0s1n0h0", pitch("G4"), plain=True),)).events
+
+    assert (first.ornaments, first.spanners, second.ornaments) == ((), (), ())
+    assert [end.kind for end in second.spanners] == ["slur"]
+    assert third == part.events[2]
+
+
+def test_a_tremolo_becomes_one_stroke() -> None:
+    """A♭ after a tremolo of A: without the strokes there is time."""
+    part = build_part("A4/h Ab4+G4/h", "r/w")
+    events = (replace(part.events[0], tremolo=Tremolo("single", 3)), *part.events[1:])
+    part = replace(part, events=events)
+
+    finding = only(mended(part), FindingKind.FOOT_TOO_FAST)
+
+    assert by_kind(finding)[MendKind.PLAIN].what == (
+        "Play A4 in bar 1, beat 1 without its tremolo."
+    )
+    assert check_promises(part) == len(finding.mends)
