@@ -26,6 +26,7 @@ EXAMPLES = Path(__file__).resolve().parents[1] / "examples"
 _COMMANDS = (
     "mark three-times-round.mxl -o . --contact-sheet --write-back --critical-report",
     "plan evening-water.musicxml --json",
+    "plan chromatic-study.musicxml --json",
     "check evening-water.musicxml --json",
     "check evening-water.musicxml --csv",
     "chart evening-water.musicxml -o chart.svg",
