@@ -8,15 +8,18 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
+from random import Random
 
 import pytest
 from part_builder import build_part
 
+from pedalsetter.analysis.decisions import ChangePin, Decisions
 from pedalsetter.analysis.harp import Letter, Position
 from pedalsetter.analysis.part import HarpPart, NotatedLength, Ornament, SpannerEnd, Tremolo
 from pedalsetter.analysis.pedal_plan import FindingKind
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.planning.sustained import stroke_length
+from pedalsetter.engrave.output.decisions_text import spot_at
 
 HALF, QUARTER = NotatedLength(1), NotatedLength(2)
 
@@ -132,3 +135,54 @@ def test_on_a_later_pass_the_trill_at_the_end_of_the_repeat_counts() -> None:
     """The first chord wants A♭ right after the trill: no pass but the first has time."""
     plan = plan_changes(build_part("Ab4+G4/h r/h", "r/h G4/htr", repeats={1: 2}))
     assert [finding.kind for finding in plan.findings] == [FindingKind.FOOT_TOO_FAST]
+
+
+def trembling_part(seed: int) -> HarpPart:
+    """Two bars made by chance: chords, rests, trills, and tremolos of one stroke or three."""
+    random = Random(seed)  # noqa: S311
+    texts, tremolos = [], []
+    for _ in range(2):
+        left, tokens = 8, []
+        while left:
+            eighths, value = random.choice([(1, "e"), (2, "q"), (2, "q"), (4, "h")])
+            if eighths > left:
+                continue
+            left -= eighths
+            names = {
+                random.choice("CDEFGAB") + random.choice(["", "", "#", "b"]) + random.choice("45")
+                for _ in range(random.choice([1, 1, 2]))
+            }
+            sign = random.choice(["", "", "tr", "1", "3"])
+            chord = "r" if random.random() < 0.15 else "+".join(sorted(names))
+            tokens.append(f"{chord}/{value}{'tr' if sign == 'tr' and chord != 'r' else ''}")
+            tremolos.append(Tremolo("single", int(sign)) if sign in "13" and sign else None)
+        texts.append(" ".join(tokens))
+    part = build_part(*texts, tempo=random.choice([60, 90]))
+    events = [
+        replace(event, tremolo=tremolo) if event.heads else event
+        for event, tremolo in zip(part.events, tremolos, strict=True)
+    ]
+    return replace(part, events=tuple(events))
+
+
+@pytest.mark.parametrize("seed", range(80))
+def test_no_change_stands_better_elsewhere(seed: int) -> None:
+    """A proved plan gets no cheaper if a change is decided to be made somewhere else.
+
+    And it costs no more than was foretold for that change alone, for the others may follow.
+    """
+    part = trembling_part(seed)
+    plan = plan_changes(part, elsewhere=True)
+    for change in plan.changes if plan.proved_optimal else ():
+        for place, more in change.elsewhere[:3]:
+            pin = ChangePin(spot_at(part, place), change.letter, change.new)
+            other = plan_changes(part, decisions=Decisions(pins=(pin,)))
+            if not any(result.refused for result in other.decisions):
+                assert plan.cost <= other.cost <= plan.cost + more
+
+
+def test_the_parts_made_by_chance_have_what_they_are_for() -> None:
+    """Half of the plans or more are proved, and feet wait for trills and tremolos in many."""
+    plans = [plan_changes(trembling_part(seed)) for seed in range(80)]
+    assert sum(plan.proved_optimal for plan in plans) >= 40
+    assert sum(any(change.struck_on for change in plan.changes) for plan in plans) >= 15
