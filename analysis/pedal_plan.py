@@ -244,6 +244,9 @@ class PedalPlan:
     entered with another setting than that bar leaves: (index of the bar, setting), by bar."""
     decisions: tuple[DecisionResult, ...] = ()
     """The musician's decisions, each with what became of it."""
+    neighbours: tuple[StringUse, ...] = ()
+    """The notes beside trilled and turned ones, which are written nowhere, that are played on
+    another letter than they are read on; each by the id of the note that has the ornament."""
 
     def setting_at(self, place: Place) -> Setting:
         """The setting with which notes struck at ``place`` sound, changes printed there made."""

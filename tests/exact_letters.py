@@ -28,7 +28,8 @@ FAR = 1 << 40
 class Memory(NamedTuple):
     """What one letter carries on; times in microseconds, ``NEVER`` where nothing counts any more.
 
-    ``moved`` is the place of a move that no note has needed yet.
+    ``moved`` is the place of a move that no note has needed yet, ``hold`` the last place at which
+    something is struck again that keeps the letter where it is.
     """
 
     position: int
@@ -36,14 +37,20 @@ class Memory(NamedTuple):
     until: int = NEVER
     plucked: tuple[int, ...] = (NEVER,) * len(REGISTERS)
     moved: int = NEVER
+    hold: int = NEVER
 
 
 class Demand(NamedTuple):
-    """A letter is struck in a position; its notes sound until then, in these registers."""
+    """A letter is struck in a position; its notes sound until then, in these registers.
+
+    ``stroke`` and ``hold`` are those of :class:`exact_places.Option`.
+    """
 
     position: int
     until: int
     registers: tuple[int, ...]
+    stroke: int = NEVER
+    hold: int = NEVER
 
 
 @dataclass(frozen=True)
@@ -105,6 +112,8 @@ def demand_of(options: Iterable[Option], letter: Letter) -> Demand | None:
         position,
         max(until for until, _ in sounds),
         tuple(sorted({register for _, register in sounds})),
+        max(option.stroke for option in taken),
+        max(option.hold for option in taken),
     )
 
 
@@ -164,8 +173,8 @@ class LetterSteps:
         times = np.array([step.time for step in self.steps])
         return np.where(following - times[last] >= self.horizon, NEVER, last)
 
-    def number(self, memory: Memory, found: dict[Memory, int], after: int) -> int:
-        """The number of a memory, without what cannot matter ``after`` any more."""
+    def number(self, memory: Memory, found: dict[Memory, int], after: int, place: int) -> int:
+        """The number of a memory, without what cannot matter ``after`` a place any more."""
         need, until = memory.need, memory.until
         plucked = tuple(
             time if time != NEVER and after - time < ring else NEVER
@@ -175,6 +184,7 @@ class LetterSteps:
             need=need if need != NEVER and after - need < self.horizon else NEVER,
             until=until if until > after else NEVER,
             plucked=plucked,
+            hold=memory.hold if memory.hold > place else NEVER,
         )
         return found.setdefault(memory, len(found))
 
@@ -195,18 +205,19 @@ class LetterSteps:
         self, layer: list[Memory], step: Step, found: dict[Memory, int], after: int
     ) -> SlotMoves:
         """What may happen to the letter in a slot."""
-        stay = np.array([self.number(memory, found, after) for memory in layer])
+        stay = np.array([self.number(memory, found, after, step.place - 1) for memory in layer])
         moves = []
         for position in (-1, 0, 1):
             to, prices, twos = [], [], []
             for memory in layer:
                 two = abs(position - memory.position) == 2
-                if position == memory.position or memory.moved != NEVER:
+                held = memory.hold >= step.place
+                if position == memory.position or memory.moved != NEVER or held:
                     to.append(NEVER)
                     prices.append(0)
                 else:
                     moved = memory._replace(position=position, need=NEVER, moved=step.place)
-                    to.append(self.number(moved, found, after))
+                    to.append(self.number(moved, found, after, step.place - 1))
                     prices.append(self.price(memory, step, two))
                 twos.append(two)
             moves.append((np.array(to), np.array(prices, dtype=np.int64), np.array(twos)))
@@ -246,7 +257,7 @@ class LetterSteps:
             to, prices = [], []
             for memory in layer:
                 if demand is None:
-                    to.append(self.number(memory, found, after))
+                    to.append(self.number(memory, found, after, step.place))
                     place, pending = memory.moved, memory.moved != NEVER
                     later = self.early(place, following) - self.early(place, here) if pending else 0
                     prices.append(later)
@@ -256,14 +267,15 @@ class LetterSteps:
                 else:
                     struck = Memory(
                         memory.position,
-                        here,
+                        max(here, demand.stroke, memory.need),
                         max(memory.until, demand.until),
                         tuple(
                             here if register in demand.registers else time
                             for register, time in enumerate(memory.plucked)
                         ),
+                        hold=max(memory.hold, demand.hold),
                     )
-                    to.append(self.number(struck, found, after))
+                    to.append(self.number(struck, found, after, step.place))
                     near = self.near(memory.moved, here) if memory.moved != NEVER else 0
                     prices.append(near)
             links[demand] = (np.array(to), np.array(prices, dtype=np.int64))

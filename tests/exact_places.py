@@ -1,14 +1,15 @@
 """What an exact search for a cheapest plan must serve: stretches of bars, places, slots and notes.
 
 Read from the part and from the documented prices of ``Weights``, not with the planner's code. Parts
-may have chords, ties and repeats, but no grace notes, trills, tremolos or glissandi, and one tempo.
-Times are in microseconds.
+may have chords, ties and repeats, in C major also trills and tremolos of one note or chord that are
+not tied, but no grace notes, glissandi or tremolos between two notes, and one tempo. Times are in
+microseconds.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
 
@@ -17,7 +18,7 @@ from replay import unfold
 from pedalsetter.analysis.harp import Harp, Letter, Position
 from pedalsetter.analysis.part import Event, HarpPart, Head
 from pedalsetter.analysis.planning.weights import Weights, register_of
-from pedalsetter.analysis.respelling import strings_for
+from pedalsetter.analysis.respelling import Pitch, strings_for
 
 
 @dataclass(frozen=True)
@@ -25,13 +26,16 @@ class Option:
     """One letter for notes of one name, and the position that it needs.
 
     ``sounds`` tells of each note until when it is written to sound and in which register;
-    ``price`` is what it costs to respell them so.
+    ``price`` is what it costs to respell them so. ``stroke`` is when it is struck for the last time
+    and ``hold`` the last place at which it is struck again, −1 for both if it is struck once.
     """
 
     letter: Letter
     position: Position
     sounds: tuple[tuple[int, int], ...]
     price: int
+    stroke: int = -1
+    hold: int = -1
 
 
 @dataclass(frozen=True)
@@ -141,6 +145,7 @@ class _Reader:
         found: list[Place] = []
         shift = 0
         end = 0
+        trembling = -1
         for number, index in enumerate(bars):
             bar = part.bars[index]
             if (number and index != bars[number - 1] + 1) or not number:
@@ -157,7 +162,9 @@ class _Reader:
             while beat < bar.length:
                 beats.add(beat)
                 beat += bar.time.beat
-            for offset in sorted(beats | rests | set(events)):
+            offsets = sorted(beats | rests | set(events))
+            first = len(found)
+            for offset in offsets:
                 heads = [
                     (event, head)
                     for event in events.get(offset, [])
@@ -174,10 +181,20 @@ class _Reader:
                     slots += tuple(found[-1].time + (gap >> later) for later in range(1, 4))
                 else:
                     price += weights.at_turn
-                groups = self.groups(heads, shift)
-                if any(group.options for group in groups):
+                again = {
+                    event.id: (
+                        self.microseconds(event.end - _stroke(event)) + shift,
+                        first + sum(at < event.end - bar.start for at in offsets) - 1,
+                    )
+                    for event in events.get(offset, [])
+                    if event.ornaments or event.tremolo is not None
+                }
+                heads += [(event, _neighbour(event)) for event, _ in heads if event.ornaments]
+                groups = self.groups(list(dict.fromkeys(heads)), shift, again)
+                if any(group.options for group in groups) or trembling >= len(found):
                     price += weights.under_notes
                 found.append(Place(time, price, (index, offset), slots, groups))
+                trembling = max([trembling, *(place for _, place in again.values())])
             end = self.microseconds(bar.end) + shift
         if followed:
             last = found[-1].time
@@ -196,8 +213,16 @@ class _Reader:
                     break
         return self.microseconds(end) + shift
 
-    def groups(self, heads: list[tuple[Event, Head]], shift: int) -> tuple[Group, ...]:
-        """The notes struck at one place, those of one name and the same strings together."""
+    def groups(
+        self,
+        heads: list[tuple[Event, Head]],
+        shift: int,
+        again: Mapping[str, tuple[int, int]],
+    ) -> tuple[Group, ...]:
+        """The notes struck at one place, those of one name and the same strings together.
+
+        ``again`` tells of trills and tremolos when and up to which place they are struck again.
+        """
         alike: dict[tuple[object, ...], list[tuple[Event, Head]]] = {}
         for event, head in heads:
             strings = [one for one in strings_for(head.pitch) if Harp().has(one.string)]
@@ -223,6 +248,38 @@ class _Reader:
                     if sounding.letter is one.letter
                 )
                 price = self.weights.respelled * len(members) if charged else 0
-                options.append(Option(one.letter, one.position, sounds, price))
+                held = [again[event.id] for event, head in members if _held(event, head, again)]
+                stroke = max((stroke for stroke, _ in held), default=-1)
+                hold = max((place for _, place in held), default=-1)
+                options.append(Option(one.letter, one.position, sounds, price, stroke, hold))
             found.append(Group(tuple(head.id for _, head in members), tuple(options)))
         return tuple(found)
+
+
+def _held(event: Event, head: Head, again: Mapping[str, tuple[int, int]]) -> bool:
+    """Whether a note goes on: all of a tremolo, of a trill the highest note and its neighbour."""
+    if event.id not in again:
+        return False
+    return event.tremolo is not None or head in (event.heads[-1], _neighbour(event))
+
+
+def _neighbour(event: Event) -> Head:
+    """The note of C major above a trilled one."""
+    head = event.heads[-1]
+    scale = "CDEFGAB"
+    step = scale.index(head.pitch.letter.value) + 1
+    pitch = Pitch(Letter(scale[step % 7]), 0, head.pitch.octave + step // 7)
+    return replace(head, id=f"{head.id}+", pitch=pitch)
+
+
+def _stroke(event: Event) -> Fraction:
+    """How long before its end a trill or tremolo is struck for the last time.
+
+    One stroke of a tremolo is an eighth note, two are sixteenths, three thirty-seconds, flags
+    counted (common practice, no source); what is faster has no measure.
+    """
+    if event.tremolo is None:
+        return Fraction(0)
+    assert event.notated is not None
+    strokes = event.tremolo.marks + max(0, event.notated.log - 2)
+    return min(Fraction(1, 2**strokes), event.length) if strokes <= 3 else Fraction(0)

@@ -46,7 +46,7 @@ def all_outputs(folder: Path) -> dict[str, bytes]:
         RuntimeError: a command failed.
     """
     folder.mkdir(parents=True, exist_ok=True)
-    for name in ("three-times-round.mxl", "evening-water.musicxml"):
+    for name in ("three-times-round.mxl", "evening-water.musicxml", "chromatic-study.musicxml"):
         shutil.copy(EXAMPLES / name, folder)
     os.chdir(folder)
     outputs = {}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from pedalsetter.analysis.harp import Position
 from pedalsetter.analysis.pedal_plan import StringUse
@@ -68,11 +68,14 @@ class Bill:
                 terms["place"] += prices.position(window, place)
                 terms["early"] += prices.early(window, place)
 
-    def add_strings(self, strings: Mapping[str, StringUse], weights: Weights) -> None:
-        """Add the notes that are respelled or lost.
+    def add_strings(
+        self, strings: Mapping[str, StringUse], neighbours: Sequence[StringUse], weights: Weights
+    ) -> None:
+        """Add the notes that are respelled or lost, and the ``neighbours`` that are respelled.
 
         A double alteration's equivalent is free, unless it evades a natural (B♯ for D♭♭).
         """
+        self.terms["respelled"] += weights.respelled * len(neighbours)
         for use in strings.values():
             if use.sounding is None:
                 self.terms["lost"] += weights.lost

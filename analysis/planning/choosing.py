@@ -30,6 +30,7 @@ from pedalsetter.analysis.planning.search_terms import (
 )
 from pedalsetter.analysis.planning.strikes import Strike
 from pedalsetter.analysis.planning.string_search import best_strings
+from pedalsetter.analysis.planning.weighed_trills import answered, weighed
 
 __all__ = ["Source", "StringChoice"]
 
@@ -84,7 +85,9 @@ class StringChoice:
         attempt = self.playable(lost)
         if self._respell and not attempt.failed:
             attempt = self._respelled(lost, attempt)
-            if attempt.proved and (lost or self._held_may_pay(attempt)):
+            lines = self._placer.lines
+            known = frozenset().union(*(weighed(line, attempt.demands) for line in lines))
+            if attempt.proved and (lost or self._held_may_pay(attempt, known)):
                 attempt = replace(attempt, proved=False)
         return attempt
 
@@ -159,7 +162,8 @@ class StringChoice:
                 None,
                 self._placer.feet,
             )
-            if nothing_pays(trial, demands, self._source.moments):
+            held = self._held_may_pay(attempt, frozenset())
+            if not held and nothing_pays(trial, demands, self._source.moments):
                 return attempt
         attempt = self._exactly(lost, attempt, FIRST_EFFORT)
         if attempt.proved:
@@ -215,7 +219,7 @@ class StringChoice:
 
         ``stands`` are positions at junctions, if they are not to be chosen.
         """
-        now = {moment: answer for moment, (_, answer) in attempt.demands.chords.items()}
+        now = answered(attempt.demands)
         if stands is None and all(now[moment] == answer for moment, answer in answers.items()):
             return attempt
         other = self._attempt(lost, {**now, **answers}, stands)
@@ -253,11 +257,16 @@ class StringChoice:
             if number in self.pins.openings
         }
 
-    def _held_may_pay(self, attempt: Attempt) -> bool:
-        """Whether other strings for what is trilled or slid, which nobody weighs, could pay."""
-        bill = attempt.bill
-        spare = bill.total if attempt.demands.cramped else bill.played
-        for chord, answer in attempt.demands.held.values():
+    def _held_may_pay(self, attempt: Attempt, known: frozenset[int]) -> bool:
+        """Whether other strings for what is trilled or slid could pay, at moments not weighed.
+
+        Where notes are silent for it, none is ``known``: other strings might let them sound.
+        """
+        bill, cramped = attempt.bill, attempt.demands.cramped
+        spare = bill.total if cramped else bill.played
+        for moment, (chord, answer) in attempt.demands.held.items():
+            if moment in known and not cramped:
+                continue
             now = chord.respelled(answer)
             for other in chord.answers(chord.lost(answer)):
                 dearer = max(0, chord.respelled(other) - now) * self._placer.weights.respelled

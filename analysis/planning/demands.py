@@ -6,12 +6,12 @@ else none (and a finding says which notes are lost and why).
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from pedalsetter.analysis.harp import LETTERS, Harp, Letter, Position, String
-from pedalsetter.analysis.part import Event, HarpPart
+from pedalsetter.analysis.part import Event, HarpPart, Head, Place
 from pedalsetter.analysis.pedal_plan import Finding, StringUse
 from pedalsetter.analysis.planning.chord import Answer, Wish, settle
 from pedalsetter.analysis.planning.clock import Clock
@@ -31,7 +31,7 @@ from pedalsetter.analysis.planning.sentences import (
 from pedalsetter.analysis.planning.strikes import Strike, read_strikes
 from pedalsetter.analysis.planning.sustained import Glissando, Keys, find_glissandi
 from pedalsetter.analysis.planning.weights import register_of
-from pedalsetter.analysis.respelling import Sounding
+from pedalsetter.analysis.respelling import Pitch, Sounding
 from pedalsetter.analysis.wording import NotesByName
 
 __all__ = ["Demands", "Need", "read_demands"]
@@ -50,6 +50,8 @@ class Need:
     """Registers in which strings of the letter are plucked here."""
     moved: bool = False
     """The musician wants the pedal to move right here."""
+    stroke: int | None = None
+    """Microseconds on the page of the last stroke, if it is struck again after this moment."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,19 +72,21 @@ class Chord:
             letter, position = choice
             need = found.get(letter, Need(position, (), 0))
             notes, until, registers = need.notes, need.until, set(need.registers)
+            stroke = need.stroke
             for strike in group:
                 if strike.head.id not in notes:
                     notes = (*notes, strike.head.id)
                 until = max(until, strike.until)
+                stroke = later(stroke, strike.last_stroke)
                 registers.add(register_of(strike.on(choice).string.octave))
             moved = letter in self.moved
-            found[letter] = Need(position, notes, until, tuple(sorted(registers)), moved)
+            found[letter] = Need(position, notes, until, tuple(sorted(registers)), moved, stroke)
         return found
 
     def respelled(self, answer: Answer) -> int:
         """How many written notes are played on another letter than written."""
         return sum(
-            sum(strike.real for strike in group)
+            sum(strike.counts for strike in group)
             for (wish, group), choice in zip(self.groups, answer, strict=True)
             if choice is not None and wish.strays(wish.choices.index(choice))
         )
@@ -132,6 +136,11 @@ class Chord:
         return sorted(found, key=self.respelled)
 
 
+def later(one: int | None, other: int | None) -> int | None:
+    """The later of two times, where there are such."""
+    return max((time for time in (one, other) if time is not None), default=None)
+
+
 def _agree(one: tuple[Letter, Position], other: tuple[Letter, Position]) -> bool:
     """Whether two strings can sound at once: not one letter in two positions."""
     return one[0] is not other[0] or one[1] is other[1]
@@ -156,9 +165,12 @@ class Demands:
     cramped: Mapping[int, frozenset[int]] = field(default_factory=dict)
     """Moments at which notes have no string because something is trilled or slid, each with those
     at which that began."""
-    strokes: Mapping[int, Mapping[Choice, int]] = field(default_factory=dict)
-    """For moments after which notes are struck again before the next one: microseconds on the page
-    of the last stroke, by the letter and its position."""
+    lasting: Mapping[int, int] = field(default_factory=dict)
+    """Moments at which something begins that is struck again later, and the last one of that."""
+    sliding: frozenset[int] = frozenset()
+    """Moments at which a glissando begins or goes on."""
+    neighbours: tuple[StringUse, ...] = ()
+    """Neighbours of ornamented notes that are played on another letter than they are read on."""
 
 
 @dataclass(slots=True)
@@ -170,18 +182,22 @@ class _Holding:
     letter: Letter
     position: Position
     notes: tuple[str, ...]
+    stroke: int | None = None
+    """As in :class:`Need`."""
 
 
 @dataclass(slots=True)
 class _Gathered:
     strings: dict[str, StringUse] = field(default_factory=dict)
-    strokes: dict[int, dict[Choice, int]] = field(default_factory=dict)
     findings: list[Finding] = field(default_factory=list)
     frozen: set[int] = field(default_factory=set)
     chords: dict[int, tuple[Chord, Answer]] = field(default_factory=dict)
     unmet: int = 0
     held: dict[int, tuple[Chord, Answer]] = field(default_factory=dict)
     cramped: dict[int, frozenset[int]] = field(default_factory=dict)
+    lasting: dict[int, int] = field(default_factory=dict)
+    sliding: set[int] = field(default_factory=set)
+    neighbours: list[StringUse] = field(default_factory=list)
 
 
 def read_demands(
@@ -274,7 +290,9 @@ class _Reader:
             self._out.unmet,
             self._out.held,
             self._out.cramped,
-            self._out.strokes,
+            self._out.lasting,
+            frozenset(self._out.sliding),
+            tuple(self._out.neighbours),
         )
 
     def _moment(self, event: Event) -> int:
@@ -335,9 +353,9 @@ class _Reader:
                 self._out.unmet += 1
                 self._give(strike, None)
                 continue
-            if strike.lasts == index:
-                for one in choices:
-                    self._strike_again(strike, one)
+            if strike.lasts > index:
+                last = self._out.lasting.get(index, strike.lasts)
+                self._out.lasting[index] = max(last, strike.lasts)
             barred &= frozenset(choices)
             groups.setdefault((choices, doubled, barred), []).append(strike)
         stands = self._pins.stands.get(place, {})
@@ -367,12 +385,13 @@ class _Reader:
         found = chord.needs(answer)
         for letter, held in fixed.items():
             need = found.get(letter, Need(held.position, (), 0))
-            found[letter] = replace(need, notes=tuple(dict.fromkeys(held.notes + need.notes)))
+            notes = tuple(dict.fromkeys(held.notes + need.notes))
+            found[letter] = replace(need, notes=notes, stroke=later(need.stroke, held.stroke))
         begun: list[_Holding] = []
         lost: list[Strike] = []
         kept: list[str] = []
         moved: list[tuple[Strike, Sounding]] = []
-        for (_, group), choice in zip(chord.groups, answer, strict=True):
+        for (wish, group), choice in zip(chord.groups, answer, strict=True):
             self._out.unmet += choice is None and not group
             for strike in group:
                 if choice is None:
@@ -389,9 +408,13 @@ class _Reader:
                         self._doubled.setdefault(name, []).append(strike.head.id)
                     elif sounding.letter is not strike.pitch.letter:
                         moved.append((strike, sounding))
+                elif strike.neighbour and wish.strays(wish.choices.index(choice)):
+                    use = StringUse(strike.head.id, strike.pitch, sounding)
+                    self._out.neighbours.append(use)
+                    moved.append((strike, sounding))
                 if strike.lasts > index:
-                    self._strike_again(strike, choice)
-                    begun.append(_Holding(index, strike.lasts, *choice, (strike.head.id,)))
+                    notes = (strike.head.id,)
+                    begun.append(_Holding(index, strike.lasts, *choice, notes, strike.last_stroke))
         if not fixed and not begun and index not in self._out.frozen:
             self._out.chords[index] = (chord, answer)
         else:
@@ -401,17 +424,39 @@ class _Reader:
         if lost:
             heads = [(strike.staff, strike.head, strike.pitch) for strike in lost]
             self._out.findings.append(lost_notes(place, heads, kept, self._during(lost, holdings)))
-        asked = [one for one in moved if one[0].head.id in self._pins.barred]
-        for some, decided in ((asked, True), ([one for one in moved if one not in asked], False)):
-            if some:
-                pairs = [(strike.staff, strike.head, sounding) for strike, sounding in some]
-                why = Why.CLASH if prescribed is None else Why.TIME
-                if decided:
-                    why = Why.DECIDED
-                elif why is Why.TIME and self._pins.freely:
-                    why = Why.FEWER_CHANGES
-                self._out.findings.append(respelled_notes(place, pairs, why))
+        if moved:
+            # A note that is respelled at a moment by itself clashes there with what else is struck.
+            alone = answer
+            if prescribed is not None:
+                alone = settle(wishes, standing)[len(fixed) :]
+            clashing = {
+                (strike.head.id, strike.pitch)
+                for (_, group), one, choice in zip(chord.groups, alone, answer, strict=True)
+                for strike in group
+                if one == choice
+            }
+            self._remark_moved(place, moved, clashing)
         return found, begun
+
+    def _remark_moved(
+        self,
+        place: Place,
+        moved: Sequence[tuple[Strike, Sounding]],
+        clashing: Collection[tuple[str, Pitch]],
+    ) -> None:
+        """Tell the notes that are played on another letter than written, by the reason for it."""
+        reasons: dict[Why, list[tuple[int, Head, Pitch, Sounding]]] = {}
+        for strike, sounding in moved:
+            why = Why.FEWER_CHANGES if self._pins.freely else Why.TIME
+            if strike.head.id in self._pins.barred and not strike.neighbour:
+                why = Why.DECIDED
+            elif (strike.head.id, strike.pitch) in clashing:
+                why = Why.CLASH
+            told = (strike.staff, strike.head, strike.pitch, sounding)
+            reasons.setdefault(why, []).append(told)
+        for why in (Why.DECIDED, Why.CLASH, Why.TIME, Why.FEWER_CHANGES):
+            if why in reasons:
+                self._out.findings.append(respelled_notes(place, reasons[why], why))
 
     def _during(self, lost: Sequence[Strike], holdings: Sequence[_Holding]) -> str:
         """What keeps the pedals of lost notes in place, in words; empty if nothing does."""
@@ -420,11 +465,6 @@ class _Reader:
         wanted = {sounding.letter for strike in lost for sounding in strike.soundings}
         concerned = [held for held in holdings if held.letter in wanted]
         return NotesByName(self._part).longer([note for held in concerned for note in held.notes])
-
-    def _strike_again(self, strike: Strike, choice: Choice) -> None:
-        if strike.last_stroke is not None:
-            here = self._out.strokes.setdefault(strike.lasts, {})
-            here[choice] = max(strike.last_stroke, here.get(choice, strike.last_stroke))
 
     def _barred(self, strike: Strike) -> frozenset[Choice]:
         """The strings that a note may not have; never all, unless that was decided of itself."""
@@ -470,6 +510,7 @@ class _Reader:
         """Freeze the pedals for a glissando; ``found`` gains the needs of its first moment."""
         last = max(self._moment(line.stop), index)
         self._out.frozen.update(range(index + 1, last + 1))
+        self._out.sliding.update(range(index, last + 1))
         setting = dict(line.setting)
         if not line.from_source:
             # Notes struck meanwhile are written on purpose; the line's letters were only inferred.

@@ -314,6 +314,9 @@ class Step:
         moves: list[tuple[int, _Move]] = []
         if state[6] >= 0 or state[0] == WILD or (state[0] == UNSET and not self._pinned[one]):
             return moves, INFINITE
+        if state[1] >= self._place:
+            # What is trilled on the letter keeps it.
+            return moves, INFINITE
         bound, place = self._bounds[one], self._place
         begin = self._asks[one][0]
         rest = bound.rest(state, place)
@@ -328,7 +331,7 @@ class Step:
                 if position == state[0] or held:
                     continue
                 points = bound.local(state, goal, position, place)
-                moved: State = (*state[:6], goal, position, waits)
+                moved: State = (*state[:6], goal, position, waits, state[9])
                 rise = points + self._mid(one, moved) - rest
                 moves.append((rise, (points, moved, abs(position - state[0]))))
             if skip is None:
@@ -468,7 +471,7 @@ class Step:
                 # Ranks count what the letter costs by itself from here on. Where the one has moved
                 # and the other has not, the rank of the other counts the least of that move.
                 room += bound.rest(this, place + 1) - bound.rest(that, place + 1)
-            room -= bound.dearer(this, that, now)
+            room -= bound.dearer(this, that, place, now)
             if room < 0:
                 return False
         return True

@@ -13,7 +13,6 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Sequence
 
-from pedalsetter.analysis.harp import Letter
 from pedalsetter.analysis.planning.prices import Prices
 
 __all__ = [
@@ -49,14 +48,17 @@ DECIDED = 1
 MOVED = 2
 """Kind of a need for which the pedal must move right there, because the musician wants it."""
 
-State = tuple[int, int, int, int, int, int, int, int, tuple[int, ...]]
+State = tuple[int, int, int, int, int, int, int, int, tuple[int, ...], int]
 """(position, place of the last note or −1, time until which a note is written to sound, time of the
 last pluck in each of three registers, place of the need towards which the pedal has moved or −1,
-position to which it has moved, places of moves that were decided before the letter's next note)."""
+position to which it has moved, places of moves that were decided before the letter's next note,
+time of the last stroke). What is trilled has its last note at the last place that it lasts over,
+which may be still to come: up to there the letter cannot move."""
 
-Variant = tuple[int, int, tuple[int, ...], int, int]
+Variant = tuple[int, int, tuple[int, ...], int, int, int, int]
 """One way to need the letter: (position, time until which the note is written to sound, registers,
-points, kind: 0 or a sum of ``DECIDED`` and ``MOVED``)."""
+points, kind: 0 or a sum of ``DECIDED`` and ``MOVED``, last place at which it is struck again or −1,
+time of its last stroke or −1 if it is struck once)."""
 
 Ask = tuple[int, tuple[Variant, ...], int | None]
 """(place, the ways to need the letter there, points for not needing it or None if it must be)."""
@@ -64,7 +66,7 @@ Ask = tuple[int, tuple[Variant, ...], int | None]
 
 def beginning(position: int) -> State:
     """The state of a letter of which nothing has sounded."""
-    return (position, -1, 0, FAR, FAR, FAR, -1, 0, ())
+    return (position, -1, 0, FAR, FAR, FAR, -1, 0, (), FAR)
 
 
 def next_state(
@@ -75,11 +77,12 @@ def next_state(
     ``moved`` says that the pedal has moved, or may have, for all that is known, even if the state
     does not tell.
     """
-    position, until, registers, _, kind = variant
+    position, until, registers, _, kind, lasts, stroke = variant
     if kind & DECIDED:
         # A letter that has moved since its last note is no longer hurried by it.
-        struck = -1 if moved or state[6] == place else state[1]
-        return (position, struck, *state[2:6], -1, 0, state[8])
+        if moved or state[6] == place:
+            return (position, -1, *state[2:6], -1, 0, state[8], FAR)
+        return (position, *state[1:6], -1, 0, state[8], state[9])
     low, middle, high = state[3], state[4], state[5]
     for register in registers:
         if register == 0:
@@ -89,7 +92,23 @@ def next_state(
         else:
             high = time
     held = state[2]
-    return (position, place, until if until > held else held, low, middle, high, -1, 0, ())
+    struck = place if state[1] < place else state[1]
+    if struck < lasts:
+        struck = lasts
+    if stroke < time:
+        stroke = time
+    return (
+        position,
+        struck,
+        until if until > held else held,
+        low,
+        middle,
+        high,
+        -1,
+        0,
+        (),
+        stroke if stroke > state[9] else state[9],
+    )
 
 
 class LetterBound:
@@ -99,16 +118,13 @@ class LetterBound:
     calls too dear can be left out.
     """
 
-    def __init__(
-        self, prices: Prices, letter: Letter, asks: Sequence[Ask], leave: int | None
-    ) -> None:
+    def __init__(self, prices: Prices, asks: Sequence[Ask], leave: int | None) -> None:
         self._prices = prices
-        self._strokes = prices.strokes(letter)
         self._times = prices.line.times
         self._length = prices.length
         asked = list(asks)
         if leave is not None:
-            asked.append((prices.length, ((leave, 0, (), 0, 0),), None))
+            asked.append((prices.length, ((leave, 0, (), 0, 0, -1, -1),), None))
         self.asks = asked
         self.places = [place for place, _, _ in asked]
         self._skips = [0]
@@ -163,7 +179,8 @@ class LetterBound:
         time = self._times[place] if place < self._length else self._prices.line.end
         after = next_state(state, place, time, variant, moved=True)
         kind = variant[4]
-        return (*after[:8], (place,)) if kind & DECIDED and kind & MOVED else (*after[:8], ())
+        waits = (place,) if kind & DECIDED and kind & MOVED else ()
+        return (*after[:8], waits, after[9])
 
     def kind(self, place: int) -> int:
         """The greatest kind of a need of the letter at a place."""
@@ -354,47 +371,40 @@ class LetterBound:
         prices = self._prices
         points = 0
         if state[1] >= 0:
-            last = self._last_stroke(state) if self._strokes else self._times[state[1]]
-            points = prices.haste(time - last, notches)
+            points = prices.haste(time - state[9], notches)
         if time < state[2]:
             points += prices.weights.under_note
         return points + prices.ringing(state[3:6], time)
 
-    def _last_stroke(self, state: State) -> int:
-        """When the last note was struck for the last time."""
-        return self._strokes.get((state[1], state[0]), self._times[state[1]])
-
     def faded(self, state: State, now: int) -> State:
         """The state without what no longer bears on a move after ``now``."""
         prices = self._prices
-        position, struck, held, *plucked, goal, moved, waits = state
-        if struck == self._length:
-            struck = -1
-        elif struck >= 0:
-            last = self._last_stroke(state) if self._strokes else self._times[struck]
-            if now - last >= prices.reach:
-                struck = -1
+        position, struck, held, *plucked, goal, moved, waits, stroke = state
+        passed = struck < 0 or struck == self._length or self._times[struck] <= now
+        if struck == self._length or (passed and now - stroke >= prices.reach):
+            struck, stroke = -1, FAR
         if held <= now:
             held = 0
         for register, ring in enumerate(self._rings):
             left = ring - (now - plucked[register])
             if left <= 0 or not prices.weights.resonance * left // ring:
                 plucked[register] = FAR
-        return (position, struck, held, plucked[0], plucked[1], plucked[2], goal, moved, waits)
+        low, middle, high = plucked
+        return (position, struck, held, low, middle, high, goal, moved, waits, stroke)
 
-    def dearer(self, one: State, other: State, now: int) -> int:
-        """By how much a move after ``now`` can at most cost more in one state than in the other.
+    def dearer(self, one: State, other: State, place: int, now: int) -> int:
+        """By how much a move after ``place`` can at most cost more in one state than in the other.
 
-        Both stand in the same position.
+        Both stand in the same position; ``now`` is when the place is.
         """
         prices = self._prices
+        if one[1] > place and one[1] > other[1]:
+            return INFINITE
         if one[8] and not set(one[8]) <= set(other[8]):
             return INFINITE
         points = 0
-        if one[1] > other[1] or (
-            self._strokes and one[1] >= 0 and self._last_stroke(one) > self._last_stroke(other)
-        ):
-            points = prices.haste(now - self._last_stroke(one), 2)
+        if one[9] > other[9]:
+            points = prices.haste(now - one[9], 2)
         if one[2] > other[2]:
             points += prices.weights.under_note
         later = [

@@ -242,6 +242,7 @@ def essence(window: Window) -> tuple[object, ...]:
         window.plucked,
         window.goal,
         window.struck,
+        window.last_stroke,
         window.pinned,
         window.crossed,
     )

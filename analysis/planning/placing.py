@@ -82,7 +82,7 @@ class Placer:
         failed: list[Window] = []
         failed_at: list[tuple[Letter, Place, Place]] = []
         bill, all_proved = Bill(), True
-        bill.add_strings(demands.strings, self.weights)
+        bill.add_strings(demands.strings, demands.neighbours, self.weights)
         tracks = [lay_tracks(line, demands) for line in self.lines]
         priced = [self.prices(line, demands) for line in self.lines]
         teams = [_Team(self, letters, tracks, priced) for letters in self.feet]
@@ -119,7 +119,7 @@ class Placer:
         sounding = [
             any(need.notes for need in demands.needs[moment].values()) for moment in line.moments
         ]
-        return Prices(line, self.moments, demands.frozen, sounding, self.weights, demands.strokes)
+        return Prices(line, self.moments, demands.frozen, sounding, self.weights)
 
     def on_page(self, prices: Prices, window: Window, place: int, later: int) -> Made:
         """Find the printed place of a change that ``later`` others of its foot share."""

@@ -322,6 +322,7 @@ class _Planner:
             ),
             tempo_assumed=self._clock.assumed,
             entries=self._entries(settings, changes),
+            neighbours=demands.neighbours,
         )
 
     def _entries(

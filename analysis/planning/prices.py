@@ -7,24 +7,19 @@ cheap to find.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 
-from pedalsetter.analysis.harp import Letter, Position
 from pedalsetter.analysis.planning.moments import Moments, Strength
 from pedalsetter.analysis.planning.two_pedals import Distance, turns_of
 from pedalsetter.analysis.planning.weights import Weights
 from pedalsetter.analysis.planning.windows import Line, Window, distance
 
-__all__ = ["Prices", "Strokes", "Turns"]
+__all__ = ["Prices", "Turns"]
 
 _SECOND = 1_000_000
 
 _MOST_SHARING = 4
 """One foot has four pedals at most, so no more of its changes can share a gap."""
-
-Strokes = Mapping[int, Mapping[tuple[Letter, Position], int]]
-"""By moment, and letter and position, when a trill or tremolo strikes for the last time, in
-microseconds on the page, where that comes after the moment itself."""
 
 Turns = tuple[int, ...]
 """How many changes of one foot at one place are made at once, turn by turn: 1 or 2."""
@@ -40,10 +35,8 @@ class Prices:
         frozen: frozenset[int],
         sounding: Sequence[bool],
         weights: Weights,
-        strokes: Strokes,
     ) -> None:
         self.line = line
-        self._strokes = _along(line, moments, strokes)
         self.weights = weights
         self.length = len(line.moments)
         self._moments = moments
@@ -137,16 +130,9 @@ class Prices:
         notches = window.notches
         hasty = 0
         if window.before is not None:
-            last = self.line.times[window.struck]
-            if self._strokes:
-                last = self.strokes(window.letter).get((window.struck, window.old), last)
-            hasty = self.haste(time - last, notches)
+            hasty = self.haste(time - window.last_stroke, notches)
         under = self.weights.under_note if time < window.held else 0
         return hasty, under, self.ringing(window.plucked, time)
-
-    def strokes(self, letter: Letter) -> Mapping[tuple[int, int], int]:
-        """By place and position when the last stroke is that comes later than the place itself."""
-        return self._strokes.get(letter, {})
 
     def ringing(self, plucked: Sequence[int | None], time: int) -> int:
         """The price of strings that still ring, given when each register was last plucked."""
@@ -318,16 +304,3 @@ class Prices:
                     points += max(0, sound(one, time) - sound(one, alone))
             number += size
         return points
-
-
-def _along(
-    line: Line, moments: Moments, strokes: Strokes
-) -> dict[Letter, dict[tuple[int, int], int]]:
-    """The last strokes along a line, in its own time."""
-    found: dict[Letter, dict[tuple[int, int], int]] = {}
-    if strokes:
-        for place, moment in enumerate(line.moments):
-            shift = line.times[place] - moments.microseconds[moment]
-            for (letter, position), time in strokes.get(moment, {}).items():
-                found.setdefault(letter, {})[place, int(position)] = time + shift
-    return found

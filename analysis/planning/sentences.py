@@ -77,9 +77,16 @@ class Why(Enum):
     DECIDED = "so it was decided"
 
 
-def respelled_notes(place: Place, moved: Sequence[tuple[int, Head, Sounding]], why: Why) -> Finding:
-    """Notes that are played on another letter than written, with the reason."""
-    told = listed(f"{head.pitch.name} as {sounding.name}" for _, head, sounding in moved)
+def respelled_notes(
+    place: Place, moved: Sequence[tuple[int, Head, Pitch, Sounding]], why: Why
+) -> Finding:
+    """Notes, and neighbours in their trills, on another letter than written, with the reason."""
+    told = listed(
+        f"{pitch.name}{f' beside {head.pitch.name}' if pitch != head.pitch else ''} "
+        f"as {sounding.name}"
+        for _, head, pitch, sounding in moved
+    )
+    written = any(pitch == head.pitch for _, head, pitch, _ in moved)
     kind = {
         Why.CLASH: FindingKind.TWO_POSITIONS,
         Why.TIME: FindingKind.FOOT_TOO_FAST,
@@ -88,7 +95,9 @@ def respelled_notes(place: Place, moved: Sequence[tuple[int, Head, Sounding]], w
     }[why]
     what = f"Play {told}: {why.value}."
     mend = "Write the note as it is played, if the harmony allows it."
-    notes = tuple(head.id for _, head, _ in moved)
+    if not written:
+        mend = "Tell the player at the ornament."
+    notes = tuple(head.id for _, head, *_ in moved)
     return Finding(kind, Severity.REMARK, place, moved[0][0], notes, what, mend)
 
 

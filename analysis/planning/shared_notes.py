@@ -15,18 +15,21 @@ from itertools import combinations
 
 from pedalsetter.analysis.harp import Letter
 from pedalsetter.analysis.planning.chord import Answer
-from pedalsetter.analysis.planning.demands import Demands, Need
+from pedalsetter.analysis.planning.demands import Chord, Demands, Need
 from pedalsetter.analysis.planning.foot_step import Option
 from pedalsetter.analysis.planning.letter_bound import DECIDED, MOVED, Ask, Variant
 from pedalsetter.analysis.planning.moments import Moments
+from pedalsetter.analysis.planning.strikes import Strike
+from pedalsetter.analysis.planning.weighed_trills import weighed
 from pedalsetter.analysis.planning.weights import Weights, register_of
 from pedalsetter.analysis.planning.windows import Line
 
 __all__ = ["SharedNotes", "Struck"]
 
-_Take = tuple[int, int, tuple[int, ...], int, int | None, int]
+_Take = tuple[int, int, tuple[int, ...], int, int | None, int, int, int]
 """One note on one letter: (position, written until, registers, points if the letter sounds it,
-points if it does not or None if it must, kind)."""
+points if it does not or None if it must, kind, last place at which it is struck again or −1, time
+of its last stroke or −1)."""
 
 _FIRST_STEP = 300
 _LAST_STEP = 40
@@ -39,6 +42,8 @@ class _Shared:
 
     takes: list[tuple[Letter, int, int, tuple[int, ...]]]
     """For each choice: letter, position, written until, registers."""
+    again: tuple[int, int]
+    """The last place at which it is struck again or −1, and the time of its last stroke or −1."""
     prices: list[int]
     """Points of each choice."""
     share: int
@@ -73,23 +78,37 @@ class SharedNotes:
         self._line = line
         self._moments: list[Struck] = []
         self._step = _FIRST_STEP
+        trilled = weighed(line, demands)
         for place, moment in enumerate(line.moments):
             shift = line.times[place] - moments.microseconds[moment]
             chord = demands.chords.get(moment)
+            if moment in trilled:
+                chord = chord or demands.held.get(moment)
             answers: list[Answer] = []
             if chord is not None:
                 answers = chord[0].answers(chord[0].lost(chord[1]))
             if chord is None or len(answers) < 2:
                 needs = demands.needs[moment]
-                fixed = {letter: _variant(need, shift) for letter, need in needs.items()}
+                lasts: dict[Letter, int] = {}
+                if moment in trilled:
+                    # What goes on here has been told where it begins.
+                    needs = chord[0].needs(chord[1]) if chord is not None else {}
+                    lasts = _lasts(chord, place - moment)
+                fixed = {
+                    letter: _variant(need, shift, lasts.get(letter, -1))
+                    for letter, need in needs.items()
+                }
                 self._moments.append(Struck(fixed, (), (), lost=False))
                 continue
             whole, now = chord
             answers.sort(key=lambda answer, now=now: answer != now)  # type: ignore[misc]
             wishes = []
             for (wish, group), taken in zip(whole.groups, now, strict=True):
-                real = weights.respelled * sum(strike.real for strike in group)
+                real = weights.respelled * sum(strike.counts for strike in group)
                 until = max((strike.until + shift for strike in group), default=0)
+                again = _again(group, moment, place, shift)
+                if moment not in trilled:
+                    again = (-1, again[1])
                 takes = []
                 prices = []
                 for choice in wish.open:
@@ -102,7 +121,7 @@ class SharedNotes:
                     # Played otherwise than written: the written letter would pay dearly for it.
                     share += _FIRST_STEP
                 kind = 0 if group else DECIDED
-                wishes.append(_Shared(takes, prices, share, kind=kind))
+                wishes.append(_Shared(takes, again, prices, share, kind=kind))
             lost = bool(whole.lost(now))
             self._moments.append(Struck(None, tuple(wishes), tuple(answers), lost, whole.moved))
 
@@ -192,7 +211,7 @@ class SharedNotes:
                     skipped = None
                 elif number:
                     points -= wish.share
-                found.append((position, until, registers, points, skipped, wish.kind))
+                found.append((position, until, registers, points, skipped, wish.kind, *wish.again))
         return found
 
     def _answered(
@@ -294,7 +313,7 @@ class SharedNotes:
         moment = self._moments[place]
         wish = moment.wishes[number]
         letter = wish.takes[choice][0]
-        single = _Shared([wish.takes[choice]], [wish.prices[choice]], 0)
+        single = _Shared([wish.takes[choice]], wish.again, [wish.prices[choice]], 0)
         answers = tuple(
             answer
             for answer in moment.answers
@@ -309,9 +328,31 @@ class SharedNotes:
         self._moments[place] = moment
 
 
-def _variant(need: Need, shift: int) -> Variant:
+def _again(group: Sequence[Strike], moment: int, place: int, shift: int) -> tuple[int, int]:
+    """The last place at which notes are struck again or −1, and when for the last time or −1."""
+    lasts = max((strike.lasts for strike in group), default=moment)
+    strokes = [one.last_stroke + shift for one in group if one.last_stroke is not None]
+    return place + lasts - moment if lasts > moment else -1, max(strokes, default=-1)
+
+
+def _lasts(chord: tuple[Chord, Answer] | None, ahead: int) -> dict[Letter, int]:
+    """By letter the last place at which what is trilled on it is struck again.
+
+    ``ahead`` is by how much places of the line are ahead of moments.
+    """
+    found: dict[Letter, int] = {}
+    if chord is not None:
+        for (_, group), choice in zip(chord[0].groups, chord[1], strict=True):
+            if choice is not None:
+                last = max((strike.lasts for strike in group), default=0) + ahead
+                found[choice[0]] = max(last, found.get(choice[0], last))
+    return found
+
+
+def _variant(need: Need, shift: int, lasts: int = -1) -> Variant:
     kind = (0 if need.notes else DECIDED) | (MOVED if need.moved else 0)
-    return (int(need.position), need.until + shift, need.registers, 0, kind)
+    stroke = -1 if need.stroke is None else need.stroke + shift
+    return (int(need.position), need.until + shift, need.registers, 0, kind, lasts, stroke)
 
 
 def _index(wish: _Shared, choice: tuple[Letter, int]) -> int:
@@ -321,10 +362,10 @@ def _index(wish: _Shared, choice: tuple[Letter, int]) -> int:
 def _passed(takes: Sequence[_Take]) -> int | None:
     """Points if the letter sounds none of the notes; None if it must sound one."""
     total = 0
-    for *_, skipped, _ in takes:
-        if skipped is None:
+    for take in takes:
+        if take[4] is None:
             return None
-        total += skipped
+        total += take[4]
     return total
 
 
@@ -341,4 +382,12 @@ def _together(takes: Sequence[_Take], some: Sequence[_Take], moved: bool) -> Var
             points += take[4]
     registers = {register for take in some for register in take[2]}
     kind = min(take[5] for take in some) | (MOVED if moved else 0)
-    return (some[0][0], max(take[1] for take in some), tuple(sorted(registers)), points, kind)
+    return (
+        some[0][0],
+        max(take[1] for take in some),
+        tuple(sorted(registers)),
+        points,
+        kind,
+        max(take[6] for take in some),
+        max(take[7] for take in some),
+    )

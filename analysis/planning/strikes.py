@@ -52,6 +52,16 @@ class Strike:
     That is after ``lasts``: a trill goes on to its end, a measured tremolo to one stroke before it.
     """
 
+    @property
+    def neighbour(self) -> bool:
+        """Whether it is the note that an ornament adds, which is written nowhere."""
+        return self.pitch != self.head.pitch
+
+    @property
+    def counts(self) -> bool:
+        """Whether it costs something if it is played on another letter than it is read on."""
+        return self.real or self.neighbour
+
     def on(self, choice: tuple[Letter, Position]) -> Sounding:
         """The string of this strike on a chosen letter."""
         return next(one for one in self.soundings if (one.letter, one.position) == choice)

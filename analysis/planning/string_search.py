@@ -41,6 +41,7 @@ from pedalsetter.analysis.planning.letter_bound import (
 )
 from pedalsetter.analysis.planning.search_terms import BestStrings, Effort, Whole
 from pedalsetter.analysis.planning.shared_notes import SharedNotes
+from pedalsetter.analysis.planning.weighed_trills import answered
 
 __all__ = ["best_strings"]
 
@@ -144,7 +145,7 @@ class _Search:
         self._best: dict[int, Answer] = {}
         self._stands: dict[int, dict[Letter, Position]] = {}
         # Notes that have no choice may be respelled too.
-        now = {moment: answer for moment, (_, answer) in whole.demands.chords.items()}
+        now = answered(whole.demands)
         self._settled = whole.respelled - sum(notes.points(now) for notes in self._notes)
         self._known = whole.known - self._settled
         self._effort = sum(
@@ -255,7 +256,7 @@ class _Search:
         key = (index, letter, leave)
         if key not in self._bounds:
             asks = self._notes[index].asks(letter)
-            self._bounds[key] = LetterBound(self._whole.prices[index], letter, asks, leave)
+            self._bounds[key] = LetterBound(self._whole.prices[index], asks, leave)
         return self._bounds[key]
 
     def _balance(self) -> None:
@@ -400,7 +401,7 @@ class _Search:
         index, entry, leave = key
         options, _ = self._told(foot, index)
         if leave is not None:
-            last = tuple((position, 0, (), 0, 0) for position in leave)
+            last = tuple((position, 0, (), 0, 0, -1, -1) for position in leave)
             options = [*options, [(0, last)]]
         bounds, prices = self._bounds_of(foot, key), self._whole.prices[index]
         letters, shared = foot.letters, None

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from pedalsetter.analysis.harp import Foot, Letter, Position
+from pedalsetter.analysis.harp import Foot, Letter
 from pedalsetter.analysis.part import Place
 from pedalsetter.analysis.planning.demands import Demands, Need
 from pedalsetter.analysis.planning.moments import Moments
@@ -80,8 +80,7 @@ def time_moves(
                 turn += 1
             needs = demands.needs[moment]
             if needs:
-                again = demands.strokes.get(moment, {})
-                walk.strike(place, needs, again, (moments.microseconds[moment], shift))
+                walk.strike(place, needs, moments.microseconds[moment], shift)
         for index in waiting[turn:]:
             walk.move(index, shift)
         elapsed += end - begin
@@ -95,23 +94,15 @@ class _Walk:
         self._foot: dict[Foot, tuple[int, int]] = {}
         self._pair: dict[Letter, tuple[Place, int]] = {}
         self._pair_before: dict[Letter, tuple[int, int] | None] = {}
-        self._last: dict[Letter, tuple[int, Place, Need, bool]] = {}
+        self._last: dict[Letter, tuple[int, Place, Need]] = {}
         self._held: dict[Letter, tuple[int, tuple[str, ...]]] = {}
 
-    def strike(
-        self,
-        place: Place,
-        needs: Mapping[Letter, Need],
-        again: Mapping[tuple[Letter, Position], int],
-        when: tuple[int, int],
-    ) -> None:
-        """``when`` is the time on the page, and what is to be added as the music is played."""
-        page, shift = when
+    def strike(self, place: Place, needs: Mapping[Letter, Need], page: int, shift: int) -> None:
         for letter, need in needs.items():
             if not need.notes:
                 continue  # decided, not struck
-            last = again.get((letter, need.position), page)
-            self._last[letter] = (last + shift, place, need, last > page)
+            time = (page if need.stroke is None else need.stroke) + shift
+            self._last[letter] = (time, place, need)
             until = need.until + shift
             if letter not in self._held or until > self._held[letter][0]:
                 self._held[letter] = (until, need.notes)
@@ -136,7 +127,8 @@ class _Walk:
             gap = max(0, time - last[0])
             if timing.free is None or gap < timing.free:
                 timing.free, timing.free_place = gap, last[1]
-                timing.free_notes, timing.struck_on = last[2].notes, last[3]
+                timing.free_notes = last[2].notes
+                timing.struck_on = last[2].stroke is not None
         held = self._held.pop(move.letter, None)
         if held is not None and held[0] - time > timing.under:
             timing.under, timing.under_notes = held[0] - time, held[1]

@@ -69,6 +69,8 @@ class Window:
     where a decision lets the pedal move only before it."""
     struck: int
     """The place of ``before``; −1 if there is none."""
+    last_stroke: int = 0
+    """When ``before`` was struck for the last time, in microseconds of the line."""
     pinned: bool = False
     """Decided to be made exactly at ``last``, and printed there."""
     crossed: bool = False
@@ -139,12 +141,12 @@ def follow(
 
     If a window is ``known``, begin with it; the track then begins at its need.
     """
-    standing, since, held, struck = entry, 0, 0, -1
+    standing, since, held, struck, stroke = entry, 0, 0, -1, 0
     before: Need | None = None
     plucked: list[int | None] = [None] * 3
     if known is not None:
         standing, since, held, before = known.old, known.first, known.held, known.before
-        plucked, struck = list(known.plucked), known.struck
+        plucked, struck, stroke = list(known.plucked), known.struck, known.last_stroke
     # Changes that a decision wants before the next note of their letter.
     waiting: list[Window] = []
     for place, need in track:
@@ -171,6 +173,7 @@ def follow(
                 standing.notches_to(need.position),
                 place,
                 struck,
+                stroke,
                 need.moved,
             )
             standing = need.position
@@ -182,6 +185,9 @@ def follow(
             if moves:
                 yield window
             before, struck = need, place
+            stroke = time
+            if need.stroke is not None:
+                stroke += need.stroke - moments.microseconds[line.moments[place]]
         elif moves:
             # The letter has moved since its last note, which no longer hurries it.
             before, struck = None, -1
@@ -195,7 +201,19 @@ def follow(
         notches = standing.notches_to(leave)
         rings = tuple(plucked)
         yield Window(
-            letter, standing, leave, since, last, None, before, held, rings, notches, last, struck
+            letter,
+            standing,
+            leave,
+            since,
+            last,
+            None,
+            before,
+            held,
+            rings,
+            notches,
+            last,
+            struck,
+            stroke,
         )
 
 

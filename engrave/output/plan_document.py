@@ -96,6 +96,15 @@ def plan_document(part: HarpPart, plan: PedalPlan, markings: Markings) -> dict[s
             for use in plan.respelled
             if use.sounding is not None
         ],
+        "neighbours": [
+            {
+                **pages.of_note(use.note),
+                "beside": use.written.name,
+                "played": use.sounding.name,
+            }
+            for use in plan.neighbours
+            if use.sounding is not None
+        ],
         "decisions": [
             {
                 "decision": result.told,
