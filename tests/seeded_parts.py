@@ -1,13 +1,14 @@
-"""Small parts made from a seed, for the exact solver: chords, ties, rests, repeats in a third."""
+"""Small parts made from a seed, for exact searches: chords, ties, rests, repeats in a third."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from random import Random
 from typing import Any
 
 from part_builder import build_part
 
-from pedalsetter.analysis.part import HarpPart
+from pedalsetter.analysis.part import HarpPart, Tremolo
 
 _NAMES = [
     letter + sign + octave
@@ -85,3 +86,40 @@ def _options(random: Random, seed: int, bars: int) -> dict[str, Any]:
         "repeat_starts": starts,
         "endings": endings,
     }
+
+
+def trembling_part(seed: int, most_bars: int = 3) -> HarpPart:
+    """One to three bars of chords, rests, trills, and tremolos of one stroke or three.
+
+    A third of the parts are repeated.
+    """
+    random = Random(f"trembling {seed}")  # noqa: S311 - music, not secrets
+    texts: list[str] = []
+    tremolos: list[Tremolo | None] = []
+    for _ in range(random.randint(1, most_bars)):
+        left = 8
+        tokens = []
+        while left:
+            eighths, value = random.choice([(1, "e"), (2, "q"), (2, "q"), (4, "h")])
+            if eighths > left:
+                continue
+            left -= eighths
+            names = sorted(
+                {
+                    random.choice("CDEFGAB") + random.choice(["", "", "#", "b"]) + octave
+                    for octave in random.choice(["4", "5", "45"])
+                }
+            )
+            sign = random.choice(["", "", "tr", "1", "3"])
+            rest = random.random() < 0.15
+            chord = "r" if rest else "+".join(names)
+            tokens.append(f"{chord}/{value}{'tr' if sign == 'tr' and not rest else ''}")
+            tremolos.append(Tremolo("single", int(sign)) if sign in ("1", "3") else None)
+        texts.append(" ".join(tokens))
+    repeats = {len(texts) - 1: 2} if random.random() < 1 / 3 else None
+    part = build_part(*texts, tempo=random.choice([40, 60, 90]), repeats=repeats)
+    events = [
+        replace(event, tremolo=tremolo) if event.heads else event
+        for event, tremolo in zip(part.events, tremolos, strict=True)
+    ]
+    return replace(part, events=tuple(events))

@@ -24,7 +24,8 @@ class Wish:
     choices: tuple[Place, ...]
     """The letters, each with its position, that would sound them; as written first."""
     heads: int
-    """How many noteheads, the price of leaving them out."""
+    """How many noteheads, each counted twice, and what an ornament adds once: the price of leaving
+    them out."""
     free: bool
     """A double alteration: every choice is an equivalent, none is a respelling. But where a
     natural is among them it comes first, and to leave it counts as one: D♭♭ is read as C♮, and

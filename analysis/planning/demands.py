@@ -92,22 +92,22 @@ class Chord:
         )
 
     def lost(self, answer: Answer) -> int:
-        """How many noteheads have no string."""
+        """How much has no string: a notehead counts twice, what an ornament adds once."""
         return sum(
-            len(group)
+            weight_of(group)
             for (_, group), choice in zip(self.groups, answer, strict=True)
             if choice is None
         )
 
     def answers(self, lost: int = 0) -> list[Answer]:
-        """Every way to answer all wishes, ``lost`` noteheads left out, no letter in two places."""
+        """Every way to answer all wishes, so much of them ``lost``, no letter in two places."""
         found: list[tuple[int, Answer]] = [(0, ())]
         for wish, group in self.groups:
             choices: list[tuple[Letter, Position] | None] = [*wish.open]
             if lost and group:
                 choices.append(None)
             found = [
-                (left + len(group) * (choice is None), (*answer, choice))
+                (left + weight_of(group) * (choice is None), (*answer, choice))
                 for left, answer in found
                 for choice in choices
                 if choice is None or all(one is None or _agree(choice, one) for one in answer)
@@ -134,6 +134,11 @@ class Chord:
             )
         ]
         return sorted(found, key=self.respelled)
+
+
+def weight_of(group: Sequence[Strike]) -> int:
+    """How much would be lost with these notes: what is written counts more than a neighbour."""
+    return max(len(group) > 0, sum(2 if one.real else one.neighbour for one in group))
 
 
 def later(one: int | None, other: int | None) -> int | None:
@@ -365,7 +370,7 @@ class _Reader:
         chord = Chord(
             (
                 *(
-                    (Wish(choices, len(group), doubled, barred), tuple(group))
+                    (Wish(choices, weight_of(group), doubled, barred), tuple(group))
                     for (choices, doubled, barred), group in groups.items()
                 ),
                 *pinned,

@@ -44,7 +44,7 @@ def lost_notes(
 
     ``during`` names the trill, tremolo or glissando that holds their pedals; empty if none does.
     """
-    names = [pitch.name for _, _, pitch in lost]
+    names = [_read(head, pitch) for _, head, pitch in lost]
     letters = {pitch.letter for _, _, pitch in lost}
     clash = sorted({name for name in kept if Letter(name[0]) in letters and name not in names})
     notes = tuple(dict.fromkeys(head.id for _, head, _ in lost))
@@ -65,7 +65,14 @@ def lost_notes(
     mend = f"Leave out {subject}, strike it a little later, or give it to another instrument."
     if several:
         mend = f"Leave out {subject}, strike them later, or give them to another instrument."
+    if all(pitch != head.pitch for _, head, pitch in lost):
+        mend = "Leave out the ornament, or give it to another instrument."
     return Finding(kind, Severity.UNPLAYABLE, place, lost[0][0], notes, what, mend)
+
+
+def _read(head: Head, pitch: Pitch) -> str:
+    """A note by its name, or what an ornament adds to it: ``A beside G♯``."""
+    return pitch.name if pitch == head.pitch else f"{pitch.name} beside {head.pitch.name}"
 
 
 class Why(Enum):
@@ -81,11 +88,7 @@ def respelled_notes(
     place: Place, moved: Sequence[tuple[int, Head, Pitch, Sounding]], why: Why
 ) -> Finding:
     """Notes, and neighbours in their trills, on another letter than written, with the reason."""
-    told = listed(
-        f"{pitch.name}{f' beside {head.pitch.name}' if pitch != head.pitch else ''} "
-        f"as {sounding.name}"
-        for _, head, pitch, sounding in moved
-    )
+    told = listed(f"{_read(head, pitch)} as {sounding.name}" for _, head, pitch, sounding in moved)
     written = any(pitch == head.pitch for _, head, pitch, _ in moved)
     kind = {
         Why.CLASH: FindingKind.TWO_POSITIONS,

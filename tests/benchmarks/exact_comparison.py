@@ -3,9 +3,10 @@
 
     PYTHONPATH=tests python tests/benchmarks/exact_comparison.py [PARTS] [ONSETS] [KIND] [LOG]
 
-KIND is ``counted`` (half to all of ONSETS in each part, all numbers equally likely) or ``small``
-(one to four bars, ONSETS at most; of 300 parts of up to 24 half have no more than 9). A third of
-the parts have repeats. For each: what the plan costs, what the programme says is the least with
+KIND is ``counted`` (half to all of ONSETS in each part, all numbers equally likely), ``small``
+(one to four bars, ONSETS at most; of 300 parts of up to 24 half have no more than 9) or
+``trembling`` (one to three bars with trills and tremolos, whatever ONSETS says). A third of the
+parts have repeats. For each: what the plan costs, what the programme says is the least with
 all strings, moves and settings free, and whether the plan calls itself proved. A part that takes
 more than two minutes of the processor, or more memory than granted, counts as not told. LOG is a
 file that keeps what is done, so that a run can be stopped and taken up again.
@@ -22,7 +23,7 @@ from types import FrameType
 
 from exact_foot import TooManyStatesError
 from exact_programme import least_cost
-from seeded_parts import counted_part, small_part
+from seeded_parts import counted_part, small_part, trembling_part
 
 from pedalsetter.analysis.planning import Weights, plan_changes
 
@@ -35,7 +36,10 @@ def _too_long(_signal: int, _frame: FrameType | None) -> None:
 
 def compare(seed: int, onsets: int, kind: str) -> str:
     """One line: the seed, the plan's points, the least, whether proved, the seconds."""
-    part = (counted_part if kind == "counted" else small_part)(seed, onsets)
+    if kind == "trembling":
+        part = trembling_part(seed)
+    else:
+        part = (counted_part if kind == "counted" else small_part)(seed, onsets)
     plan = plan_changes(part)
     points = int(plan.cost * Weights().change)
     began = process_time()
