@@ -45,6 +45,10 @@ class Group:
     notes: tuple[str, ...]
     options: tuple[Option, ...]
 
+    def lost(self, weights: Weights) -> int:
+        """What it costs to leave them out; the neighbour that a trill adds is half a note."""
+        return sum(weights.lost // (2 if note.endswith("+") else 1) for note in self.notes)
+
 
 @dataclass(frozen=True)
 class Place:

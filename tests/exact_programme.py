@@ -80,7 +80,7 @@ class _NotesShared:
         for number, stretch in enumerate(found):
             for at, place in enumerate(stretch.places):
                 for index, group in enumerate(place.groups):
-                    key, lost = (number, at, index), weights.lost * len(group.notes)
+                    key, lost = (number, at, index), group.lost(weights)
                     feet = {option.letter.foot: option for option in group.options}
                     if len(feet) == 2:
                         self.shared.append(_SharedNotes(key, feet, lost))

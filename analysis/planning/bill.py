@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-
 from pedalsetter.analysis.harp import Position
-from pedalsetter.analysis.pedal_plan import StringUse
+from pedalsetter.analysis.planning.demands import Demands
 from pedalsetter.analysis.planning.feet import Schedule
 from pedalsetter.analysis.planning.prices import Prices
 from pedalsetter.analysis.planning.weights import Weights
@@ -68,15 +66,14 @@ class Bill:
                 terms["place"] += prices.position(window, place)
                 terms["early"] += prices.early(window, place)
 
-    def add_strings(
-        self, strings: Mapping[str, StringUse], neighbours: Sequence[StringUse], weights: Weights
-    ) -> None:
-        """Add the notes that are respelled or lost, and the ``neighbours`` that are respelled.
+    def add_strings(self, demands: Demands, weights: Weights) -> None:
+        """Add the notes that are respelled or lost; a lost neighbour of a trill is half a note.
 
         A double alteration's equivalent is free, unless it evades a natural (B♯ for D♭♭).
         """
-        self.terms["respelled"] += weights.respelled * len(neighbours)
-        for use in strings.values():
+        self.terms["respelled"] += weights.respelled * len(demands.neighbours)
+        self.terms["lost"] += weights.lost // 2 * demands.silent_neighbours
+        for use in demands.strings.values():
             if use.sounding is None:
                 self.terms["lost"] += weights.lost
             elif abs(use.written.alter) == 2:

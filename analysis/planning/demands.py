@@ -77,7 +77,8 @@ class Chord:
                 if strike.head.id not in notes:
                     notes = (*notes, strike.head.id)
                 until = max(until, strike.until)
-                stroke = later(stroke, strike.last_stroke)
+                if strike.last_stroke is not None:
+                    stroke = later(stroke, strike.last_stroke)
                 registers.add(register_of(strike.on(choice).string.octave))
             moved = letter in self.moved
             found[letter] = Need(position, notes, until, tuple(sorted(registers)), moved, stroke)
@@ -104,10 +105,12 @@ class Chord:
         found: list[tuple[int, Answer]] = [(0, ())]
         for wish, group in self.groups:
             choices: list[tuple[Letter, Position] | None] = [*wish.open]
+            weight = 0
             if lost and group:
                 choices.append(None)
+                weight = weight_of(group)
             found = [
-                (left + weight_of(group) * (choice is None), (*answer, choice))
+                (left + weight * (choice is None), (*answer, choice))
                 for left, answer in found
                 for choice in choices
                 if choice is None or all(one is None or _agree(choice, one) for one in answer)
@@ -138,6 +141,8 @@ class Chord:
 
 def weight_of(group: Sequence[Strike]) -> int:
     """How much would be lost with these notes: what is written counts more than a neighbour."""
+    if len(group) == 1:
+        return 2 if group[0].real else 1
     return max(len(group) > 0, sum(2 if one.real else one.neighbour for one in group))
 
 
@@ -176,6 +181,8 @@ class Demands:
     """Moments at which a glissando begins or goes on."""
     neighbours: tuple[StringUse, ...] = ()
     """Neighbours of ornamented notes that are played on another letter than they are read on."""
+    silent_neighbours: int = 0
+    """Neighbours of ornamented notes that have no string."""
 
 
 @dataclass(slots=True)
@@ -203,6 +210,7 @@ class _Gathered:
     lasting: dict[int, int] = field(default_factory=dict)
     sliding: set[int] = field(default_factory=set)
     neighbours: list[StringUse] = field(default_factory=list)
+    silent_neighbours: int = 0
 
 
 def read_demands(
@@ -298,6 +306,7 @@ class _Reader:
             self._out.lasting,
             frozenset(self._out.sliding),
             tuple(self._out.neighbours),
+            self._out.silent_neighbours,
         )
 
     def _moment(self, event: Event) -> int:
@@ -403,6 +412,7 @@ class _Reader:
                     lost.append(strike)
                     if strike.real:
                         self._give(strike, None)
+                    self._out.silent_neighbours += strike.neighbour
                     continue
                 kept.append(strike.pitch.name)
                 sounding = strike.on(choice)

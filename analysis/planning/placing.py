@@ -82,7 +82,7 @@ class Placer:
         failed: list[Window] = []
         failed_at: list[tuple[Letter, Place, Place]] = []
         bill, all_proved = Bill(), True
-        bill.add_strings(demands.strings, demands.neighbours, self.weights)
+        bill.add_strings(demands, self.weights)
         tracks = [lay_tracks(line, demands) for line in self.lines]
         priced = [self.prices(line, demands) for line in self.lines]
         teams = [_Team(self, letters, tracks, priced) for letters in self.feet]

@@ -117,7 +117,7 @@ class Weights:
     respelled_freely: int = 30
     """The same where respelling is welcome: it pays wherever it saves one change."""
     lost: int = 10_000
-    """A note cannot sound."""
+    """A note cannot sound; the neighbour of a trilled or turned note counts half."""
 
     def __post_init__(self) -> None:
         prices = (

@@ -23,7 +23,7 @@ sys.path.insert(0, str(ROOT / "tests"))
 from corpus_pieces import PIECES  # noqa: E402
 
 from pedalsetter.analysis.part import HarpPart  # noqa: E402
-from pedalsetter.analysis.pedal_plan import FindingKind  # noqa: E402
+from pedalsetter.analysis.pedal_plan import FindingKind, Severity  # noqa: E402
 from pedalsetter.analysis.planning import plan_changes  # noqa: E402
 from pedalsetter.analysis.reading import read_part  # noqa: E402
 
@@ -48,7 +48,8 @@ def seconds(work: Callable[[], object], times: int = 3) -> float:
 def row(name: str, path: Path, part: HarpPart) -> str:
     """One line of the table."""
     plan = plan_changes(part)
-    kinds = Counter(finding.kind for finding in plan.findings)
+    hard = [one for one in plan.findings if one.severity is not Severity.REMARK]
+    kinds = Counter(finding.kind for finding in hard)
     asked_for = {head.id for _, head in part.notes() if abs(head.pitch.alter) < 2}
     respelled = sum(1 for use in plan.respelled if use.note in asked_for)
     silent = sum(1 for use in plan.strings.values() if use.sounding is None)
