@@ -153,9 +153,13 @@ class RespellingPin:
     """The letter that plays it, where there are several."""
     movement: int | None = None
     """Of a span."""
+    neighbour: bool = False
+    """Not the note itself is meant, but what its trill, turn or mordent adds to it."""
 
     def __str__(self) -> str:
         note = "notes" if self.note is None else str(self.note)
+        if self.neighbour:
+            note = f"the neighbour of {note}"
         where = str(self.spot)
         if self.spot is None and self.bars is not None:
             first, last = self.bars

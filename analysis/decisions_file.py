@@ -327,9 +327,12 @@ def _respelling(table: _Table) -> Pin:
     if played is not None and not wanted:
         raise table.error("played", "a note that stays as written has no other letter")
     if not table.has("bars"):
-        table.only((*_SPOT, "note", "staff", "wanted", "played"))
+        table.only((*_SPOT, "note", "staff", "wanted", "played", "neighbour"))
         note = table.note("note", octave=True)
-        return RespellingPin(table.spot(), None, note, table.staff(), wanted, played)
+        beside = table.has("neighbour") and table.yes("neighbour")
+        return RespellingPin(
+            table.spot(), None, note, table.staff(), wanted, played, neighbour=beside
+        )
     table.only(("bars", "movement", "note", "staff", "wanted", "played"))
     match = _BARS.fullmatch(table.at("bars"))
     if match is None:

@@ -16,7 +16,7 @@ from pedalsetter.analysis.pedal_plan import Finding, StringUse
 from pedalsetter.analysis.planning.chord import Answer, Wish, settle
 from pedalsetter.analysis.planning.clock import Clock
 from pedalsetter.analysis.planning.moments import Moments, place_of
-from pedalsetter.analysis.planning.pins import NO_PINS, NOTHING_BARRED, Choice, Pins
+from pedalsetter.analysis.planning.pins import NO_PINS, NOTHING_BARRED, Choice, Pins, beside
 from pedalsetter.analysis.planning.sentences import (
     Why,
     double_alteration,
@@ -463,7 +463,8 @@ class _Reader:
         reasons: dict[Why, list[tuple[int, Head, Pitch, Sounding]]] = {}
         for strike, sounding in moved:
             why = Why.FEWER_CHANGES if self._pins.freely else Why.TIME
-            if strike.head.id in self._pins.barred and not strike.neighbour:
+            head = beside(strike.head.id) if strike.neighbour else strike.head.id
+            if head in self._pins.barred:
                 why = Why.DECIDED
             elif (strike.head.id, strike.pitch) in clashing:
                 why = Why.CLASH
@@ -483,13 +484,9 @@ class _Reader:
 
     def _barred(self, strike: Strike) -> frozenset[Choice]:
         """The strings that a note may not have; never all, unless that was decided of itself."""
-        if strike.pitch.alter != strike.head.pitch.alter or (
-            strike.pitch.letter is not strike.head.pitch.letter
-        ):
-            # The neighbour of an ornament is written nowhere.
-            return NOTHING_BARRED
-        barred = self._pins.barred_for(strike.head.id, strike.pitch)
-        if barred and strike.head.id not in self._pins.barred:
+        head = beside(strike.head.id) if strike.neighbour else strike.head.id
+        barred = self._pins.barred_for(head, strike.pitch)
+        if barred and head not in self._pins.barred:
             strings = {(one.letter, one.position) for one in strike.soundings}
             return NOTHING_BARRED if strings <= barred else barred
         return barred

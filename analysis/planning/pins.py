@@ -33,6 +33,7 @@ from pedalsetter.analysis.part import Event, HarpPart, Head, Place
 from pedalsetter.analysis.pedal_plan import DecisionResult
 from pedalsetter.analysis.places import place_named
 from pedalsetter.analysis.planning.moments import Moments, is_struck, place_of
+from pedalsetter.analysis.planning.sustained import Keys, neighbours
 from pedalsetter.analysis.planning.two_pedals import are_neighbours
 from pedalsetter.analysis.planning.weights import CROSSED, TWO_PEDALS, Weights
 from pedalsetter.analysis.respelling import Pitch, strings_of_pitch_class
@@ -44,6 +45,7 @@ __all__ = [
     "Claim",
     "Pins",
     "Stand",
+    "beside",
     "policy",
     "read_claims",
     "weights_under",
@@ -106,7 +108,7 @@ class Pins:
     """Respellings that save a change are welcome."""
 
     def barred_for(self, head: str, pitch: Pitch) -> frozenset[Choice]:
-        """The strings that a note may not have."""
+        """The strings that a note may not have, or what :func:`beside` it is added to it."""
         known = self.barred.get(head)
         if known is not None or not self.never or abs(pitch.alter) == 2:
             return known or NOTHING_BARRED
@@ -133,6 +135,11 @@ class Pins:
         return replace(
             self, stands=stands, barred=barred, openings=openings, crossed=frozenset(crossed)
         )
+
+
+def beside(head: str) -> str:
+    """The id of what an ornament adds to a head, which is written nowhere."""
+    return f"{head} beside"
 
 
 NO_PINS = Pins()
@@ -295,6 +302,8 @@ class _Reader:
         self, pin: RespellingPin, place: Place
     ) -> tuple[tuple[str, frozenset[Choice]], ...]:
         found: dict[str, frozenset[Choice]] = {}
+        if pin.neighbour:
+            return self._neighbours(pin, place)
         if pin.spot is not None:
             for _, head in self._named(pin, place):
                 if head.tie_stop:
@@ -318,6 +327,25 @@ class _Reader:
                 found[head.id] = barred
         if not found and pin.note is not None:
             raise _RefusedError(reasons[0] if reasons else f"no {pin.note} is struck there")
+        return tuple(found.items())
+
+    def _neighbours(
+        self, pin: RespellingPin, place: Place
+    ) -> tuple[tuple[str, frozenset[Choice]], ...]:
+        found: dict[str, frozenset[Choice]] = {}
+        reasons: list[str] = []
+        keys = Keys(self._part)
+        for event, head in self._named(pin, place):
+            if head is not event.heads[-1]:
+                continue
+            for pitch, _ in neighbours(event, keys):
+                barred = _barred(pin, pitch)
+                if isinstance(barred, str):
+                    reasons.append(barred)
+                else:
+                    found[beside(head.id)] = barred
+        if not found:
+            raise _RefusedError(reasons[0] if reasons else f"{pin.note} has no ornament")
         return tuple(found.items())
 
     def _named(self, pin: RespellingPin, place: Place) -> list[tuple[Event, Head]]:

@@ -89,6 +89,10 @@ class _Writer:
         for use in self._plan.respelled:
             yield ""
             yield from self._respelling(use)
+        for use in self._plan.neighbours:
+            yield ""
+            yield from self._respelling(use)
+            yield "neighbour = true"
         for change in self._plan.changes:
             yield ""
             yield from self._change(change)
