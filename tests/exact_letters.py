@@ -270,7 +270,7 @@ class LetterSteps:
                         max(here, demand.stroke, memory.need),
                         max(memory.until, demand.until),
                         tuple(
-                            here if register in demand.registers else time
+                            max(here, demand.stroke, time) if register in demand.registers else time
                             for register, time in enumerate(memory.plucked)
                         ),
                         hold=max(memory.hold, demand.hold),

@@ -1,9 +1,8 @@
 """What an exact search for a cheapest plan must serve: stretches of bars, places, slots and notes.
 
 Read from the part and from the documented prices of ``Weights``, not with the planner's code. Parts
-may have chords, ties and repeats, in C major also trills and tremolos of one note or chord that are
-not tied, but no grace notes, glissandi or tremolos between two notes, and one tempo. Times are in
-microseconds.
+may have chords, ties and repeats, in C major also trills and tremolos within a bar that are not
+tied, but no grace notes or glissandi, and one tempo. Times are in microseconds.
 """
 
 from __future__ import annotations
@@ -87,6 +86,15 @@ class _Reader:
     def __init__(self, part: HarpPart, weights: Weights, pinned: frozenset[str]) -> None:
         self.part, self.weights, self.pinned = part, weights, pinned
         self.tempo = part.tempi[0].quarters_per_minute if part.tempi else Fraction(72)
+        self.pairs: dict[str, Event] = {}
+        """By the first event of a tremolo between two the second one."""
+        for staff in (1, 2):
+            own = [event for event in part.events if event.staff == staff]
+            for first, second in pairwise(own):
+                kinds = [one.tremolo.kind for one in (first, second) if one.tremolo is not None]
+                if kinds == ["start", "stop"]:
+                    self.pairs[first.id] = second
+        self.seconds = {second.id for second in self.pairs.values()}
 
     def read(self) -> list[Stretch]:
         part = self.part
@@ -173,7 +181,14 @@ class _Reader:
                     (event, head)
                     for event in events.get(offset, [])
                     for head in event.heads
-                    if not head.tie_stop
+                    if not head.tie_stop and event.id not in self.seconds
+                ]
+                # Both halves of a tremolo are struck from its beginning.
+                heads += [
+                    (self.pairs[event.id], head)
+                    for event in events.get(offset, [])
+                    if event.id in self.pairs
+                    for head in self.pairs[event.id].heads
                 ]
                 price = 0 if not offset else weights.beat if offset in beats else weights.off_beat
                 if offset not in beats and (offset / bar.time.beat).denominator > 3:
@@ -187,10 +202,10 @@ class _Reader:
                     price += weights.at_turn
                 again = {
                     event.id: (
-                        self.microseconds(event.end - _stroke(event)) + shift,
-                        first + sum(at < event.end - bar.start for at in offsets) - 1,
+                        self.microseconds(self.end(event) - _stroke(event)) + shift,
+                        first + sum(at < self.end(event) - bar.start for at in offsets) - 1,
                     )
-                    for event in events.get(offset, [])
+                    for event, _ in heads
                     if event.ornaments or event.tremolo is not None
                 }
                 heads += [(event, _neighbour(event)) for event, _ in heads if event.ornaments]
@@ -206,9 +221,13 @@ class _Reader:
             found.append(Place(slots[0], weights.after_last, None, slots))
         return tuple(found), end
 
+    def end(self, event: Event) -> Fraction:
+        """When an event ends, or the tremolo that it is the first half of."""
+        return self.pairs[event.id].end if event.id in self.pairs else event.end
+
     def until(self, event: Event, head: Head, shift: int) -> int:
         """When a note is written to end, ties followed."""
-        end = event.end
+        end = self.end(event)
         open_tie = head.tie_start
         for other in self.part.events:
             for again in other.heads:

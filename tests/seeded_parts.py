@@ -89,7 +89,7 @@ def _options(random: Random, seed: int, bars: int) -> dict[str, Any]:
 
 
 def trembling_part(seed: int, most_bars: int = 3) -> HarpPart:
-    """One to three bars of chords, rests, trills, and tremolos of one stroke or three.
+    """One to three bars of chords, rests, trills, and tremolos of one chord or between two.
 
     A third of the parts are repeated.
     """
@@ -110,9 +110,16 @@ def trembling_part(seed: int, most_bars: int = 3) -> HarpPart:
                     for octave in random.choice(["4", "5", "45"])
                 }
             )
-            sign = random.choice(["", "", "tr", "1", "3"])
+            sign = random.choice(["", "", "tr", "1", "3", "pair"])
             rest = random.random() < 0.15
             chord = "r" if rest else "+".join(names)
+            if sign == "pair" and eighths > 1 and not rest:
+                # Half of the time for a second chord, with which it alternates.
+                value = {2: "e", 4: "q"}[eighths]
+                other = random.choice("CDEFGAB") + random.choice(["", "#", "b"]) + "6"
+                tokens += [f"{chord}/{value}trem<", f"{other}/{value}trem>"]
+                tremolos += [Tremolo("start", 3), Tremolo("stop", 3)]
+                continue
             tokens.append(f"{chord}/{value}{'tr' if sign == 'tr' and not rest else ''}")
             tremolos.append(Tremolo("single", int(sign)) if sign in ("1", "3") else None)
         texts.append(" ".join(tokens))

@@ -194,6 +194,7 @@ class _Holding:
     letter: Letter
     position: Position
     notes: tuple[str, ...]
+    registers: tuple[int, ...] = ()
     stroke: int | None = None
     """As in :class:`Need`."""
 
@@ -397,10 +398,13 @@ class _Reader:
             prescribed = None
         answer = prescribed or settle(wishes, standing)[len(fixed) :]
         found = chord.needs(answer)
-        for letter, held in fixed.items():
+        for held in holdings:
+            letter = held.letter
             need = found.get(letter, Need(held.position, (), 0))
             notes = tuple(dict.fromkeys(held.notes + need.notes))
-            found[letter] = replace(need, notes=notes, stroke=later(need.stroke, held.stroke))
+            registers = tuple(sorted({*need.registers, *held.registers}))
+            stroke = later(need.stroke, held.stroke)
+            found[letter] = replace(need, notes=notes, registers=registers, stroke=stroke)
         begun: list[_Holding] = []
         lost: list[Strike] = []
         kept: list[str] = []
@@ -429,7 +433,10 @@ class _Reader:
                     moved.append((strike, sounding))
                 if strike.lasts > index:
                     notes = (strike.head.id,)
-                    begun.append(_Holding(index, strike.lasts, *choice, notes, strike.last_stroke))
+                    registers = (register_of(sounding.string.octave),)
+                    begun.append(
+                        _Holding(index, strike.lasts, *choice, notes, registers, strike.last_stroke)
+                    )
         if not fixed and not begun and index not in self._out.frozen:
             self._out.chords[index] = (chord, answer)
         else:

@@ -83,20 +83,20 @@ def next_state(
         if moved or state[6] == place:
             return (position, -1, *state[2:6], -1, 0, state[8], FAR)
         return (position, *state[1:6], -1, 0, state[8], state[9])
+    if stroke < time:
+        stroke = time
     low, middle, high = state[3], state[4], state[5]
     for register in registers:
         if register == 0:
-            low = time
+            low = stroke if stroke > low else low
         elif register == 1:
-            middle = time
+            middle = stroke if stroke > middle else middle
         else:
-            high = time
+            high = stroke if stroke > high else high
     held = state[2]
     struck = place if state[1] < place else state[1]
     if struck < lasts:
         struck = lasts
-    if stroke < time:
-        stroke = time
     return (
         position,
         struck,

@@ -149,10 +149,8 @@ class _Reader:
                 stroke = self._until(event, end - stroke_length(event)) if again else None
                 strings = self._soundings(event, head)
                 strike = Strike(head.pitch, head, event.staff, strings, until, real, lasts, stroke)
-                if begin != moment and real:
-                    # The second half of a tremolo is struck from its beginning.
-                    strikes.setdefault(begin, []).append(replace(strike, real=False))
-                strikes.setdefault(moment, []).append(strike)
+                # The second half of a tremolo is struck from its beginning, and lasts from there.
+                strikes.setdefault(begin if real else moment, []).append(strike)
             for pitch, lasting in neighbours(event, self._keys):
                 head = event.heads[-1]
                 end = trilled.get(event.id, ends.get(head.id, event.end))

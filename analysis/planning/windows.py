@@ -179,22 +179,22 @@ def follow(
             standing = need.position
             if not need.notes:
                 waiting.append(window)
+        again = time
+        if need.stroke is not None:
+            again += need.stroke - moments.microseconds[line.moments[place]]
         if need.notes:
             yield from _towards(waiting, place, need)
             waiting.clear()
             if moves:
                 yield window
-            before, struck = need, place
-            stroke = time
-            if need.stroke is not None:
-                stroke += need.stroke - moments.microseconds[line.moments[place]]
+            before, struck, stroke = need, place, again
         elif moves:
             # The letter has moved since its last note, which no longer hurries it.
             before, struck = None, -1
         since = place + 1
         held = max(held, need.until + time - moments.microseconds[line.moments[place]])
         for register in need.registers:
-            plucked[register] = time
+            plucked[register] = again
     last = len(line.moments)
     yield from _towards(waiting, last, None)
     if leave is not None and standing is not leave:

@@ -492,7 +492,7 @@ def test_a_neighbour_that_is_not_there_is_refused(text: str, why: str) -> None:
     assert refusals(plan) == [why]
 
 
-@pytest.mark.parametrize("seed", [37, 82, 95, 107, 157])
+@pytest.mark.parametrize("seed", [37, 59, 95, 107, 157])
 def test_a_plan_with_trills_that_is_pinned_is_the_plan(seed: int) -> None:
     """Their neighbours are named in the file too, if they are on another letter."""
     part = trembling_part(seed)
