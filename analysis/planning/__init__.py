@@ -12,13 +12,13 @@ barlines that several ways meet at (``junctions``), the changes that must be, ea
 quick schedule of one foot (``feet``), the best one (``optimum``, which solves ``clusters`` of
 changes that hurry each other), the settings at the junctions (``junction_settings``), and all of
 that for given strings (``placing``). *Strings, moves and settings together*: ``string_search``
-shares out notes that two letters can sound (``shared_notes``), bounds each letter by itself
-(``letter_bound``) and solves each foot exactly within that bound (``foot_programme``, with
-``foot_step`` for one place, and ``best_way`` where the music is hard); ``proof`` tells at once
-where no other string can pay, and where the search has to be given up ``equivalents`` and
-``variants`` seek better strings step by step. ``timing`` walks through the music as played and
-times the feet, ``bill`` adds up the cost, ``telling`` and ``sentences`` word why and what is hard,
-``plan`` puts all together.
+shares out notes that two letters can sound (``shared_notes``, and ``weighed_trills`` for what
+lasts over several moments), bounds each letter by itself (``letter_bound``) and solves each foot
+exactly within that bound (``foot_programme``, with ``foot_step`` for one place, and ``best_way``
+where the music is hard); ``proof`` tells at once where no other string can pay, and where the
+search has to be given up ``equivalents`` and ``variants`` seek better strings step by step.
+``timing`` walks through the music as played and times the feet, ``bill`` adds up the cost,
+``telling`` and ``sentences`` word why and what is hard, ``plan`` puts all together.
 
 The feet share nothing but the notes that a letter of either could sound, unless they may cross:
 then ``crossing`` tries which of them makes a change of E or B, ``foot_programme`` lets each foot
