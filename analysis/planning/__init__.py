@@ -6,7 +6,7 @@ cost least under the named prices of :class:`Weights`, and says whether that is 
 The steps, a file each. *What is asked*: the bars as played (``playing_order``), seconds
 (``clock``), the moments at which a pedal may move (``moments``), what is struck at each of them
 (``strikes``, with ``sustained`` for ties, trills, tremolos and glissandi), and which letter must
-therefore stand where (``demands``, with ``chord`` for notes struck together). *What follows*: the
+therefore stand where (``demands``; of one moment, ``needs`` and ``chord``). *What follows*: the
 barlines that several ways meet at (``junctions``), the changes that must be, each with its window
 (``windows``), and what each costs at each place (``prices``, ``weights``). *What is chosen*: a
 quick schedule of one foot (``feet``), the best one (``optimum``, which solves ``clusters`` of

@@ -15,8 +15,9 @@ from itertools import product
 
 from pedalsetter.analysis.harp import LETTERS, Letter, Position
 from pedalsetter.analysis.planning.chord import Answer
-from pedalsetter.analysis.planning.demands import Demands, Need
+from pedalsetter.analysis.planning.demands import Demands
 from pedalsetter.analysis.planning.moments import Moments
+from pedalsetter.analysis.planning.needs import Need
 from pedalsetter.analysis.planning.optimum import Solver, essence
 from pedalsetter.analysis.planning.prices import Prices
 from pedalsetter.analysis.planning.variants import LetterLine

@@ -15,10 +15,11 @@ from itertools import combinations
 
 from pedalsetter.analysis.harp import Letter
 from pedalsetter.analysis.planning.chord import Answer
-from pedalsetter.analysis.planning.demands import Chord, Demands, Need
+from pedalsetter.analysis.planning.demands import Demands
 from pedalsetter.analysis.planning.foot_step import Option
 from pedalsetter.analysis.planning.letter_bound import DECIDED, MOVED, Ask, Variant
 from pedalsetter.analysis.planning.moments import Moments
+from pedalsetter.analysis.planning.needs import Chord, Need
 from pedalsetter.analysis.planning.strikes import Strike
 from pedalsetter.analysis.planning.weighed_trills import weighed
 from pedalsetter.analysis.planning.weights import Weights, register_of

@@ -7,8 +7,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from heapq import merge
 
 from pedalsetter.analysis.harp import Letter, Position
-from pedalsetter.analysis.planning.demands import Need
 from pedalsetter.analysis.planning.moments import Moments
+from pedalsetter.analysis.planning.needs import Need
 from pedalsetter.analysis.planning.optimum import essence
 from pedalsetter.analysis.planning.windows import Line, Window, find_windows, follow
 

@@ -7,7 +7,8 @@ together. They are weighed where nothing ties them to what a line does not hold.
 from __future__ import annotations
 
 from pedalsetter.analysis.planning.chord import Answer
-from pedalsetter.analysis.planning.demands import Chord, Demands
+from pedalsetter.analysis.planning.demands import Demands
+from pedalsetter.analysis.planning.needs import Chord
 from pedalsetter.analysis.planning.windows import Line
 
 __all__ = ["answered", "weighed"]

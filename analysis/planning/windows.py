@@ -12,9 +12,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from pedalsetter.analysis.harp import LETTERS, Letter, Position
-from pedalsetter.analysis.planning.demands import Demands, Need
+from pedalsetter.analysis.planning.demands import Demands
 from pedalsetter.analysis.planning.junctions import Stretch
 from pedalsetter.analysis.planning.moments import Moments
+from pedalsetter.analysis.planning.needs import Need
 from pedalsetter.analysis.planning.two_pedals import Distance
 
 __all__ = [
