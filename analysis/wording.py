@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from pedalsetter.analysis.harp import Letter, Position
-from pedalsetter.analysis.part import Event, HarpPart, Head
+from pedalsetter.analysis.part import Event, HarpPart, Head, glissando_lines
 from pedalsetter.analysis.respelling import strings_for
 
 __all__ = ["NotesByName", "listed", "ornament_called"]
-
-_SLIDING = ("glissando", "slide")
 
 
 def listed(names: Iterable[str]) -> str:
@@ -30,7 +28,7 @@ class NotesByName:
 
     def __init__(self, part: HarpPart) -> None:
         self._notes = {head.id: (event, head) for event, head in part.notes()}
-        self._slides = dict(_slides(part))
+        self._slides = {first.id: last.id for (_, first), (_, last) in glissando_lines(part.events)}
         self._starts = {stop: start for start, stop in self._slides.items()}
 
     def names(self, notes: Sequence[str], letter: Letter, position: Position) -> list[str]:
@@ -77,18 +75,4 @@ def ornament_called(event: Event) -> str:
     ):
         if any(part_of_kind in kind for kind in kinds):
             return name
-    alone = event.tremolo is not None and event.tremolo.kind in ("single", "unmeasured")
-    return "tremolo" if alone else ""
-
-
-def _slides(part: HarpPart) -> Iterable[tuple[str, str]]:
-    """The ids of the two heads of every glissando line."""
-    waiting: dict[tuple[str, int], str] = {}
-    for _, head in part.notes():
-        for end in head.spanners:
-            if end.kind not in _SLIDING:
-                continue
-            if end.start:
-                waiting[end.kind, end.number] = head.id
-            elif (end.kind, end.number) in waiting:
-                yield waiting.pop((end.kind, end.number)), head.id
+    return "tremolo" if event.tremolo is not None and event.tremolo.alone else ""

@@ -129,6 +129,13 @@ def build_part(
     )
 
 
+def edit(part: HarpPart, number: int, **fields: object) -> HarpPart:
+    """The part with fields of one event replaced."""
+    events = list(part.events)
+    events[number] = replace(events[number], **fields)  # type: ignore[arg-type]
+    return replace(part, events=tuple(events))
+
+
 def _staff(
     text: str, staff: int, bar: int, start: Fraction, open_ties: set[tuple[int, Pitch, Fraction]]
 ) -> tuple[Fraction, list[Event]]:

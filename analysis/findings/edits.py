@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
 from fractions import Fraction
 
@@ -14,20 +14,23 @@ from pedalsetter.analysis.respelling import Pitch, Sounding
 __all__ = ["altered", "as_played", "followers", "pitch_on"]
 
 
-def altered(part: HarpPart, edits: Sequence[NoteEdit]) -> HarpPart:
+def altered(part: HarpPart, edits: Iterable[NoteEdit]) -> HarpPart:
     """Return the part with its notes edited; what a note is tied to goes with it.
 
     An event that loses its last note is a rest. The rest of the part is the same value.
     """
     after = followers(part)
     wanted: dict[str, Pitch | None] = {}
+    plain: set[str] = set()
     for edit in edits:
         note: str | None = edit.note
         while note is not None:
             wanted[note] = edit.pitch
+            if edit.plain:
+                plain.add(note)
             note = after.get(note)
     before = {later: earlier for earlier, later in after.items()}
-    part = _without_ornaments(part, {edit.note for edit in edits if edit.plain}, after)
+    part = _without_ornaments(part, plain)
 
     def same(one: str | None, other: str) -> bool:
         if one is None:
@@ -124,14 +127,8 @@ def _with_heads(part: HarpPart, heads: Mapping[str, Head | None]) -> HarpPart:
     return replace(part, events=tuple(events))
 
 
-def _without_ornaments(part: HarpPart, notes: set[str], after: Mapping[str, str]) -> HarpPart:
-    """The part with these notes, and what they are tied to, struck plainly and once."""
-    waiting = list(notes)
-    while waiting:
-        following = after.get(waiting.pop())
-        if following is not None and following not in notes:
-            notes.add(following)
-            waiting.append(following)
+def _without_ornaments(part: HarpPart, notes: Collection[str]) -> HarpPart:
+    """The part with these notes struck plainly and once."""
     if not notes:
         return part
     return replace(
@@ -144,11 +141,11 @@ def _without_ornaments(part: HarpPart, notes: set[str], after: Mapping[str, str]
 
 
 def _plain(event: Event) -> Event:
-    alone = event.tremolo is not None and event.tremolo.kind in ("single", "unmeasured")
+    between = event.tremolo is not None and not event.tremolo.alone
     return replace(
         event,
         ornaments=(),
-        tremolo=None if alone else event.tremolo,
+        tremolo=event.tremolo if between else None,
         spanners=tuple(end for end in event.spanners if end.kind != "wavy-line"),
     )
 

@@ -124,9 +124,9 @@ def _runs(strikes: Sequence[_Strike], limits: Limits) -> Iterator[_Run]:
 def _stroke_seconds(pluck: Pluck, clock: Clock) -> Fraction | None:
     """Seconds between two strokes of a tremolo sign on one note."""
     tremolo, notated = pluck.event.tremolo, pluck.event.notated
-    if tremolo is None or tremolo.kind not in ("single", "unmeasured") or notated is None:
+    if tremolo is None or not tremolo.alone or notated is None:
         return None
     # Strokes add to the flags of the note: two on an eighth are thirty-seconds.
-    beams = max(0, notated.log - 2) + max(1, tremolo.marks)
+    beams = notated.flags + max(1, tremolo.marks)
     onset = pluck.event.onset
     return clock.seconds(onset + Fraction(1, 2**beams)) - clock.seconds(onset)

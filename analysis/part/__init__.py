@@ -13,6 +13,7 @@ from pedalsetter.analysis.part.bars import Bar, BarlineStyle, Ending, TimeSignat
 from pedalsetter.analysis.part.directions import FOR_ALL_STAVES, SPAN_ENDS, Direction, DirectionKind
 from pedalsetter.analysis.part.events import Event, Head
 from pedalsetter.analysis.part.form import Jump, JumpKind, Section, SectionReason
+from pedalsetter.analysis.part.glissandi import glissando_lines
 from pedalsetter.analysis.part.harp_part import HarpPart
 from pedalsetter.analysis.part.in_force import ClefChange, KeyChange, Tempo
 from pedalsetter.analysis.part.note_value import NotatedLength
@@ -62,4 +63,5 @@ __all__ = [
     "TimeSignature",
     "Tremolo",
     "TupletGroup",
+    "glissando_lines",
 ]

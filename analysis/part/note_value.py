@@ -17,6 +17,11 @@ class NotatedLength:
     dots: int = 0
 
     @property
+    def flags(self) -> int:
+        """How many flags or beams it has."""
+        return max(0, self.log - 2)
+
+    @property
     def quarters(self) -> Fraction:
         """Length in quarters, tuplets disregarded."""
         base = Fraction(4) / 2**self.log if self.log >= 0 else Fraction(4 * 2**-self.log)

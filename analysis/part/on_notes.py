@@ -81,6 +81,11 @@ class Tremolo:
     marks: int
     """Number of strokes."""
 
+    @property
+    def alone(self) -> bool:
+        """Whether one note or chord trembles by itself."""
+        return self.kind in ("single", "unmeasured")
+
 
 @dataclass(frozen=True, slots=True)
 class Arpeggio:

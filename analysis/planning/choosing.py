@@ -85,9 +85,7 @@ class StringChoice:
         attempt = self.playable(lost)
         if self._respell and not attempt.failed:
             attempt = self._respelled(lost, attempt)
-            lines = self._placer.lines
-            known = frozenset().union(*(weighed(line, attempt.demands) for line in lines))
-            if attempt.proved and (lost or self._held_may_pay(attempt, known)):
+            if attempt.proved and (lost or self._held_may_pay(attempt, searched=True)):
                 attempt = replace(attempt, proved=False)
         return attempt
 
@@ -162,7 +160,7 @@ class StringChoice:
                 None,
                 self._placer.feet,
             )
-            held = self._held_may_pay(attempt, frozenset())
+            held = self._held_may_pay(attempt, searched=False)
             if not held and nothing_pays(trial, demands, self._source.moments):
                 return attempt
         attempt = self._exactly(lost, attempt, FIRST_EFFORT)
@@ -257,15 +255,19 @@ class StringChoice:
             if number in self.pins.openings
         }
 
-    def _held_may_pay(self, attempt: Attempt, known: frozenset[int]) -> bool:
-        """Whether other strings for what is trilled or slid could pay, at moments not weighed.
+    def _held_may_pay(self, attempt: Attempt, *, searched: bool) -> bool:
+        """Whether other strings for what is trilled or slid could pay.
 
-        Where notes are silent for it, none is ``known``: other strings might let them sound.
+        Where they have been ``searched``, at moments that the search does not weigh. But where
+        notes are silent for it other strings might let them sound, which it does not weigh either.
         """
-        bill, cramped = attempt.bill, attempt.demands.cramped
-        spare = bill.total if cramped else bill.played
-        for moment, (chord, answer) in attempt.demands.held.items():
-            if moment in known and not cramped:
+        bill, demands = attempt.bill, attempt.demands
+        spare = bill.total if demands.cramped else bill.played
+        known: set[int] = set()
+        if searched and not demands.cramped:
+            known = known.union(*(weighed(line, demands) for line in self._placer.lines))
+        for moment, (chord, answer) in demands.held.items():
+            if moment in known:
                 continue
             now = chord.respelled(answer)
             for other in chord.answers(chord.lost(answer)):

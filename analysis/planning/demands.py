@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from functools import cached_property
 
 from pedalsetter.analysis.harp import LETTERS, Harp, Letter, Position, String
 from pedalsetter.analysis.part import Event, HarpPart, Head, Place
@@ -281,12 +282,11 @@ class _Reader:
         answer = prescribed or settle(wishes, standing)[len(fixed) :]
         found = chord.needs(answer)
         for held in holdings:
-            letter = held.letter
-            need = found.get(letter, Need(held.position, (), 0))
+            need = found.get(held.letter, Need(held.position, (), 0))
             notes = tuple(dict.fromkeys(held.notes + need.notes))
             registers = tuple(sorted({*need.registers, *held.registers}))
             stroke = later(need.stroke, held.stroke)
-            found[letter] = replace(need, notes=notes, registers=registers, stroke=stroke)
+            found[held.letter] = replace(need, notes=notes, registers=registers, stroke=stroke)
         begun: list[_Holding] = []
         lost: list[Strike] = []
         kept: list[str] = []
@@ -352,8 +352,7 @@ class _Reader:
         reasons: dict[Why, list[tuple[int, Head, Pitch, Sounding]]] = {}
         for strike, sounding in moved:
             why = Why.FEWER_CHANGES if self._pins.freely else Why.TIME
-            head = beside(strike.head.id) if strike.neighbour else strike.head.id
-            if head in self._pins.barred:
+            if _pinned_as(strike) in self._pins.barred:
                 why = Why.DECIDED
             elif (strike.head.id, strike.pitch) in clashing:
                 why = Why.CLASH
@@ -369,11 +368,15 @@ class _Reader:
             return ""
         wanted = {sounding.letter for strike in lost for sounding in strike.soundings}
         concerned = [held for held in holdings if held.letter in wanted]
-        return NotesByName(self._part).longer([note for held in concerned for note in held.notes])
+        return self._names.longer([note for held in concerned for note in held.notes])
+
+    @cached_property
+    def _names(self) -> NotesByName:
+        return NotesByName(self._part)
 
     def _barred(self, strike: Strike) -> frozenset[Choice]:
         """The strings that a note may not have; never all, unless that was decided of itself."""
-        head = beside(strike.head.id) if strike.neighbour else strike.head.id
+        head = _pinned_as(strike)
         barred = self._pins.barred_for(head, strike.pitch)
         if barred and head not in self._pins.barred:
             strings = {(one.letter, one.position) for one in strike.soundings}
@@ -453,3 +456,8 @@ class _Reader:
         for (_, name, played), notes in self._doubled.items():
             place = self._moments.places[first[notes[0]]]
             self._out.findings.append(double_alteration(place, tuple(notes), name, played))
+
+
+def _pinned_as(strike: Strike) -> str:
+    """The id by which a decision about it is known."""
+    return beside(strike.head.id) if strike.neighbour else strike.head.id

@@ -380,8 +380,10 @@ class LetterBound:
         """The state without what no longer bears on a move after ``now``."""
         prices = self._prices
         position, struck, held, *plucked, goal, moved, waits, stroke = state
-        passed = struck < 0 or struck == self._length or self._times[struck] <= now
-        if struck == self._length or (passed and now - stroke >= prices.reach):
+        # What is trilled may be struck again after ``now``.
+        if struck == self._length or (
+            struck >= 0 and self._times[struck] <= now and now - stroke >= prices.reach
+        ):
             struck, stroke = -1, FAR
         if held <= now:
             held = 0

@@ -97,19 +97,16 @@ class Chord:
     def others(self, now: Answer) -> list[Answer]:
         """Other answers that leave out as much as one does, those first that respell least.
 
-        The second half of a tremolo, which is struck elsewhere too, keeps its string.
+        What only repeats a note that has its string already keeps that.
         """
-        halves = [
-            all(not strike.real and strike.pitch == strike.head.pitch for strike in group)
-            for _, group in self.groups
-        ]
+        repeats = [not any(strike.counts for strike in group) for _, group in self.groups]
         found = [
             answer
             for answer in self.answers(self.lost(now))
             if answer != now
             and all(
-                one == other or not half
-                for one, other, half in zip(answer, now, halves, strict=True)
+                one == other or not repeated
+                for one, other, repeated in zip(answer, now, repeats, strict=True)
             )
         ]
         return sorted(found, key=self.respelled)

@@ -241,7 +241,6 @@ def essence(window: Window) -> tuple[object, ...]:
         window.held,
         window.plucked,
         window.goal,
-        window.struck,
         window.last_stroke,
         window.pinned,
         window.crossed,

@@ -94,7 +94,7 @@ class SharedNotes:
                 if moment in trilled:
                     # What goes on here has been told where it begins.
                     needs = chord[0].needs(chord[1]) if chord is not None else {}
-                    lasts = _lasts(chord, place - moment)
+                    lasts = _lasts(chord, moment, place)
                 fixed = {
                     letter: _variant(need, shift, lasts.get(letter, -1))
                     for letter, need in needs.items()
@@ -107,9 +107,9 @@ class SharedNotes:
             for (wish, group), taken in zip(whole.groups, now, strict=True):
                 real = weights.respelled * sum(strike.counts for strike in group)
                 until = max((strike.until + shift for strike in group), default=0)
-                again = _again(group, moment, place, shift)
-                if moment not in trilled:
-                    again = (-1, again[1])
+                lasting = _last(group, moment, place) if moment in trilled else -1
+                strokes = [one.last_stroke + shift for one in group if one.last_stroke is not None]
+                again = (lasting, max(strokes, default=-1))
                 takes = []
                 prices = []
                 for choice in wish.open:
@@ -329,23 +329,18 @@ class SharedNotes:
         self._moments[place] = moment
 
 
-def _again(group: Sequence[Strike], moment: int, place: int, shift: int) -> tuple[int, int]:
-    """The last place at which notes are struck again or −1, and when for the last time or −1."""
-    lasts = max((strike.lasts for strike in group), default=moment)
-    strokes = [one.last_stroke + shift for one in group if one.last_stroke is not None]
-    return place + lasts - moment if lasts > moment else -1, max(strokes, default=-1)
+def _last(group: Sequence[Strike], moment: int, place: int) -> int:
+    """The last place at which notes that are struck at a place are struck again, or that itself."""
+    return place + max((strike.lasts - moment for strike in group), default=0)
 
 
-def _lasts(chord: tuple[Chord, Answer] | None, ahead: int) -> dict[Letter, int]:
-    """By letter the last place at which what is trilled on it is struck again.
-
-    ``ahead`` is by how much places of the line are ahead of moments.
-    """
+def _lasts(chord: tuple[Chord, Answer] | None, moment: int, place: int) -> dict[Letter, int]:
+    """The same by letter, for notes that have no choice."""
     found: dict[Letter, int] = {}
     if chord is not None:
         for (_, group), choice in zip(chord[0].groups, chord[1], strict=True):
             if choice is not None:
-                last = max((strike.lasts for strike in group), default=0) + ahead
+                last = _last(group, moment, place)
                 found[choice[0]] = max(last, found.get(choice[0], last))
     return found
 

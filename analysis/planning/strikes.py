@@ -59,7 +59,10 @@ class Strike:
 
     @property
     def counts(self) -> bool:
-        """Whether it costs something if it is played on another letter than it is read on."""
+        """Whether it costs something if it is played on another letter than it is read on.
+
+        If not, it only repeats a note that has its string already.
+        """
         return self.real or self.neighbour
 
     def on(self, choice: tuple[Letter, Position]) -> Sounding:

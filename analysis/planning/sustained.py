@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from pedalsetter.analysis.harp import LETTERS, Letter, Position, Setting
-from pedalsetter.analysis.part import Event, HarpPart, Head
+from pedalsetter.analysis.part import Event, HarpPart, Head, glissando_lines
 from pedalsetter.analysis.planning.moments import is_struck, place_of
 from pedalsetter.analysis.respelling import Pitch
 
@@ -154,7 +154,7 @@ def stroke_length(event: Event) -> Fraction:
     """
     if event.tremolo is None or event.tremolo.kind == "unmeasured":
         return Fraction(0)
-    flags = max(0, event.notated.log - 2) if event.notated is not None else 0
+    flags = event.notated.flags if event.notated is not None else 0
     halvings = event.tremolo.marks + flags
     if not 0 < halvings < 4:
         return Fraction(0)
@@ -209,41 +209,35 @@ def find_glissandi(part: HarpPart, keys: Keys, graces: Mapping[str, int]) -> lis
     letters that the line passes stand as the heads at its ends want them, else as an accidental
     earlier in the bar has them, else as in the key signature.
     """
-    waiting: dict[tuple[str, int], tuple[Event, Head]] = {}
     lines: list[Glissando] = []
     diagrams: dict[int, list[tuple[Fraction, Setting]]] = {}
     for mark in sorted(part.source_marks, key=lambda mark: mark.onset):
         setting = mark.setting()
         if setting is not None:
             diagrams.setdefault(mark.bar, []).append((mark.onset, setting))
+    struck = [event for event in part.events if is_struck(event)]
+    starts: dict[str, list[tuple[Event, Head]]] = {}
+    for begin, (_, last) in glissando_lines(struck):
+        starts.setdefault(last.id, []).append(begin)
     altered: dict[Letter, int] = {}
     bar = -1
-    for event in part.events:
-        if not is_struck(event):
-            continue
+    for event in struck:
         if event.bar != bar:
             altered, bar = {}, event.bar
         for head in event.heads:
             altered[head.pitch.letter] = head.pitch.alter
-            for end in head.spanners:
-                if end.kind not in ("glissando", "slide"):
-                    continue
-                key = (end.kind, end.number)
-                if end.start:
-                    waiting[key] = (event, head)
-                elif key in waiting:
-                    start, first = waiting.pop(key)
-                    place = place_of(part, start, graces)
-                    # Scores often print the diagram at the bar's beginning, some notes before.
-                    before = [
-                        setting
-                        for onset, setting in diagrams.get(place.bar, ())
-                        if onset <= start.onset
-                    ]
-                    given = before[-1] if before else None
-                    fallback = keys.setting(start.onset, start.staff)
-                    within = altered if start.bar == event.bar else {}
-                    lines.append(_line(start, event, (first, head), given, fallback, within))
+            for start, first in starts.get(head.id, ()):
+                place = place_of(part, start, graces)
+                # Scores often print the diagram at the bar's beginning, some notes before.
+                before = [
+                    setting
+                    for onset, setting in diagrams.get(place.bar, ())
+                    if onset <= start.onset
+                ]
+                given = before[-1] if before else None
+                fallback = keys.setting(start.onset, start.staff)
+                within = altered if start.bar == event.bar else {}
+                lines.append(_line(start, event, (first, head), given, fallback, within))
     return lines
 
 

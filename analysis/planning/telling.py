@@ -53,7 +53,6 @@ class Teller:
         self._crossed = crossed
         self._weights = weights
         self._graces = graces
-        self._notes = {head.id: event for event, head in part.notes()}
         self._names = NotesByName(part)
 
     def change(self, made: Made, timing: Timing) -> Change:
@@ -158,7 +157,7 @@ class Teller:
         if need is None or not need.notes:
             return []
         text = f"{window.letter.value}{window.new.sign}"
-        event = self._notes[need.notes[0]]
+        event = next(event for event, head in self._part.notes() if head.id == need.notes[0])
         place, staff = place_of(self._part, event, self._graces), event.staff
         what = f"{text} cannot be set in time for every pass of the repeat."
         mend = "Write the passage out, or change the notes at the turn."

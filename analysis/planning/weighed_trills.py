@@ -23,10 +23,11 @@ def answered(demands: Demands) -> dict[int, Answer]:
 def weighed(line: Line, demands: Demands) -> frozenset[int]:
     """The moments of a line that something is trilled over, where their strings can be weighed.
 
-    Left out is what a glissando slides through, what lasts beyond the line, and what is struck
-    again by a note that has been given its string elsewhere: the second half of a tremolo, and a
-    note that is tied to one before it. So is what has no choice.
+    Left out is what a glissando slides through, what lasts beyond the line or began before it, and
+    what repeats a note that has its string already, being tied to it. So is what has no choice.
     """
+    if not demands.lasting:
+        return frozenset()
     places = {moment: place for place, moment in enumerate(line.moments)}
     found: set[int] = set()
     for begin, end in _spans(places, demands):
@@ -39,7 +40,6 @@ def weighed(line: Line, demands: Demands) -> frozenset[int]:
             continue
         if any(len(chord.answers(chord.lost(answer))) > 1 for chord, answer in chords):
             found.update(moments)
-    # What began before the line goes on in it unweighed.
     return frozenset(found)
 
 
@@ -64,7 +64,6 @@ def _echoes(chord: Chord) -> bool:
     return any(
         len(wish.choices) > 1
         and not any(strike.real for strike in group)
-        and any(strike.pitch == strike.head.pitch for strike in group)
+        and not all(strike.counts for strike in group)
         for wish, group in chord.groups
-        if group
     )

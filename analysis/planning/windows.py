@@ -68,9 +68,7 @@ class Window:
     goal: int
     """The place of the letter's next note, from which on the move is no longer early; ``last`` but
     where a decision lets the pedal move only before it."""
-    struck: int
-    """The place of ``before``; −1 if there is none."""
-    last_stroke: int = 0
+    last_stroke: int
     """When ``before`` was struck for the last time, in microseconds of the line."""
     pinned: bool = False
     """Decided to be made exactly at ``last``, and printed there."""
@@ -142,12 +140,12 @@ def follow(
 
     If a window is ``known``, begin with it; the track then begins at its need.
     """
-    standing, since, held, struck, stroke = entry, 0, 0, -1, 0
+    standing, since, held, stroke = entry, 0, 0, 0
     before: Need | None = None
     plucked: list[int | None] = [None] * 3
     if known is not None:
         standing, since, held, before = known.old, known.first, known.held, known.before
-        plucked, struck, stroke = list(known.plucked), known.struck, known.last_stroke
+        plucked, stroke = list(known.plucked), known.last_stroke
     # Changes that a decision wants before the next note of their letter.
     waiting: list[Window] = []
     for place, need in track:
@@ -173,27 +171,25 @@ def follow(
                 tuple(plucked),
                 standing.notches_to(need.position),
                 place,
-                struck,
                 stroke,
                 need.moved,
             )
             standing = need.position
             if not need.notes:
                 waiting.append(window)
-        again = time
-        if need.stroke is not None:
-            again += need.stroke - moments.microseconds[line.moments[place]]
+        shift = time - moments.microseconds[line.moments[place]]
+        again = time if need.stroke is None else need.stroke + shift
         if need.notes:
             yield from _towards(waiting, place, need)
             waiting.clear()
             if moves:
                 yield window
-            before, struck, stroke = need, place, again
+            before, stroke = need, again
         elif moves:
             # The letter has moved since its last note, which no longer hurries it.
-            before, struck = None, -1
+            before = None
         since = place + 1
-        held = max(held, need.until + time - moments.microseconds[line.moments[place]])
+        held = max(held, need.until + shift)
         for register in need.registers:
             plucked[register] = again
     last = len(line.moments)
@@ -213,7 +209,6 @@ def follow(
             rings,
             notches,
             last,
-            struck,
             stroke,
         )
 

@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
 from pedalsetter.analysis.findings.edits import followers
-from pedalsetter.analysis.part import Beam, Event, HarpPart
+from pedalsetter.analysis.part import Beam, Event, HarpPart, glissando_lines
 from pedalsetter.analysis.planning.moments import is_struck
 from pedalsetter.analysis.planning.sustained import tied_ends, tremolo_pairs
 
@@ -107,7 +107,6 @@ def _bound_together(part: HarpPart) -> Mapping[str, set[str]]:
         bind((earlier, later))
     for start, stop in tremolo_pairs(part):
         bind([head.id for head in (*start.heads, *stop.heads)])
-    waiting: dict[tuple[str, int], str] = {}
     graces: dict[tuple[int, str], list[str]] = {}
     for event in part.events:
         if event.ornaments or any(end.kind == "wavy-line" for end in event.spanners):
@@ -117,12 +116,8 @@ def _bound_together(part: HarpPart) -> Mapping[str, set[str]]:
             graces.setdefault(line, []).extend(head.id for head in event.heads)
         elif event.heads and line in graces:
             bind([*graces.pop(line), event.heads[-1].id])
-        for head in event.heads:
-            for end in head.spanners:
-                if end.start:
-                    waiting[end.kind, end.number] = head.id
-                elif (end.kind, end.number) in waiting:
-                    bind((waiting.pop((end.kind, end.number)), head.id))
+    for (_, first), (_, last) in glissando_lines(part.events):
+        bind((first.id, last.id))
     return sets
 
 

@@ -65,11 +65,11 @@ def add_ornaments(streams: Sequence[Stream], sheet: Sheet, notices: Notices) -> 
                     after.append(_sign(command, ornament))
             if event.tremolo is not None and event.heads:
                 if event.tremolo.kind == "single" and 1 <= event.tremolo.marks <= 5:
-                    flags = max(event.notated.log - 2, 0) if event.notated is not None else 0
+                    flags = event.notated.flags if event.notated is not None else 0
                     after.insert(0, f":{2 ** (event.tremolo.marks + 2 + flags)}")
                 elif event.tremolo.kind == "unmeasured":
                     notices.at(event, "an unmeasured tremolo is printed with three strokes")
-                    flags = max(event.notated.log - 2, 0) if event.notated is not None else 0
+                    flags = event.notated.flags if event.notated is not None else 0
                     after.insert(0, f":{2 ** (5 + flags)}")
 
 

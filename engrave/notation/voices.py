@@ -220,7 +220,7 @@ class _Maker:
         if other is None or not partner or one.length != other.length or one.notated is None:
             self.notices.at(one, "a tremolo between two notes lacks its second note: plain notes")
             return None
-        flags = max(one.notated.log - 2, 0)
+        flags = one.notated.flags
         log = one.tremolo.marks + 2 + flags
         total = 2 * one.length / scale
         times = total / (2 * Fraction(4, 2**log))

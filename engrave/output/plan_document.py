@@ -15,7 +15,14 @@ from typing import Any
 from pedalsetter.analysis.harp import LETTERS, Setting
 from pedalsetter.analysis.marking import Markings
 from pedalsetter.analysis.part import HarpPart, Place
-from pedalsetter.analysis.pedal_plan import Change, Finding, Mend, PedalPlan, Severity
+from pedalsetter.analysis.pedal_plan import (
+    Change,
+    Finding,
+    Mend,
+    PedalPlan,
+    Severity,
+    StringUse,
+)
 
 __all__ = [
     "PLAN_DOCUMENT_VERSION",
@@ -87,24 +94,8 @@ def plan_document(part: HarpPart, plan: PedalPlan, markings: Markings) -> dict[s
             }
             for diagram in markings.diagrams
         ],
-        "respelled": [
-            {
-                **pages.of_note(use.note),
-                "written": use.written.name,
-                "played": use.sounding.name,
-            }
-            for use in plan.respelled
-            if use.sounding is not None
-        ],
-        "neighbours": [
-            {
-                **pages.of_note(use.note),
-                "beside": use.written.name,
-                "played": use.sounding.name,
-            }
-            for use in plan.neighbours
-            if use.sounding is not None
-        ],
+        "respelled": _otherwise(pages, plan.respelled, "written"),
+        "neighbours": _otherwise(pages, plan.neighbours, "beside"),
         "decisions": [
             {
                 "decision": result.told,
@@ -207,6 +198,15 @@ def _finding(pages: _Places, finding: Finding) -> dict[str, Any]:
         "mend": finding.mends[0].what if finding.mends else finding.mend,
         "mends": [_mend(pages, mend) for mend in finding.mends],
     }
+
+
+def _otherwise(pages: _Places, uses: Iterable[StringUse], key: str) -> list[dict[str, Any]]:
+    """What is played on another letter; the ``key`` says what is read."""
+    return [
+        {**pages.of_note(use.note), key: use.written.name, "played": use.sounding.name}
+        for use in uses
+        if use.sounding is not None
+    ]
 
 
 def _mend(pages: _Places, mend: Mend) -> dict[str, Any]:

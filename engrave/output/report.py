@@ -59,16 +59,16 @@ def print_plan(planned: PlannedScore) -> None:
 
 def _respelled_lines(part: HarpPart, plan: PedalPlan) -> Iterator[str]:
     """One line for all notes that are struck together and played on strings of one name."""
-    places = {head.id: part.place_of(event) for event, head in part.notes()}
-    pitches_of = {head.id: head.pitch for _, head in part.notes()}
+    notes = {head.id: (part.place_of(event), head.pitch) for event, head in part.notes()}
     together: dict[tuple[Place, str], list[Pitch]] = {}
     for use in plan.respelled:
         if use.sounding is not None:
-            together.setdefault((places[use.note], use.sounding.name), []).append(use.written)
+            together.setdefault((notes[use.note][0], use.sounding.name), []).append(use.written)
     for use in plan.neighbours:
         if use.sounding is not None:
-            where, beside = part.told_place(places[use.note]), pitches_of[use.note]
-            yield f"{where}: {use.written} beside {beside} is played on {use.sounding.name}."
+            place, pitch = notes[use.note]
+            what = f"{use.written} beside {pitch} is played on {use.sounding.name}."
+            yield f"{part.told_place(place)}: {what}"
     for (place, name), written in together.items():
         pitches = list(dict.fromkeys(sorted(written, key=lambda pitch: pitch.midi)))
         verb = "is" if len(pitches) == 1 else "are"

@@ -46,6 +46,7 @@ def why_lines(part: HarpPart, plan: PedalPlan, bar: str) -> tuple[str, ...]:
     if not bars:
         bars = [place_named(part, bar).bar]
     lines: list[str] = []
+    names = NotesByName(part)
     for index in bars:
         near = [
             change
@@ -58,16 +59,16 @@ def why_lines(part: HarpPart, plan: PedalPlan, bar: str) -> tuple[str, ...]:
             setting = plan.setting_at(Place(index, part.bars[index].length))
             lines.append(f"Bar {number}: no pedal moves, and no change is needed. {setting}")
         for change in near:
-            lines += _Told(part, plan, change).lines()
+            lines += _Told(part, plan, change, names).lines()
     return tuple(lines)
 
 
 class _Told:
-    def __init__(self, part: HarpPart, plan: PedalPlan, change: Change) -> None:
+    def __init__(self, part: HarpPart, plan: PedalPlan, change: Change, names: NotesByName) -> None:
         self._part = part
         self._plan = plan
         self._change = change
-        self._names = NotesByName(part)
+        self._names = names
 
     def lines(self) -> list[str]:
         change = self._change

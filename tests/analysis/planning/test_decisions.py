@@ -6,12 +6,12 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
+from decided_plans import planned, refusals, told
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 from part_builder import build_part
 from part_strategies import parts
 from replay import replay
-from seeded_parts import trembling_part
 
 from pedalsetter.analysis.decisions import (
     ChangePin,
@@ -22,7 +22,6 @@ from pedalsetter.analysis.decisions import (
     SettingPin,
     Spot,
 )
-from pedalsetter.analysis.decisions_file import parse_decisions
 from pedalsetter.analysis.errors import DecisionsError
 from pedalsetter.analysis.harp import Foot, Setting
 from pedalsetter.analysis.marking import Origin, place_marks
@@ -32,33 +31,9 @@ from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.planning.clock import Clock
 from pedalsetter.analysis.planning.moments import find_moments, number_graces
 from pedalsetter.analysis.planning.plan import plan_quickly
-from pedalsetter.engrave.output.decisions_text import decisions_text
 
 TUNE = build_part("C4/q D4/q E4/q F4/q", "G4/q A4/q F#4/q G4/q", "G4/w", "F4/q C#4/q C4/q B4/q")
 """F♯ is needed in bar 2, beat 3, and F♮ again in bar 4."""
-
-
-def planned(part: HarpPart, text: str) -> PedalPlan:
-    """The plan around the decisions of a file."""
-    return plan_changes(part, decisions=parse_decisions(text))
-
-
-def told(part: HarpPart, plan: PedalPlan) -> list[str]:
-    """The changes, each with its place."""
-    return [
-        f"{change.text} {part.printed_bar(change.place.bar)}:{part.printed_beat(change.place)}"
-        for change in plan.changes
-    ]
-
-
-def refusals(plan: PedalPlan) -> list[str]:
-    """Why decisions do not hold; each has its finding."""
-    reasons = [result.refused for result in plan.decisions if result.refused]
-    findings = [finding.what for finding in plan.findings if "cannot hold: " in finding.what]
-    assert sorted(finding.split("cannot hold: ")[1] for finding in findings) == sorted(
-        f"{reason}." for reason in reasons
-    )
-    return reasons
 
 
 def test_nothing_decided_is_the_plain_plan() -> None:
@@ -454,53 +429,3 @@ def test_whatever_is_decided_the_plan_comes_out(part: HarpPart, data: st.DataObj
     refused = [result for result in plan.decisions if result.refused]
     findings = [finding for finding in plan.findings if "cannot hold: " in finding.what]
     assert len(findings) == len(refused)
-
-
-def test_the_neighbour_of_a_trill_on_another_letter() -> None:
-    """E beside D is F♭ where that is wanted, and stays E where it is not, at a higher price."""
-    part = build_part("D5/wtr | r/q E#3/q r/q E#3/q", "r/w")
-    assert [use.sounding.name for use in plan_changes(part).neighbours if use.sounding] == ["F♭"]
-
-    plain = planned(
-        part, 'respelling = [{ at = "1:1", note = "D5", neighbour = true, wanted = false }]'
-    )
-    assert refusals(plain) == []
-    assert plain.neighbours == ()
-    assert plain.cost > plan_changes(part).cost
-
-    other = build_part("D5/wtr")
-    wanted = planned(
-        other, 'respelling = [{ at = "1:1", note = "D5", neighbour = true, played = "F♭" }]'
-    )
-    assert refusals(wanted) == []
-    assert [use.sounding.name for use in wanted.neighbours if use.sounding] == ["F♭"]
-    assert wanted.findings[0].what == "Play E beside D as F♭: so it was decided."
-
-
-@pytest.mark.parametrize(
-    ("text", "why"),
-    [
-        ('note = "C5", played = "F♭"', "C5 has no ornament"),
-        ('note = "D5", played = "D♯"', "D♯ does not sound E"),
-        ('note = "F5"', "no F5 is struck there, but C5, D5"),
-    ],
-)
-def test_a_neighbour_that_is_not_there_is_refused(text: str, why: str) -> None:
-    """C is the lower note of the trilled chord, and the trill is on the upper one."""
-    part = build_part("C5+D5/wtr")
-    plan = planned(part, f'respelling = [{{ at = "1:1", {text}, neighbour = true }}]')
-    assert refusals(plan) == [why]
-
-
-@pytest.mark.parametrize("seed", [37, 59, 95, 107, 157])
-def test_a_plan_with_trills_that_is_pinned_is_the_plan(seed: int) -> None:
-    """Their neighbours are named in the file too, if they are on another letter."""
-    part = trembling_part(seed)
-    plan = plan_changes(part)
-    again = planned(part, decisions_text(part, plan))
-
-    assert refusals(again) == []
-    assert told(part, again) == told(part, plan)
-    assert plan.neighbours
-    assert again.neighbours == plan.neighbours
-    assert again.strings == plan.strings

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 
-from part_builder import build_part, pitch
+from part_builder import build_part, edit, pitch
 
 from pedalsetter.analysis.harp import Letter, Position
-from pedalsetter.analysis.part import HarpPart, Ornament, Place, SourceMark
+from pedalsetter.analysis.part import Ornament, Place, SourceMark
 from pedalsetter.analysis.pedal_plan import FindingKind, PedalPlan, Severity
 from pedalsetter.analysis.planning import plan_changes
 
@@ -21,13 +20,6 @@ def played(plan: PedalPlan) -> list[str | None]:
 def moves(plan: PedalPlan) -> list[tuple[str, int, Fraction]]:
     """Each change as text, bar and offset."""
     return [(change.text, change.place.bar, change.place.offset) for change in plan.changes]
-
-
-def edit(part: HarpPart, number: int, **fields: object) -> HarpPart:
-    """The part with fields of one event replaced."""
-    events = list(part.events)
-    events[number] = replace(events[number], **fields)  # type: ignore[arg-type]
-    return replace(part, events=tuple(events))
 
 
 def test_every_note_is_played_on_its_written_string() -> None:

@@ -11,25 +11,18 @@ from fractions import Fraction
 
 import pytest
 from exact_programme import least_cost
-from part_builder import build_part
+from part_builder import build_part, edit
 from seeded_parts import trembling_part
 
 from pedalsetter.analysis.decisions import ChangePin, Decisions
 from pedalsetter.analysis.harp import Letter, Position
-from pedalsetter.analysis.part import HarpPart, NotatedLength, Ornament, SpannerEnd, Tremolo
+from pedalsetter.analysis.part import NotatedLength, Ornament, SpannerEnd, Tremolo
 from pedalsetter.analysis.pedal_plan import FindingKind
 from pedalsetter.analysis.planning import Weights, plan_changes
 from pedalsetter.analysis.planning.sustained import stroke_length
 from pedalsetter.engrave.output.decisions_text import spot_at
 
 HALF, QUARTER = NotatedLength(1), NotatedLength(2)
-
-
-def edit(part: HarpPart, number: int, **fields: object) -> HarpPart:
-    """The part with fields of one event replaced."""
-    events = list(part.events)
-    events[number] = replace(events[number], **fields)  # type: ignore[arg-type]
-    return replace(part, events=tuple(events))
 
 
 def test_a_pedal_cannot_move_at_the_end_of_a_trill() -> None:

@@ -1,0 +1,23 @@
+"""Which two noteheads a glissando, or a slide, is drawn between."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from pedalsetter.analysis.part.events import Event, Head
+
+__all__ = ["glissando_lines"]
+
+
+def glissando_lines(
+    events: Iterable[Event],
+) -> Iterator[tuple[tuple[Event, Head], tuple[Event, Head]]]:
+    """Where each line starts and where it stops, in the order of the stops; others have no end."""
+    waiting: dict[tuple[str, int], tuple[Event, Head]] = {}
+    for event in events:
+        for head in event.heads:
+            for end in head.spanners:
+                if end.start:
+                    waiting[end.kind, end.number] = (event, head)
+                elif (end.kind, end.number) in waiting:
+                    yield waiting.pop((end.kind, end.number)), (event, head)
