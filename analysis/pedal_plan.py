@@ -247,6 +247,18 @@ class PedalPlan:
     neighbours: tuple[StringUse, ...] = ()
     """The notes beside trilled and turned ones, which are written nowhere, that are played on
     another letter than they are read on; each by the id of the note that has the ornament."""
+    bound: Fraction = Fraction(0)
+    """No plan under the same prices costs less; 0 where that was not asked."""
+
+    @property
+    def gap(self) -> Fraction | None:
+        """How much less the best plan could cost at most, as a share of this one's cost.
+
+        0 if this is the best; None where no bound is known.
+        """
+        if self.proved_optimal or not self.cost:
+            return Fraction(0)
+        return (self.cost - self.bound) / self.cost if self.bound > 0 else None
 
     def setting_at(self, place: Place) -> Setting:
         """The setting with which notes struck at ``place`` sound, changes printed there made."""

@@ -119,12 +119,13 @@ PIECES: tuple[CorpusPiece, ...] = (
     _pair("mozart/k155/movement2.mxl"),
 )
 
-# Real keyboard pieces come first. Besides its corpus, music21 keeps scores as strings for its own
-# tests; the package musicxml tests its parser on a whole partita (the fourth, whatever its file is
+# Keyboard pieces come first. Besides its corpus, music21 keeps scores as strings for its own tests;
+# the package musicxml tests its parser on a whole partita (the fourth, whatever its file is
 # called), raw from a scan. Spring Song is voice and piano in one part of three staves. With these
-# five, the keyboard music in the packages that the tests need is used up. What follows are pairs
-# of staves, the more chromatic ones of each kind: outer voices with a continuo, of a hymn, of
-# quartets and of chorales, and a song that is twelve-tone music in all but name.
+# five, the keyboard music in the packages that the tests need is used up, but for fragments of a
+# few notes. What follows are pairs of staves, the more chromatic ones of each kind: outer voices
+# of trios and madrigals with a continuo, an atonal song for voice and clarinet, and outer voices of
+# a hymn, of quartets and of chorales.
 FURTHER: tuple[CorpusPiece, ...] = (
     CorpusPiece(
         "test_bach_partita_3.xml", None, (0, 1), folder=Path(musicxml.__file__).parent / "parser"

@@ -16,14 +16,14 @@ from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import DecisionResult, PedalPlan
 from pedalsetter.analysis.planning.demands import Demands
 from pedalsetter.analysis.planning.pins import Claim, Pins
-from pedalsetter.analysis.planning.windows import Window
+from pedalsetter.analysis.planning.walk import Unmet
 from pedalsetter.analysis.wording import listed
 
 __all__ = ["Attempt", "accept", "unhonoured"]
 
 
 class Attempt(Protocol):
-    """A plan without a search for other strings."""
+    """A plan under some decisions, made with little effort."""
 
     @property
     def demands(self) -> Demands:
@@ -31,13 +31,8 @@ class Attempt(Protocol):
         ...
 
     @property
-    def failed(self) -> Sequence[Window]:
-        """Changes for which no moment is left."""
-        ...
-
-    @property
-    def failed_at(self) -> Sequence[tuple[Letter, Place, Place]]:
-        """For each of them its letter, and the places between which it would have to be made."""
+    def unmet(self) -> Sequence[tuple[Place, Unmet]]:
+        """Decisions where pedals are to stand that are not met, with their places on the page."""
         ...
 
 
@@ -98,22 +93,13 @@ class _Trial:
             for event, head in self._part.notes()
             if head.id in lost
         }
-        known = {_key(window) for window in self._floor.failed}
-        spans = [
-            span
-            for window, span in zip(tried.failed, tried.failed_at, strict=True)
-            if _key(window) not in known
-        ]
+        missed = {(place, one.letter) for place, one in tried.unmet}
         return [
             claim
             for claim in claims
             if any(head in lost for head, _ in claim.barred)
             or any(
-                (place.bar, place.offset) in struck
-                or any(
-                    first <= place <= last and letter.foot is other.foot
-                    for other, first, last in spans
-                )
+                (place.bar, place.offset) in struck or (place, letter) in missed
                 for place, letter, _ in claim.stands
             )
         ]
@@ -130,33 +116,26 @@ class _Trial:
             return f"{listed(name for place, name in named if place == first)} in {first} " + (
                 "could not sound"
             )
-        if tried.demands.unmet > self._floor.demands.unmet:
-            return "a trill, tremolo or glissando holds the pedal elsewhere"
         own = {letter for _, letter, _ in claim.stands}
-        known = {_key(window) for window in self._floor.failed}
-        failed = [window for window in tried.failed if _key(window) not in known]
-        failed.sort(key=lambda window: window.letter not in own)
-        for window in failed:
-            text = f"{window.letter.value}{window.new.sign}"
-            if window.old is window.new:
+        for _, one in sorted(tried.unmet, key=lambda known: known[1].letter not in own):
+            text = f"{one.letter.value}{one.position.sign}"
+            if one.locked:
+                return "a trill, tremolo or glissando holds the pedal elsewhere"
+            if one.stands:
                 return f"the pedal stands at {text} already"
-            foot = window.letter.foot
-            if window.letter in self._base.crossed:
+            foot = one.letter.foot
+            if one.letter in self._base.crossed:
                 foot = foot.other
             return f"no moment is left in which the {foot.value} foot could set {text}"
         return "no moment is left for it"
 
 
-def _harm(attempt: Attempt) -> tuple[int, int, int]:
-    return attempt.demands.unmet, len(attempt.failed), len(_lost(attempt))
+def _harm(attempt: Attempt) -> tuple[int, int]:
+    return len(attempt.unmet) + attempt.demands.unmet, len(_lost(attempt))
 
 
 def _lost(attempt: Attempt) -> set[str]:
     return {note for note, use in attempt.demands.strings.items() if use.sounding is None}
-
-
-def _key(window: Window) -> tuple[Letter, int, int]:
-    return window.letter, window.first, window.last
 
 
 def unhonoured(

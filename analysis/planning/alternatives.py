@@ -5,11 +5,14 @@ All other changes stay where they are; a place where the same foot already moves
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
-from pedalsetter.analysis.planning.feet import Schedule, price_of
+from pedalsetter.analysis.planning.bill import Bill, groups_of
+from pedalsetter.analysis.planning.form import Form
 from pedalsetter.analysis.planning.prices import Prices
-from pedalsetter.analysis.planning.windows import Window
+from pedalsetter.analysis.planning.walk import Movement
+from pedalsetter.analysis.planning.weights import Weights
 
 __all__ = ["other_places"]
 
@@ -21,31 +24,39 @@ _AROUND = 6
 
 
 def other_places(
-    schedule: Schedule, prices: Prices
-) -> Iterator[tuple[Window, tuple[tuple[int, int], ...]]]:
-    """For each change its other places along the line, each with the points it would cost more.
+    movements: Sequence[Movement], form: Form, prices: Prices, weights: Weights
+) -> Iterator[tuple[Movement, tuple[tuple[int, int], ...]]]:
+    """For each move of one foot its other places, each with the points it would cost more.
 
     Cheapest first; among equals the later place first.
     """
-    groups = schedule.groups
-    for number, (place, sharing) in enumerate(groups):
-        near = groups[max(0, number - _AROUND) : number + _AROUND + 1]
-        taken = {at for at, _ in groups}
-        now = price_of(Schedule(near), prices)
-        for window in sharing:
-            rest = tuple(one for one in sharing if one is not window)
-            others = tuple(
-                (at, rest if at == place else shared) for at, shared in near if at != place or rest
-            )
-            found: list[tuple[int, int]] = []
-            for other in range(max(window.first, window.last - _LOOK_BACK), window.last + 1):
-                if other in taken or not prices.capacities[other]:
-                    continue
-                moved = Schedule(tuple(sorted((*others, (other, (window,))), key=_by_place)))
-                found.append((other, price_of(moved, prices) - now))
-            found.sort(key=lambda one: (one[1], -one[0]))
-            yield window, tuple(found)
+
+    def points(some: Sequence[Movement]) -> int:
+        bill = Bill(form, prices, weights)
+        bill.add_groups(groups_of(some))
+        return bill.total
+
+    for number, one in enumerate(movements):
+        near = movements[max(0, number - _AROUND) : number + _AROUND + 1]
+        taken = {other.place for other in near}
+        now = points(near)
+        # Without its neighbours in the gap it is made at the place itself.
+        rest = [other for other in near if other is not one]
+        found: list[tuple[int, int]] = []
+        last = one.goal if one.need is None else one.need
+        for place in range(max(one.first, last - _LOOK_BACK), last + 1):
+            if place in taken or not form.capacities[place] or one.decided:
+                continue
+            moved = replace(one, place=place, later=0)
+            others = [_closed_up(other, one) for other in rest]
+            order = sorted([*others, moved], key=lambda other: (other.place, -other.later))
+            found.append((place, points(order) - now))
+        found.sort(key=lambda each: (each[1], -each[0]))
+        yield one, tuple(found)
 
 
-def _by_place(group: tuple[int, tuple[Window, ...]]) -> int:
-    return group[0]
+def _closed_up(other: Movement, gone: Movement) -> Movement:
+    """A move as it is made where another has left its gap."""
+    if other.place == gone.place and other.later > gone.later:
+        return replace(other, later=other.later - 1)
+    return other

@@ -2,20 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import groupby
+
 from pedalsetter.analysis.harp import Position
 from pedalsetter.analysis.planning.demands import Demands
-from pedalsetter.analysis.planning.feet import Schedule
-from pedalsetter.analysis.planning.prices import Prices
+from pedalsetter.analysis.planning.form import Form
+from pedalsetter.analysis.planning.prices import FAR, Prices
+from pedalsetter.analysis.planning.walk import Group, Movement
 from pedalsetter.analysis.planning.weights import Weights
 from pedalsetter.analysis.respelling import strings_for
 
-__all__ = ["Bill"]
+__all__ = ["Bill", "groups_of"]
 
 
 class Bill:
     """Adds up points by term."""
 
-    def __init__(self) -> None:
+    def __init__(self, form: Form, prices: Prices, weights: Weights) -> None:
+        self._form, self._prices, self._weights = form, prices, weights
+        self._travel = 0
+        if weights.crossed is not None:
+            self._travel = int(weights.crossing_seconds * 1_000_000)
         self.terms: dict[str, int] = dict.fromkeys(
             (
                 "change",
@@ -39,38 +47,69 @@ class Bill:
         """All points."""
         return sum(self.terms.values())
 
-    @property
-    def played(self) -> int:
-        """The points of what is played: all but those of notes that cannot sound."""
-        return self.total - self.terms["lost"]
+    def add_movements(self, movements: Sequence[Movement]) -> None:
+        """Add all moves of both feet."""
+        for foot in (0, 1):
+            self.add_groups(groups_of(one for one in movements if one.foot == foot))
 
-    def add_schedule(self, schedule: Schedule, prices: Prices) -> None:
-        """Add the changes of one foot along one line."""
-        terms, weights = self.terms, prices.weights
+    def add_groups(self, groups: Iterable[Group]) -> None:
+        """Add what one foot moves, place by place."""
         last: int | None = None
-        for place, windows in schedule.groups:
-            turns = prices.turns(windows, place, last)
-            at_once = (weights.two_pedals or 0) * (len(windows) - len(turns))
-            terms["two pedals"] += at_once
-            terms["sharing a gap"] += prices.sharing(windows, place, turns) - at_once
-            terms["haste"] += prices.hurry(windows, place, turns, last)
-            last = prices.end(windows, place)
-            for window in windows:
-                haste, under, resonance = prices.sound(window, prices.time(place))
-                terms["change"] += weights.change
-                terms["crossed"] += (weights.crossed or 0) if window.crossed else 0
-                terms["second notch"] += weights.second_notch * (window.notches - 1)
-                terms["haste"] += haste
-                terms["under a note"] += under
-                terms["resonance"] += resonance
-                terms["place"] += prices.position(window, place)
-                terms["early"] += prices.early(window, place)
+        stretch = -1
+        for place, movements in groups:
+            if self._form.stretch_of[place] != stretch:
+                stretch, last = self._form.stretch_of[place], None
+            last = self._add_group(place, movements, last)
+            for one in movements:
+                self._add_alone(one)
 
-    def add_strings(self, demands: Demands, weights: Weights) -> None:
+    def _add_alone(self, one: Movement) -> None:
+        """All that a move costs by itself."""
+        terms, weights, prices = self.terms, self._weights, self._prices
+        time = prices.time(one.place, 0)
+        terms["change"] += weights.change
+        terms["second notch"] += weights.second_notch * (one.notches - 1)
+        terms["crossed"] += (weights.crossed or 0) if one.crossed else 0
+        if one.past[1] != FAR:
+            terms["haste"] += prices.haste(time - one.past[1], one.notches)
+        terms["under a note"] += weights.under_note if time < one.past[2] else 0
+        terms["resonance"] += prices.ringing(one.past, time)
+        terms["place"] += prices.place(one.place) + prices.near(one.goal, one.place)
+        if one.place in self._form.reserved and not one.decided and one.place != one.goal:
+            terms["place"] += weights.lost
+        terms["early"] += prices.early(one.goal, one.place)
+
+    def _add_group(self, place: int, movements: Sequence[Movement], last: int | None) -> int:
+        """What moves of one foot in one gap cost together; returns when the foot is free."""
+        terms, weights, prices = self.terms, self._weights, self._prices
+        turns = [list(turn) for _, turn in groupby(movements, key=lambda one: one.later)]
+        terms["sharing a gap"] += weights.between * (len(turns) - 1)
+        terms["two pedals"] += (weights.two_pedals or 0) * (len(movements) - len(turns))
+        travel = self._travel
+        final = prices.time(place, 0)
+        before = 0
+        for number, turn in enumerate(turns):
+            first = turn[0]
+            time = prices.time(place, first.later)
+            if number:
+                gap = time - before - travel * (first.crossed + turns[number - 1][-1].crossed)
+                terms["sharing a gap"] += prices.haste(gap, first.notches)
+            elif last is not None:
+                terms["haste"] += prices.haste(time - travel * first.crossed - last, first.notches)
+            for one in turn if first.later else ():
+                sooner = prices.sound(one.past, one.notches, time)
+                later = prices.sound(one.past, one.notches, final)
+                terms["sharing a gap"] += max(0, sooner - later)
+                terms["sharing a gap"] += weights.lost if one.decided else 0
+            before = time
+        return final + travel * movements[-1].crossed
+
+    def add_strings(self, demands: Demands) -> None:
         """Add the notes that are respelled or lost; a lost neighbour of a trill is half a note.
 
         A double alteration's equivalent is free, unless it evades a natural (B♯ for D♭♭).
         """
+        weights = self._weights
         self.terms["respelled"] += weights.respelled * len(demands.neighbours)
         self.terms["lost"] += weights.lost // 2 * demands.silent_neighbours
         for use in demands.strings.values():
@@ -82,3 +121,9 @@ class Bill:
                 self.terms["respelled"] += weights.respelled * evades
             elif use.respelled:
                 self.terms["respelled"] += weights.respelled
+
+
+def groups_of(movements: Iterable[Movement]) -> Iterator[Group]:
+    """What one foot moves, by place."""
+    for place, group in groupby(movements, key=lambda one: one.place):
+        yield place, tuple(group)

@@ -66,6 +66,8 @@ class Demands:
     """Neighbours of ornamented notes that are played on another letter than they are read on."""
     silent_neighbours: int = 0
     """Neighbours of ornamented notes that have no string."""
+    keeps: Mapping[tuple[int, Letter], int] = field(default_factory=dict)
+    """For each moment and letter that something trilled or slid keeps there its last moment."""
 
 
 @dataclass(slots=True)
@@ -95,6 +97,7 @@ class _Gathered:
     sliding: set[int] = field(default_factory=set)
     neighbours: list[StringUse] = field(default_factory=list)
     silent_neighbours: int = 0
+    keeps: dict[tuple[int, Letter], int] = field(default_factory=dict)
 
 
 def read_demands(
@@ -107,6 +110,7 @@ def read_demands(
     answers: Mapping[int, Answer] | None = None,
     pins: Pins = NO_PINS,
     strikes: Mapping[int, list[Strike]] | None = None,
+    untimely: Mapping[tuple[int, int], str] | None = None,
 ) -> Demands:
     """Return every need of the part, and a string for every struck note.
 
@@ -114,11 +118,15 @@ def read_demands(
     no string. ``answers`` prescribes the strings of whole moments, where a respelling saves the
     passage around it. ``pins`` are the musician's decisions; none is ever met at the price of
     another, but notes may be lost for them. ``strikes`` are those of the part, if they are known.
+    ``untimely`` gives by moment and number of the wish the reason why it was left out, where that
+    is lack of time.
     Linear in the number of notes.
     """
     if strikes is None:
         strikes = read_strikes(part, harp, moments, clock, graces)
-    return _Reader(part, harp, moments, graces, strikes, lost or {}, answers or {}, pins).read()
+    reader = _Reader(part, harp, moments, graces, strikes, lost or {}, answers or {}, pins)
+    reader.untimely = untimely or {}
+    return reader.read()
 
 
 class _Reader:
@@ -134,6 +142,7 @@ class _Reader:
         pins: Pins,
     ) -> None:
         self._answers = answers
+        self.untimely: Mapping[tuple[int, int], str] = {}
         self._pins = pins
         self._part = part
         self._harp = harp
@@ -169,10 +178,15 @@ class _Reader:
                 continue
             found, begun = self._settle(index, here, holdings, standing)
             holdings.extend(begun)
+            for held in holdings:
+                last = self._out.keeps.get((index, held.letter), held.last)
+                self._out.keeps[index, held.letter] = max(last, held.last)
             for line in lines.get(index, ()):
                 if index in self._out.chords:
                     self._out.held[index] = self._out.chords.pop(index)
-                holdings.extend(self._slide(index, line, found, strikes))
+                for held in self._slide(index, line, found, strikes):
+                    holdings.append(held)
+                    self._out.keeps[index, held.letter] = held.last
             needs.append(found)
             for letter, need in found.items():
                 if need.notes:
@@ -191,6 +205,7 @@ class _Reader:
             frozenset(self._out.sliding),
             tuple(self._out.neighbours),
             self._out.silent_neighbours,
+            self._out.keeps,
         )
 
     def _moment(self, event: Event) -> int:
@@ -286,16 +301,28 @@ class _Reader:
             notes = tuple(dict.fromkeys(held.notes + need.notes))
             registers = tuple(sorted({*need.registers, *held.registers}))
             stroke = later(need.stroke, held.stroke)
+            if need.notes and stroke is not None and stroke < self._moments.microseconds[index]:
+                # What is held has sounded for the last time before this note of its letter.
+                stroke = need.stroke
             found[held.letter] = replace(need, notes=notes, registers=registers, stroke=stroke)
         begun: list[_Holding] = []
         lost: list[Strike] = []
         kept: list[str] = []
         moved: list[tuple[Strike, Sounding]] = []
-        for (wish, group), choice in zip(chord.groups, answer, strict=True):
+        for number, ((wish, group), choice) in enumerate(zip(chord.groups, answer, strict=True)):
             self._out.unmet += choice is None and not group
+            if choice is None and not any(one.counts for one in group):
+                # What only goes on counts as a neighbour does.
+                self._out.silent_neighbours += bool(group)
             for strike in group:
                 if choice is None:
-                    lost.append(strike)
+                    reason = self.untimely.get((index, number))
+                    if reason is None:
+                        lost.append(strike)
+                    elif strike.real:
+                        self._out.findings.append(
+                            no_time_for(place, strike.staff, strike.head, reason)
+                        )
                     if strike.real:
                         self._give(strike, None)
                     self._out.silent_neighbours += strike.neighbour

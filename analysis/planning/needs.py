@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from pedalsetter.analysis.harp import Letter, Position
-from pedalsetter.analysis.planning.chord import Answer, Wish
+from pedalsetter.analysis.planning.chord import Answer, Wish, settle
 from pedalsetter.analysis.planning.strikes import Strike
 from pedalsetter.analysis.planning.weights import register_of
 
@@ -75,6 +75,10 @@ class Chord:
             for (_, group), choice in zip(self.groups, answer, strict=True)
             if choice is None
         )
+
+    def least_lost(self) -> int:
+        """The least that has no string, whatever the answer, as :meth:`lost` counts it."""
+        return self.lost(settle([wish for wish, _ in self.groups], {}))
 
     def answers(self, lost: int = 0) -> list[Answer]:
         """Every way to answer all wishes, so much of them ``lost``, no letter in two places."""

@@ -1,8 +1,7 @@
 """The plan, put together: from the part to every change, explained and timed.
 
-The steps: unfold the playing order, find the moments, read the demands, cut at junctions, find the
-forced changes, give each its moment, and walk through the music once as it is played to tell how
-much time the feet really have.
+The steps: unfold the playing order, find the moments, read the demands, search the best answers and
+moves, and walk through the music once as it is played to tell how much time the feet really have.
 """
 
 from __future__ import annotations
@@ -14,38 +13,25 @@ from fractions import Fraction
 from pedalsetter.analysis.decisions import NO_DECISIONS, Decisions
 from pedalsetter.analysis.harp import LETTERS, Foot, Harp, Letter, Position, Setting
 from pedalsetter.analysis.part import HarpPart, Place
-from pedalsetter.analysis.pedal_plan import (
-    Change,
-    Finding,
-    MovementPlan,
-    PedalPlan,
-    Severity,
-)
+from pedalsetter.analysis.pedal_plan import Change, Finding, MovementPlan, PedalPlan, Severity
 from pedalsetter.analysis.planning.acceptance import accept, unhonoured
 from pedalsetter.analysis.planning.alternatives import other_places
-from pedalsetter.analysis.planning.choosing import Source, StringChoice
+from pedalsetter.analysis.planning.attempt import Attempt, Source, attempt, printed
 from pedalsetter.analysis.planning.clock import Clock
 from pedalsetter.analysis.planning.collector import idle_collector
-from pedalsetter.analysis.planning.feet import place_quickly
-from pedalsetter.analysis.planning.junction_settings import homes, letters_of
+from pedalsetter.analysis.planning.effort import QUICK, USUAL, Effort
 from pedalsetter.analysis.planning.junctions import find_route
 from pedalsetter.analysis.planning.moments import find_moments, number_graces
-from pedalsetter.analysis.planning.optimum import place_best
 from pedalsetter.analysis.planning.pins import Pins, policy, read_claims, weights_under
-from pedalsetter.analysis.planning.placing import Attempt, PlaceFoot, Placer
 from pedalsetter.analysis.planning.playing_order import playing_order
 from pedalsetter.analysis.planning.sentences import decision_refused
 from pedalsetter.analysis.planning.strikes import read_strikes
 from pedalsetter.analysis.planning.sustained import Keys
-from pedalsetter.analysis.planning.telling import Teller
+from pedalsetter.analysis.planning.telling import Made, Teller
 from pedalsetter.analysis.planning.timing import Move, time_moves
 from pedalsetter.analysis.planning.weights import Weights, less_free
-from pedalsetter.analysis.planning.windows import (
-    Window,
-    lay_line,
-)
 
-__all__ = ["plan_as_written", "plan_changes", "plan_quickly"]
+__all__ = ["plan_as_written", "plan_changes"]
 
 
 def plan_changes(
@@ -54,14 +40,15 @@ def plan_changes(
     weights: Weights = Weights(),  # noqa: B008 - frozen
     decisions: Decisions = NO_DECISIONS,
     *,
+    effort: Effort = USUAL,
     elsewhere: bool = False,
 ) -> PedalPlan:
     """Return every movement of the feet for ``part``, with what cannot be played as findings.
 
-    The plan is the cheapest under ``weights`` for the strings that it gives the notes, and where
-    ``proved_optimal`` says so, for all strings that the notes could have. It always comes out: a
-    note that cannot sound has no string and a finding. Time grows evenly with the notes and the
-    bars played.
+    The plan is the cheapest under ``weights`` that is found with an ``effort``, whatever strings
+    the notes are given; ``proved_optimal`` says whether no other costs less, and ``bound`` what
+    none costs less than. It always comes out: a note that cannot sound has no string and a finding.
+    An interruption (Ctrl-C) ends the search with the best plan so far, if there is one.
 
     ``decisions`` are the musician's: the plan is the cheapest of those that honour them. One that
     cannot hold, because it contradicts the notes or another before it, is left aside and told.
@@ -73,17 +60,15 @@ def plan_changes(
     Raises:
         DecisionsError: the times that were decided contradict each other.
     """
-    planner = _Planner(part, harp, weights, place_best, decisions, respell=True)
-    plan = planner.plan(elsewhere=elsewhere)
+    plan = _Planner(part, harp, weights, decisions, respell=True).plan(effort, elsewhere=elsewhere)
     if plan.proved_optimal:
         return plan
     for fewer in less_free(weights_under(decisions, weights)):
         strict = replace(decisions, crossing=None, two_pedals=None)
-        other = _Planner(part, harp, fewer, place_best, strict, respell=True).plan(
-            elsewhere=elsewhere
-        )
+        planner = _Planner(part, harp, fewer, strict, respell=True)
+        other = planner.plan(effort, elsewhere=elsewhere)
         if other.cost < plan.cost and _refused(other) <= _refused(plan):
-            plan = replace(other, proved_optimal=False)
+            plan = replace(other, proved_optimal=False, bound=min(plan.bound, other.cost))
     return plan
 
 
@@ -92,23 +77,15 @@ def plan_as_written(
     harp: Harp = Harp(),  # noqa: B008 - frozen
     weights: Weights = Weights(),  # noqa: B008 - frozen
     decisions: Decisions = NO_DECISIONS,
+    *,
+    effort: Effort = QUICK,
 ) -> PedalPlan:
-    """Return the cheapest plan that takes the written letters, unless they clash at one moment.
+    """Return a plan that takes the written letters, unless they clash at one moment.
 
     No other strings are weighed, so that it comes in a fraction of the time; for a part that is
     written as :func:`plan_changes` would have it played, the plan is the same.
     """
-    return _Planner(part, harp, weights, place_best, decisions, respell=False).plan()
-
-
-def plan_quickly(
-    part: HarpPart,
-    harp: Harp = Harp(),  # noqa: B008 - frozen
-    weights: Weights = Weights(),  # noqa: B008 - frozen
-    decisions: Decisions = NO_DECISIONS,
-) -> PedalPlan:
-    """Return a correct plan, each change placed once: the upper bound of :func:`plan_changes`."""
-    return _Planner(part, harp, weights, place_quickly, decisions, respell=False).plan()
+    return _Planner(part, harp, weights, decisions, respell=False).plan(effort)
 
 
 class _Planner:
@@ -117,7 +94,6 @@ class _Planner:
         part: HarpPart,
         harp: Harp,
         weights: Weights,
-        place_foot: PlaceFoot,
         decisions: Decisions,
         *,
         respell: bool,
@@ -126,106 +102,80 @@ class _Planner:
         decisions = decisions.with_feet(
             crossing=weights.crossed is not None, two_pedals=weights.two_pedals is not None
         )
-        self._respell = respell
         self._part = part
         self._weights = weights
-        self._clock = Clock(part)
+        self._clock = clock = Clock(part)
         self._order = playing_order(part)
         self._graces = number_graces(part)
-        self._moments = find_moments(part, self._clock, self._graces)
+        moments = find_moments(part, clock, self._graces)
         self._route = find_route(part, self._order)
         touching = [node for one in self._route.stretches for node in (one.entry, one.exit)]
-        self._afresh = {node for _, _, node in self._route.openings if touching.count(node) == 1}
-        """Junctions at which pedals are set as the first notes want them."""
+        afresh = {node for _, _, node in self._route.openings if touching.count(node) == 1}
         self._claims, refused = read_claims(
             decisions,
             part,
-            self._moments,
+            moments,
             self._graces,
-            {number for number, _, node in self._route.openings if node in self._afresh},
+            {number for number, _, node in self._route.openings if node in afresh},
         )
         self._refused = list(refused)
         crossing = [claim for claim in self._claims if claim.crossed is not None]
         self._base = policy(decisions).with_claims(crossing)
-        feet = [letters_of(foot, self._base.crossed) for foot in Foot]
         asked = {place for claim in self._claims for place, _, _ in claim.stands}
-        if not asked <= set(self._moments.places):
-            self._moments = find_moments(part, self._clock, self._graces, asked)
+        if not asked <= set(moments.places):
+            moments = find_moments(part, clock, self._graces, asked)
+        self._moments = moments
         self._bar_times = [
-            (self._clock.microseconds(bar.start), self._clock.microseconds(bar.end))
-            for bar in part.bars
+            (clock.microseconds(bar.start), clock.microseconds(bar.end)) for bar in part.bars
         ]
-        ends = [end for _, end in self._bar_times]
-        self._lines = [lay_line(stretch, self._moments, ends) for stretch in self._route.stretches]
         keys = Keys(part)
-        signatures = {
-            number: keys.setting(part.bars[bar].start) for number, bar, _ in self._route.openings
-        }
-        self._placer = Placer(
-            part,
-            self._moments,
-            self._clock,
-            self._route,
-            self._lines,
-            signatures,
-            feet,
-            weights,
-            place_foot,
-        )
-        strikes = read_strikes(part, harp, self._moments, self._clock, self._graces)
-        source = Source(part, harp, self._moments, self._clock, self._graces, strikes)
-        home = homes(self._route, signatures)
-        self._strings = StringChoice(source, self._placer, home, self._afresh, self._base, respell)
+        if part.bars:
+            self._source = Source(
+                part,
+                harp,
+                weights,
+                moments,
+                clock,
+                self._graces,
+                read_strikes(part, harp, moments, clock, self._graces),
+                self._route,
+                afresh,
+                {n: keys.setting(part.bars[bar].start) for n, bar, _ in self._route.openings},
+                [end for _, end in self._bar_times],
+                respell,
+            )
+        self._pins: Pins = self._base
         self._tell = Teller(part, self._graces, weights, self._base.crossed)
 
     @idle_collector()
-    def plan(self, *, elsewhere: bool = False) -> PedalPlan:
+    def plan(self, effort: Effort, *, elsewhere: bool = False) -> PedalPlan:
         if not self._part.bars:
             return PedalPlan((), (), {}, (), tempo_assumed=self._clock.assumed)
-        lost = self._accept()
+        self._accept()
         while True:
-            attempt = self._settled(lost)
-            plan = self._finish(attempt)
+            found = attempt(self._source, self._pins, effort)
+            plan = self._finish(found)
             wrong = unhonoured(self._part, self._claims, plan)
             if wrong is None:
                 plan = self._with_decisions(plan)
-                return self._elsewhere(plan, attempt) if elsewhere else plan
+                return self._elsewhere(plan, found) if elsewhere else plan
             claim, why = wrong
             self._refused.append(claim.refused(why))
             self._claims = tuple(one for one in self._claims if one is not claim)
-            self._strings.pins = self._base.with_claims(self._claims)
+            self._pins = self._base.with_claims(self._claims)
 
-    def _settled(self, lost: dict[str, str]) -> Attempt:
-        """The best attempt; ``lost`` gains the notes for whose pedals no moment is left."""
-        while True:
-            attempt = self._strings.best(lost)
-            found = self._without_time(attempt.failed)
-            if not found.keys() - lost.keys():
-                return attempt
-            lost.update(found)
-
-    def _accept(self) -> dict[str, str]:
-        """Keep the decisions that hold; return the notes that are lost without any of them."""
-        lost: dict[str, str] = {}
+    def _accept(self) -> None:
+        """Keep the decisions that hold."""
         if not any(claim.stands or claim.barred or claim.opening for claim in self._claims):
-            return lost
-        attempt = self._strings.playable(lost)
-        while found := {
-            note: why
-            for note, why in self._without_time(attempt.failed).items()
-            if note not in lost
-        }:
-            lost |= found
-            attempt = self._strings.playable(lost)
+            return
 
         def tried(pins: Pins) -> Attempt:
-            self._strings.pins = pins
-            return self._strings.playable(lost)
+            return attempt(self._source, pins, USUAL)
 
-        self._claims, refused = accept(self._part, self._claims, self._base, attempt, tried)
+        floor = tried(self._base)
+        self._claims, refused = accept(self._part, self._claims, self._base, floor, tried)
         self._refused += refused
-        self._strings.pins = self._base.with_claims(self._claims)
-        return lost
+        self._pins = self._base.with_claims(self._claims)
 
     def _with_decisions(self, plan: PedalPlan) -> PedalPlan:
         if not (self._claims or self._refused):
@@ -241,57 +191,45 @@ class _Planner:
             decisions=tuple(results),
         )
 
-    def _elsewhere(self, plan: PedalPlan, attempt: Attempt) -> PedalPlan:
+    def _elsewhere(self, plan: PedalPlan, found: Attempt) -> PedalPlan:
         """The plan, each change with its other places."""
-        found: dict[tuple[Place, Letter], tuple[tuple[Place, Fraction], ...]] = {}
-        at = {id(one.window): one.place for one in attempt.made}
-        for index, schedule in attempt.schedules:
-            prices = self._placer.prices(self._lines[index], attempt.demands)
-            for window, others in other_places(schedule, prices):
-                found[at[id(window)], window.letter] = tuple(
+        known: dict[tuple[Place, Letter], tuple[tuple[Place, Fraction], ...]] = {}
+        at = {id(one.movement): one.place for one in found.made}
+        for foot in (0, 1):
+            own = sorted(
+                (one for one in found.movements if one.foot == foot),
+                key=lambda one: (one.place, -one.later),
+            )
+            for one, others in other_places(own, found.form, found.prices, self._weights):
+                known[at[id(one)], one.letter] = tuple(
                     (
-                        self._placer.on_page(prices, window, place, 0).place,
+                        printed(self._source, found.form, place, 0)[0],
                         Fraction(points, self._weights.change or 1),
                     )
                     for place, points in others
                 )
         changes = tuple(
-            replace(change, elsewhere=found.get((change.place, change.letter), ()))
+            replace(change, elsewhere=known.get((change.place, change.letter), ()))
             for change in plan.changes
         )
         return replace(plan, changes=changes)
 
-    def _foot(self, window: Window) -> Foot:
-        foot = window.letter.foot
-        return foot.other if window.crossed or window.letter in self._base.crossed else foot
+    def _foot(self, made: Made) -> Foot:
+        letter = made.movement.letter
+        crossed = made.movement.crossed or letter in self._base.crossed
+        return letter.foot.other if crossed else letter.foot
 
-    def _without_time(self, failed: Sequence[Window]) -> dict[str, str]:
-        """Heads that must be left out because no moment remains for their pedal, with reasons."""
-        lost: dict[str, str] = {}
-        for window in failed:
-            need = window.need or window.before
-            if need is None:
-                continue
-            text = f"{window.letter.value}{window.new.sign}"
-            foot = self._foot(window).value
-            reason = f"no moment is left in which the {foot} foot could set {text}"
-            if window.need is None:
-                reason = f"after it no moment is left to set {text} again for the repeat"
-            lost.update(dict.fromkeys(need.notes, reason))
-        return lost
-
-    def _finish(self, attempt: Attempt) -> PedalPlan:
-        demands, made = attempt.demands, attempt.made
-        settings, bill = attempt.settings, attempt.bill
+    def _finish(self, found: Attempt) -> PedalPlan:
+        demands, made, bill = found.demands, found.made, found.bill
         travel = int(self._weights.crossing_seconds * 1_000_000)
         moves = [
             Move(
                 one.place,
-                one.window.letter,
-                self._foot(one.window),
+                one.movement.letter,
+                self._foot(one),
                 one.microseconds,
                 one.together,
-                travel if one.window.crossed else 0,
+                travel if one.movement.crossed else 0,
             )
             for one in made
         ]
@@ -302,27 +240,25 @@ class _Planner:
         findings = list(demands.findings)
         for change, timing in zip(changes, timings, strict=True):
             findings += self._tell.judge(change, timing)
-        for window in attempt.failed:
-            findings += self._tell.reentry(window)
         movements = tuple(
-            MovementPlan(number, bar, _whole(settings[node]))
+            MovementPlan(number, bar, _whole(found.settings[node]))
             for number, bar, node in self._route.openings
         )
+        unit = self._weights.change or 1
         return PedalPlan(
             movements,
             changes,
             demands.strings,
             tuple(sorted(findings, key=_by_place)),
-            proved_optimal=attempt.proved and self._respell,
-            cost=Fraction(bill.total, self._weights.change or 1),
+            proved_optimal=found.proved and self._source.respell,
+            cost=Fraction(bill.total, unit),
             cost_terms=tuple(
-                (term, Fraction(points, self._weights.change or 1))
-                for term, points in bill.terms.items()
-                if points
+                (term, Fraction(points, unit)) for term, points in bill.terms.items() if points
             ),
             tempo_assumed=self._clock.assumed,
-            entries=self._entries(settings, changes),
+            entries=self._entries(found.settings, changes),
             neighbours=demands.neighbours,
+            bound=Fraction(min(found.bound, bill.total) if self._source.respell else 0, unit),
         )
 
     def _entries(

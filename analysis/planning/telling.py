@@ -17,7 +17,7 @@ from pedalsetter.analysis.planning.sentences import (
 )
 from pedalsetter.analysis.planning.timing import Timing
 from pedalsetter.analysis.planning.weights import Weights
-from pedalsetter.analysis.planning.windows import Window
+from pedalsetter.analysis.planning.walk import Movement
 from pedalsetter.analysis.wording import NotesByName
 
 __all__ = ["Made", "Teller"]
@@ -27,10 +27,13 @@ __all__ = ["Made", "Teller"]
 class Made:
     """A change with its place on the page."""
 
-    window: Window
+    movement: Movement
     place: Place
     microseconds: int
     needed: Place | None
+    """What needs the new position; None if it is only decided, or prepares a re-entry."""
+    notes: tuple[str, ...]
+    """Ids of the noteheads that need it there."""
     together: Letter | None = None
     """The neighbouring pedal that the foot moves at the same time."""
 
@@ -57,26 +60,25 @@ class Teller:
 
     def change(self, made: Made, timing: Timing) -> Change:
         """A change as the plan gives it, with its reason in one sentence."""
-        window = made.window
-        need = window.need
-        foot = window.letter.foot
-        if window.crossed or window.letter in self._crossed:
+        one = made.movement
+        foot = one.letter.foot
+        if one.crossed or one.letter in self._crossed:
             foot = foot.other
         free = _seconds(timing.free)
         same = _seconds(timing.same_foot)
-        text = f"{window.letter.value}{window.new.sign}"
-        if made.needed is not None and need is not None:
-            by = self._names.told(need.notes, window.letter, window.new)
+        text = f"{one.letter.value}{one.new.sign}"
+        if made.needed is not None:
+            by = self._names.told(made.notes, one.letter, one.new)
             told = [f"{text} is needed {self._where(made.needed)} by {by}"]
-        elif need is not None:
+        elif one.need is not None:
             told = [f"{text} is set as decided"]
         else:
             told = [f"{text} is set again for what is played after the barline"]
-        if window.pinned:
+        if one.decided:
             told.append("its place was decided")
         if timing.free_place is not None and free is not None:
-            old = f"{window.letter.value}{window.old.sign}"
-            by = self._names.told(timing.free_notes, window.letter, window.old)
+            old = f"{one.letter.value}{one.old.sign}"
+            by = self._names.told(timing.free_notes, one.letter, one.old)
             before = f"{seconds_told(free)} before the pedal moves"
             if timing.struck_on:
                 told.append(f"{old} was needed until {before} ({by})")
@@ -87,23 +89,23 @@ class Teller:
             told.append(f"the {foot.value} foot last moved {seconds_told(same)} before")
         else:
             told.append(f"the {foot.value} foot has not moved before")
-        if window.crossed:
+        if one.crossed:
             told.append(f"it crosses, which leaves the {foot.other.value} foot more time")
         if made.together is not None:
             told.append(f"it moves {made.together.value} in the same movement")
         return Change(
-            window.letter,
-            window.old,
-            window.new,
+            one.letter,
+            one.old,
+            one.new,
             foot,
             made.place,
             made.needed,
-            need.notes if need is not None else (),
+            made.notes,
             timing.free_place,
             free,
             same,
             "; ".join(told) + ".",
-            window.pinned,
+            one.decided,
             together=made.together,
             struck_on=timing.struck_on,
         )
@@ -150,20 +152,6 @@ class Teller:
             old = self._on_old(change, timing.under_notes)
             found.append(rings_on(change.place, change.text, old, timing.under_notes))
         return found
-
-    def reentry(self, window: Window) -> list[Finding]:
-        """A change that could not be placed at all and has no note that could be given up."""
-        need = window.need or window.before
-        if need is None or not need.notes:
-            return []
-        text = f"{window.letter.value}{window.new.sign}"
-        event = next(event for event, head in self._part.notes() if head.id == need.notes[0])
-        place, staff = place_of(self._part, event, self._graces), event.staff
-        what = f"{text} cannot be set in time for every pass of the repeat."
-        mend = "Write the passage out, or change the notes at the turn."
-        return [
-            Finding(FindingKind.REENTRY, Severity.UNPLAYABLE, place, staff, need.notes, what, mend)
-        ]
 
 
 def _seconds(microseconds: int | None) -> Fraction | None:

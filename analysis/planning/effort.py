@@ -1,0 +1,30 @@
+"""How much a plan may cost to find, counted in labels, so that it is the same on every machine."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+__all__ = ["QUICK", "THOROUGH", "USUAL", "Effort"]
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """How many labels may be followed."""
+
+    for_each_place: int
+    thorough: bool = False
+    """Go on until the plan is proved, however long that takes."""
+
+    def labels(self, places: int) -> int:
+        """Labels for a part with so many places."""
+        return self.for_each_place * places + 2_000
+
+
+QUICK = Effort(12)
+"""For plans of which many are tried: the narrowest beam, and little more."""
+
+USUAL = Effort(150)
+"""Proves most music, and leaves little to be found in the rest."""
+
+THOROUGH = Effort(10**12, thorough=True)
+"""Until the plan is proved."""

@@ -1,0 +1,122 @@
+"""One team searched exactly, within the cost of a plan that is known.
+
+The labels of :mod:`pedalsetter.analysis.planning.search` are followed with limits on their ranks
+instead of a beam, and the limits are raised until a way is found. What the ranks must still rise
+by at least from each place on is found first, from the end backwards, by the same search begun in
+the middle of the music with every letter *wild*, that is, wherever suits it best.
+"""
+
+from __future__ import annotations
+
+from itertools import product
+from typing import TYPE_CHECKING
+
+from pedalsetter.analysis.planning.form import Form
+from pedalsetter.analysis.planning.prices import INFINITE
+from pedalsetter.analysis.planning.search import Label, OutOfEffortError, Search
+
+if TYPE_CHECKING:
+    from pedalsetter.analysis.planning.solve import Solver, Team
+
+__all__ = ["Exact"]
+
+_STRIDE = 8
+"""Places from one beginning to the one before it."""
+
+_AHEAD = 64
+"""Places that an excerpt is followed for; then what is known from there on counts."""
+
+_MOST_WILD = 64
+"""Ways to begin an excerpt, by what the letters remember of barlines; with more it is passed over."""
+
+_FOR_EXCERPT = 4_000
+"""Labels for one excerpt; with more, no more is known than from the next beginning."""
+
+_STEP = 30
+"""Points by which a limit is raised at least, a third more each time."""
+
+
+class Exact:
+    """The exact search of one team."""
+
+    def __init__(self, solver: Solver, team: Team, form: Form) -> None:
+        self._solver, self._team = solver, team
+        self._search: Search = solver.search(team, solver.told(team)[0])
+        self._places = len(form.ends)
+        self._rises = [0] * (self._places + 1)
+        self.spent = 0
+
+    def best(self, most: int, effort: int) -> Label | None:
+        """The best label at the end whose rank is below ``most``; None if there is none.
+
+        Raises:
+            OutOfEffortError: it took more labels than ``effort``.
+        """
+        starts = self._solver.starts(self._team)
+        self._search.effort = effort
+        try:
+            # Where little is missing, nothing need be known from the end backwards.
+            label, least = self._deepen(0, self._places, starts, 0, min(most, 101))
+            if label is not None or least >= most:
+                return label
+            self._from_the_end(most, effort)
+            label, _ = self._deepen(0, self._places, starts, max(least, self._rises[0]), most)
+            return label
+        finally:
+            self.spent = effort - self._search.effort
+
+    def _deepen(
+        self,
+        begin: int,
+        end: int,
+        starts: list[tuple[int, list[object]]],
+        total: int,
+        most: int,
+    ) -> tuple[Label | None, int]:
+        """The best label below ``most``, by raising the limit; or None, and what there is at least."""
+        step = _STEP
+        rises = self._rises
+        while total < most:
+            limits = [0] * begin + [total - rises[place + 1] for place in range(begin, end)]
+            label = self._search.run(begin, end, starts, limits)
+            if label is not None:
+                return label, label[0]
+            missed = self._search.missed
+            if missed >= INFINITE:
+                return None, INFINITE
+            total = min(total + max(step, missed), max(total + missed, most - 1))
+            step += step // 3
+        return None, total
+
+    def _from_the_end(self, most: int, effort: int) -> None:
+        rises = self._rises
+        known = self._places
+        letters = [self._solver.letter(number) for number in self._team.letters]
+        for begin in range((self._places - 1) // _STRIDE * _STRIDE, 0, -_STRIDE):
+            for place in range(begin, known):
+                rises[place] = max(rises[place], rises[known])
+            wild = list(product(*(letter.wild(begin) for letter in letters)))
+            if len(wild) <= _MOST_WILD:
+                end = min(self._places, begin + _AHEAD)
+                left = self._search.effort
+                self._search.effort = min(left, _FOR_EXCERPT)
+                granted = self._search.effort
+                try:
+                    starts = [(0, list(nodes)) for nodes in wild]
+                    label, least = self._deepen(begin, end, starts, rises[known], most)
+                    if label is not None:
+                        least = label[0] + rises[end]
+                    rises[begin] = max(rises[known], least)
+                except OutOfEffortError:
+                    if left <= granted:
+                        raise
+                    rises[begin] = rises[known]
+                finally:
+                    self._search.effort = left - (granted - self._search.effort)
+            else:
+                rises[begin] = rises[known]
+            known = begin
+            if rises[begin] >= most:
+                break
+        for place in range(known):
+            rises[place] = max(rises[place], rises[known])

@@ -1,0 +1,236 @@
+"""A part as the search goes through it: its stretches one after the other, in printed order.
+
+Marks are printed once and played on every pass, so the pedals stand alike wherever one *junction*
+is passed (:mod:`pedalsetter.analysis.planning.junctions`). The search goes through every stretch
+once. Where a later stretch begins or ends at a junction that has been passed, the letters remember
+how they stood there: a repeat is a constraint of the search and needs no search of its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+
+from pedalsetter.analysis.harp import Setting
+from pedalsetter.analysis.planning.junctions import Route, Stretch
+from pedalsetter.analysis.planning.moments import Moments, Strength
+from pedalsetter.analysis.planning.prices import Prices
+from pedalsetter.analysis.planning.weights import Weights
+
+__all__ = ["Crossing", "Form", "homes", "lay_form", "prices_of"]
+
+_MOST_TURNS = 4
+"""One foot has four pedals, so no more of its moves can share a gap."""
+
+Crossing = tuple[bool, int, int, int, tuple[int, ...]]
+"""How a stretch is left and the next begun: (whether it may end in any setting, the number in its
+memory of the junction that it ends at or −1, where the next begins, the junction there, what the
+next remembers). Where it begins and what it remembers is told by a number in the memory, −1 for
+where the letter stands at the end, −2 for where it then begins, −3 for wherever it is first needed,
+−4 for a free choice."""
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """All places of a part, stretch by stretch; each stretch has one more place, its end."""
+
+    moments: list[int]
+    """The moment at each place, −1 for the end of a stretch."""
+    times: list[int]
+    """Microseconds since the beginning of the stretch."""
+    ends: list[bool]
+    capacities: list[int]
+    """How many turns one foot can be told to take in the gap that ends at each place."""
+    place_prices: list[int]
+    """Points of a mark at each place."""
+    reserved: frozenset[int]
+    """Places that are there for one decision only."""
+    begins: list[int]
+    """The first place of each stretch, and the number of places."""
+    stretch_of: list[int]
+    exits: list[int]
+    """The junction at the end of each stretch."""
+    open: list[tuple[int, ...]]
+    """The junctions that are remembered along each stretch."""
+    crossings: list[Crossing]
+    """Before each stretch, and after the last one."""
+    place_of: Mapping[int, int]
+    """The place of each moment."""
+
+    def shift(self, place: int, moments: Moments) -> int:
+        """Microseconds from the page's clock to that of the stretch."""
+        return self.times[place] - moments.microseconds[self.moments[place]]
+
+
+def lay_form(
+    route: Route,
+    moments: Moments,
+    bar_ends: Sequence[int],
+    frozen: Collection[int],
+    sounding: Sequence[bool],
+    afresh: Collection[int],
+    weights: Weights,
+) -> Form:
+    """Set the stretches one after the other; ``bar_ends`` are microseconds on the page.
+
+    At moments that are ``frozen`` no pedal moves; ``sounding`` tells at which the hands play. At
+    junctions ``afresh`` pedals are set as the first notes want them.
+    """
+    form = Form([], [], [], [], [], frozenset(), [], [], [], [], [], {})
+    reserved: set[int] = set()
+    for number, stretch in enumerate(route.stretches):
+        begin = len(form.moments)
+        form.begins.append(begin)
+        _lay(form, stretch, moments, bar_ends)
+        length = len(form.moments) - begin
+        form.stretch_of.extend([number] * length)
+        form.exits.append(stretch.exit)
+        last = stretch.exit in route.ends
+        form.capacities.extend(
+            _capacity(form, begin, place, moments, frozen, last)
+            for place in range(begin, begin + length)
+        )
+        prices = [
+            weights.after_last
+            if moment < 0
+            else _mark_price(moments, moment, weights) + weights.under_notes * sounding[moment]
+            for moment in form.moments[begin:]
+        ]
+        if length > 1:
+            # Within a movement a line begins only after a repeat or jump; where the pedals are set
+            # afresh nothing moves at its first place.
+            prices[0] += weights.at_turn
+        for at in range(length - 2, -1, -1):
+            if moments.strengths[form.moments[begin + at]] is Strength.BETWEEN:
+                # As a change that shares the gap before the next place.
+                reserved.add(begin + at)
+                prices[at] += prices[at + 1] + weights.between * (at + 2 < length)
+        form.place_prices.extend(prices)
+    form.begins.append(len(form.moments))
+    _remember(form, route, afresh)
+    place_of = {moment: place for place, moment in enumerate(form.moments) if moment >= 0}
+    return Form(
+        form.moments,
+        form.times,
+        form.ends,
+        form.capacities,
+        form.place_prices,
+        frozenset(reserved),
+        form.begins,
+        form.stretch_of,
+        form.exits,
+        form.open,
+        form.crossings,
+        place_of,
+    )
+
+
+def _lay(form: Form, stretch: Stretch, moments: Moments, bar_ends: Sequence[int]) -> None:
+    """Add the moments of a stretch, and its end."""
+    shift = -moments.microseconds[moments.first_of_bar[stretch.bars[0]]]
+    end = time = 0
+    for place, bar in enumerate(stretch.bars):
+        if place and bar != stretch.bars[place - 1] + 1:
+            begin = bar_ends[bar - 1] if bar else 0
+            shift = end - begin
+        for index in moments.of_bar(bar):
+            time = max(0, moments.microseconds[index] + shift)
+            form.moments.append(index)
+            form.times.append(time)
+            form.ends.append(False)
+        end = bar_ends[bar] + shift
+    form.moments.append(-1)
+    form.times.append(max(end, time))
+    form.ends.append(True)
+
+
+def _mark_price(moments: Moments, moment: int, weights: Weights) -> int:
+    by_strength = {
+        Strength.BARLINE: 0,
+        Strength.BEAT: weights.beat,
+        Strength.OFF_BEAT: weights.off_beat,
+        Strength.FINE: weights.off_beat + weights.fine,
+        Strength.GRACE: weights.at_grace,
+        Strength.BETWEEN: 0,
+    }
+    graces = weights.after_grace * moments.ends_graces(moment)
+    return by_strength[moments.strengths[moment]] + graces
+
+
+def _capacity(
+    form: Form,
+    begin: int,
+    place: int,
+    moments: Moments,
+    frozen: Collection[int],
+    last: bool,
+) -> int:
+    moment = form.moments[place]
+    if moment >= 0 and moment in frozen:
+        return 0
+    if moment < 0:
+        if last or place == begin or form.times[place - 1] >= form.times[place]:
+            return 0
+        # A glissando may lead over the barline to the next printed bar.
+        return 0 if form.moments[place - 1] + 1 in frozen else _MOST_TURNS
+    if place == begin or moments.places[form.moments[place - 1]].grace:
+        # No mark can stand before the first moment, or between a grace note and the next.
+        return 1
+    return _MOST_TURNS
+
+
+def _remember(form: Form, route: Route, afresh: Collection[int]) -> None:
+    """Find out what is remembered along each stretch, and how one leads to the next."""
+    stretches = route.stretches
+    later: list[set[int]] = [set()]
+    for stretch in reversed(stretches):
+        later.append(later[-1] | {stretch.entry, stretch.exit})
+    later.reverse()
+    seen: set[int] = set()
+    for number, stretch in enumerate(stretches):
+        seen.add(stretch.entry)
+        ahead = (later[number + 1] | {stretch.exit}) & seen
+        form.open.append(tuple(sorted(ahead - set(afresh) - set(route.ends))))
+        seen.add(stretch.exit)
+    form.open.append(())
+    for number in range(-1, len(stretches)):
+        held = form.open[number] if number >= 0 else ()
+        leave = stretches[number].exit if number >= 0 else -1
+        free = number < 0 or leave in route.ends
+        slot = held.index(leave) if leave in held else -1
+        if number + 1 == len(stretches):
+            form.crossings.append((free, slot, -3, -1, ()))
+            continue
+        entry = stretches[number + 1].entry
+        if entry in afresh:
+            begin = -3
+        elif entry == leave:
+            begin = -1
+        else:
+            begin = held.index(entry) if entry in held else -4
+        codes = tuple(
+            -1 if one == leave else held.index(one) if one in held else -2
+            for one in form.open[number + 1]
+        )
+        form.crossings.append((free, slot, begin, entry, codes))
+
+
+def homes(route: Route, signatures: Mapping[int, Setting]) -> list[Setting]:
+    """For each junction the key signature of its movement: where letters without a need stand."""
+    home: dict[int, Setting] = {}
+    for number, _, node in route.openings:
+        home[node] = signatures[number]
+    for stretch in route.stretches:
+        # Stretches come by first bar, so that a junction is known before it is left forwards.
+        known = home.get(stretch.entry) or home.get(stretch.exit)
+        for node in (stretch.entry, stretch.exit):
+            if known is not None:
+                home.setdefault(node, known)
+    fallback = next(iter(signatures.values()))
+    return [home.get(node, fallback) for node in range(route.junctions)]
+
+
+def prices_of(form: Form, weights: Weights) -> Prices:
+    """The prices of moves at the places of a form."""
+    return Prices(form.times, form.ends, form.place_prices, weights)
+

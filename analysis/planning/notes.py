@@ -1,0 +1,511 @@
+"""The notes of a part as the search sees them: what each letter is asked for, what each foot answers.
+
+At every moment there are one or more *answers*: which letter sounds each note. An answer bears on
+several letters. To follow a letter by itself the price of a respelling is cut in two (a Lagrangian
+share): not to sound the note costs the written letter its *share*, and to sound it instead costs
+the other letter what is left. Whatever the share is, the letters by themselves never cost more
+together than the whole plan; it is raised where neither wants the note and lowered where both do.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from pedalsetter.analysis.planning.chord import Answer, Wish
+from pedalsetter.analysis.planning.demands import Demands
+from pedalsetter.analysis.planning.form import Form
+from pedalsetter.analysis.planning.letter import DECIDED, MOVED, Ask, Variant
+from pedalsetter.analysis.planning.moments import Moments
+from pedalsetter.analysis.planning.needs import Chord, Need
+from pedalsetter.analysis.planning.prices import INFINITE
+from pedalsetter.analysis.planning.strikes import Strike
+from pedalsetter.analysis.planning.weights import Weights, register_of
+
+__all__ = ["Notes", "Option", "lost_points"]
+
+Option = tuple[int, tuple[int, ...]]
+"""One way to answer a moment: (points beyond those of the letters, for each letter the number of
+the way in which it is needed, 0 for none)."""
+
+_UNMET = 100
+"""A decision of the musician that is not met costs so many lost notes."""
+
+_FIRST_STEP = 300
+_LAST_STEP = 40
+_LEAST_STEP = 5
+
+
+@dataclass(slots=True)
+class _Note:
+    """One wish at one place."""
+
+    letters: list[int]
+    """The letter of each choice, its number in pedal order."""
+    positions: list[int]
+    registers: list[tuple[int, ...]]
+    prices: list[int]
+    """Points of each choice."""
+    until: int
+    lasts: int
+    """The last place at which it is struck again, or −1."""
+    stroke: int
+    """When it is struck for the last time, or −1 if it is struck once."""
+    lost: int
+    """Points if it does not sound."""
+    kind: int
+    share: int = 0
+    caution: int = 1
+    """By what the steps are divided by which the share is shifted where the feet differ."""
+    rising: bool | None = None
+    """Whether it was raised the last time."""
+
+    def take(self, choice: int, *, shared: bool) -> tuple[int, int, int]:
+        """(points if a letter sounds it, if another one does, if it should and cannot)."""
+        if not shared:
+            return 0, 0, self.lost - self.prices[choice]
+        if len(self.letters) == 1:
+            return self.prices[0], 0, self.lost
+        if choice:
+            return self.prices[1] - self.share, 0, self.lost - self.share
+        return self.prices[0], self.share, self.lost
+
+
+@dataclass(slots=True)
+class _Struck:
+    """What is struck at one place."""
+
+    notes: list[_Note]
+    answers: list[Answer]
+    """As it is answered without a search first."""
+    fixed: dict[int, Variant]
+    """Letters that are needed whatever the answer."""
+    moved: frozenset[int]
+    """Letters that are decided to move right there."""
+    incomplete: bool
+    """Every answer leaves notes out, so that no price can be shared."""
+    by_letter: dict[int, dict[tuple[int, ...], int]] = field(default_factory=dict)
+    """For each letter and the notes that it sounds the number of that way, from 1."""
+
+    def taken(self, answer: Answer, letter: int) -> tuple[int, ...]:
+        """The numbers of the notes that an answer gives to a letter."""
+        return tuple(
+            number
+            for number, choice in enumerate(answer)
+            if choice is not None and choice[0].index == letter
+        )
+
+
+class Notes:
+    """The notes of a part along its form."""
+
+    def __init__(
+        self, form: Form, demands: Demands, moments: Moments, weights: Weights, respell: bool
+    ) -> None:
+        """Without ``respell`` only the present answers are open."""
+        self._form = form
+        self._weights = weights
+        self._step = _FIRST_STEP
+        self._struck: dict[int, _Struck] = {}
+        for place, moment in enumerate(form.moments):
+            if moment >= 0 and demands.needs[moment]:
+                self._read(place, moment, demands, moments, respell)
+        self._asks: dict[int, list[Ask]] = {}
+        self._ways: dict[int, dict[int, tuple[Variant, ...]]] = {}
+
+    def _read(
+        self, place: int, moment: int, demands: Demands, moments: Moments, respell: bool
+    ) -> None:
+        form, shift = self._form, self._form.shift(place, moments)
+        end = form.begins[form.stretch_of[place] + 1] - 2
+        known = demands.chords.get(moment) or demands.held.get(moment)
+        chord, now = known if known is not None else (Chord(()), ())
+        sliding = moment in demands.sliding
+        last = demands.lasting.get(moment, moment) - moment + place
+        answers = [now]
+        if respell and not sliding and chord.groups and last <= end:
+            answers = chord.answers(chord.least_lost())
+            answers.sort(key=lambda answer: answer != now)
+        fixed: dict[int, Variant] = {}
+        if sliding or place == form.begins[form.stretch_of[place]]:
+            own = {} if sliding else chord.needs(answers[0])
+            for letter, need in demands.needs[moment].items():
+                if letter not in own:
+                    held = demands.keeps.get((moment, letter), moment) - moment + place
+                    fixed[letter.index] = self._fixed(need, shift, place, min(held, end))
+        notes = []
+        for (wish, group), choice in zip(chord.groups, answers[0], strict=True):
+            if sliding:
+                break
+            notes.append(self._note(wish, group, choice, moment, place, shift, end))
+        if sliding:
+            answers = [()]
+        struck = _Struck(
+            notes,
+            answers,
+            fixed,
+            frozenset(letter.index for letter in chord.moved),
+            any(choice is None for choice in answers[0]),
+        )
+        if len(answers) == 1:
+            _narrow(struck)
+        self._struck[place] = struck
+        self._number(struck)
+
+    def _fixed(self, need: Need, shift: int, place: int, held: int) -> Variant:
+        kind = (0 if need.notes else DECIDED) | (MOVED if need.moved else 0)
+        stroke = -1 if need.stroke is None else need.stroke + shift
+        lasts = held if held > place else -1
+        lost = self._weights.lost * (_UNMET if kind & DECIDED else max(1, len(need.notes)))
+        return (int(need.position), need.until + shift, need.registers, 0, kind, lasts, stroke, lost)
+
+    def _note(
+        self,
+        wish: Wish,
+        group: Sequence[Strike],
+        taken: object,
+        moment: int,
+        place: int,
+        shift: int,
+        end: int,
+    ) -> _Note:
+        weights = self._weights
+        real = weights.respelled * sum(strike.counts for strike in group)
+        lasts = max((strike.lasts for strike in group), default=moment) - moment + place
+        strokes = [one.last_stroke + shift for one in group if one.last_stroke is not None]
+        note = _Note(
+            [letter.index for letter, _ in wish.open],
+            [int(position) for _, position in wish.open],
+            [
+                tuple(sorted({register_of(strike.on(choice).string.octave) for strike in group}))
+                for choice in wish.open
+            ],
+            [real * wish.strays(wish.choices.index(choice)) for choice in wish.open],
+            max((strike.until + shift for strike in group), default=0),
+            min(lasts, end) if lasts > place else -1,
+            max(strokes, default=-1),
+            lost_points(group, weights) if group else weights.lost * _UNMET,
+            0 if group else DECIDED,
+        )
+        if len(note.letters) == 2:
+            note.share = note.prices[1] - note.prices[0]
+            if taken is not None and wish.open.index(taken):  # type: ignore[arg-type]
+                # Played otherwise than written: the written letter would pay dearly for it.
+                note.share += _FIRST_STEP
+        return note
+
+    @staticmethod
+    def _number(struck: _Struck) -> None:
+        """Number the ways in which the answers need each letter."""
+        struck.by_letter = {}
+        letters = {letter for note in struck.notes for letter in note.letters}
+        for letter in sorted(letters):
+            ways: dict[tuple[int, ...], int] = {}
+            for answer in struck.answers:
+                taken = struck.taken(answer, letter)
+                if taken:
+                    ways.setdefault(taken, len(ways) + 1)
+            if ways:
+                struck.by_letter[letter] = ways
+
+    # What the search asks for.
+
+    @property
+    def open(self) -> bool:
+        """Whether any moment can be answered in several ways."""
+        return any(len(struck.answers) > 1 for struck in self._struck.values())
+
+    def asks(self, letter: int) -> list[Ask]:
+        """Where and how one letter is needed."""
+        found = self._asks.get(letter)
+        if found is None:
+            found = self._asks[letter] = []
+            for place, struck in self._struck.items():
+                if letter in struck.fixed:
+                    found.append((place, (struck.fixed[letter],), INFINITE))
+                elif letter in struck.by_letter:
+                    found.append(self._ask(place, struck, letter))
+        return found
+
+    def _ask(self, place: int, struck: _Struck, letter: int) -> Ask:
+        shared = not struck.incomplete
+        variants = []
+        for taken in struck.by_letter[letter]:
+            points = lost = 0
+            kinds = []
+            until, lasts, stroke = 0, -1, -1
+            registers: set[int] = set()
+            position = 0
+            for number, note in enumerate(struck.notes):
+                if letter not in note.letters:
+                    continue
+                choice = note.letters.index(letter)
+                sounded, passed, silent = note.take(choice, shared=shared)
+                if number not in taken:
+                    points, lost = points + passed, lost + passed
+                    continue
+                points, lost = points + sounded, lost + silent
+                kinds.append(note.kind)
+                position = note.positions[choice]
+                until, lasts = max(until, note.until), max(lasts, note.lasts)
+                stroke = max(stroke, note.stroke)
+                registers.update(note.registers[choice])
+            kind = min(kinds) | (MOVED if letter in struck.moved else 0)
+            variants.append(
+                (position, until, tuple(sorted(registers)), points, kind, lasts, stroke, lost)
+            )
+        passed = INFINITE
+        if any(not struck.taken(answer, letter) for answer in struck.answers):
+            passed = self._passed(struck, letter)
+        return place, tuple(variants), passed
+
+    @staticmethod
+    def _passed(struck: _Struck, letter: int) -> int:
+        """Points if the letter sounds none of the notes."""
+        shared = not struck.incomplete
+        return sum(
+            note.take(note.letters.index(letter), shared=shared)[1]
+            for note in struck.notes
+            if letter in note.letters
+        )
+
+    def options(self, letters: Sequence[int]) -> tuple[list[list[Option]], list[list[list[int]]]]:
+        """For each place its options for some letters, and which answers each stands for."""
+        nothing = (0,) * len(letters)
+        options: list[list[Option]] = [[(0, nothing)] for _ in self._form.moments]
+        meanings: list[list[list[int]]] = [[[0]] for _ in self._form.moments]
+        for place, struck in self._struck.items():
+            found: dict[tuple[int, ...], int] = {}
+            meant: dict[tuple[int, ...], list[int]] = {}
+            for number, answer in enumerate(struck.answers):
+                needs = tuple(
+                    1
+                    if letter in struck.fixed
+                    else struck.by_letter.get(letter, {}).get(struck.taken(answer, letter), 0)
+                    for letter in letters
+                )
+                extra = 0
+                if struck.incomplete:
+                    extra = sum(
+                        note.prices[note.letters.index(choice[0].index)]
+                        for note, choice in zip(struck.notes, answer, strict=True)
+                        if choice is not None and choice[0].index in letters
+                    )
+                found[needs] = min(found.get(needs, extra), extra)
+                meant.setdefault(needs, []).append(number)
+            options[place] = [(extra, needs) for needs, extra in found.items()]
+            meanings[place] = list(meant.values())
+        return options, meanings
+
+    def answers(self, place: int) -> list[Answer]:
+        """The ways to answer a place, the present one first; none where nothing is struck."""
+        struck = self._struck.get(place)
+        return struck.answers if struck is not None else []
+
+    def every(self) -> list[tuple[int, list[Answer]]]:
+        """Every place at which something is struck, with the ways to answer it."""
+        return [(place, struck.answers) for place, struck in self._struck.items()]
+
+    def cheapest(self, place: int, among: set[int]) -> int:
+        """The answer that respells least; among equals the first."""
+        struck = self._struck[place]
+        return min(
+            sorted(among),
+            key=lambda number: sum(
+                note.prices[note.letters.index(choice[0].index)]
+                for note, choice in zip(struck.notes, struck.answers[number], strict=True)
+                if choice is not None
+            ),
+        )
+
+    def letters_of(self, place: int, number: int) -> list[int]:
+        """The letters that can sound one note of a place."""
+        return self._struck[place].notes[number].letters
+
+    def needed(self, place: int, answer: Answer, letter: int) -> Variant | None:
+        """How an answer needs one letter at a place."""
+        struck = self._struck[place]
+        if letter in struck.fixed:
+            return struck.fixed[letter]
+        way = struck.by_letter.get(letter, {}).get(struck.taken(answer, letter))
+        if way is None:
+            return None
+        if letter not in self._ways:
+            self._ways[letter] = {at: variants for at, variants, _ in self.asks(letter)}
+        return self._ways[letter][place][way - 1]
+
+    @property
+    def silent(self) -> int:
+        """Points of the notes that every answer leaves out."""
+        total = 0
+        for struck in self._struck.values():
+            if struck.incomplete:
+                total += min(
+                    sum(
+                        note.lost
+                        for note, choice in zip(struck.notes, answer, strict=True)
+                        if choice is None
+                    )
+                    for answer in struck.answers
+                )
+        return total
+
+    # Shares and decisions.
+
+    def balance(self, ways: Mapping[int, Mapping[int, int]]) -> set[int]:
+        """Change the shares of notes that no letter wants, or two; return the letters concerned.
+
+        ``ways`` tell for each letter how it is needed at each place when it is followed by itself.
+        Each call takes smaller steps.
+        """
+        step = max(_LAST_STEP, self._step)
+        self._step = self._step * 2 // 3
+        concerned: set[int] = set()
+        for place, struck in self._struck.items():
+            if struck.incomplete or len(struck.answers) < 2:
+                continue
+            for number, note in enumerate(struck.notes):
+                if len(note.letters) != 2:
+                    continue
+                wanted = [self._wants(struck, place, number, one, ways) for one in note.letters]
+                if wanted[0] is wanted[1] and (not wanted[0] or note.prices[1] < note.share):
+                    note.share += -step if wanted[0] else step
+                    concerned.update(note.letters)
+        self.forget(concerned)
+        return concerned
+
+    @staticmethod
+    def _wants(
+        struck: _Struck,
+        place: int,
+        number: int,
+        letter: int,
+        ways: Mapping[int, Mapping[int, int]],
+    ) -> bool:
+        way = ways[letter].get(place, 0)
+        return bool(way) and number in list(struck.by_letter[letter])[way - 1]
+
+    def contested(
+        self, place: int, feet: Sequence[Sequence[int]], meant: Sequence[Sequence[int]]
+    ) -> dict[int, bool]:
+        """The notes of a place that the feet answer differently.
+
+        For each whether both letters pass it by, so that its share is too low. ``meant`` are the
+        answers that each of the ``feet`` could agree to.
+        """
+        struck = self._struck[place]
+        found: dict[int, bool] = {}
+        chosen = [struck.answers[min(one)] for one in meant]
+        for number, note in enumerate(struck.notes):
+            if len(note.letters) != 2:
+                continue
+            taken = []
+            for letter in note.letters:
+                foot = next(at for at, letters in enumerate(feet) if letter in letters)
+                choice = chosen[foot][number]
+                taken.append(choice is not None and choice[0].index == letter)
+            if taken[0] is taken[1]:
+                found[number] = not taken[0]
+        return found
+
+    def shift(self, place: int, number: int, rising: bool, step: int) -> list[int]:
+        """Raise or lower the share of a note by a step, or by less where it has gone to and fro.
+
+        So it narrows to where the feet agree. Returns the letters concerned.
+        """
+        note = self._struck[place].notes[number]
+        if note.rising is rising:
+            note.caution = max(1, note.caution // 2)
+        elif note.rising is not None:
+            note.caution *= 2
+        note.rising = rising
+        step = max(_LEAST_STEP, step // note.caution)
+        note.share += step if rising else -step
+        return note.letters
+
+    def forget(self, letters: Sequence[int] | set[int]) -> None:
+        """What is asked of some letters has changed."""
+        for letter in letters:
+            self._asks.pop(letter, None)
+            self._ways.pop(letter, None)
+
+    def shares(self) -> dict[tuple[int, int], int]:
+        """The shares of all notes, by place and number."""
+        return {
+            (place, number): note.share
+            for place, struck in self._struck.items()
+            for number, note in enumerate(struck.notes)
+            if len(note.letters) == 2
+        }
+
+    def share_out(self, shares: Mapping[tuple[int, int], int]) -> set[int]:
+        """Make these the shares; return the letters concerned."""
+        concerned: set[int] = set()
+        for (place, number), share in shares.items():
+            notes = self._struck[place].notes
+            if number < len(notes) and len(notes[number].letters) == 2:
+                note = notes[number]
+                if note.share != share:
+                    note.share = share
+                    concerned.update(note.letters)
+        self.forget(concerned)
+        return concerned
+
+    def decide(self, place: int, answers: Sequence[int]) -> tuple[_Struck, set[int]]:
+        """Leave only some answers of a place; return what :meth:`restore` takes, and the letters
+        concerned."""
+        before = self._struck[place]
+        struck = _Struck(
+            list(before.notes),
+            [before.answers[number] for number in answers],
+            before.fixed,
+            before.moved,
+            before.incomplete,
+        )
+        _narrow(struck)
+        self._struck[place] = struck
+        self._number(struck)
+        concerned = {letter for note in before.notes for letter in note.letters}
+        self.forget(concerned)
+        return before, concerned
+
+    def restore(self, place: int, struck: _Struck) -> set[int]:
+        """Undo a decision; return the letters concerned."""
+        self._struck[place] = struck
+        concerned = {letter for note in struck.notes for letter in note.letters}
+        self.forget(concerned)
+        return concerned
+
+
+
+def _narrow(struck: _Struck) -> None:
+    """Leave each note only the letters that some answer gives it."""
+    for number, note in enumerate(struck.notes):
+        if len(note.letters) < 2:
+            continue
+        taken = {
+            choice[0].index for answer in struck.answers if (choice := answer[number]) is not None
+        }
+        if len(taken) != 1:
+            continue
+        choice = note.letters.index(next(iter(taken)))
+        struck.notes[number] = _Note(
+            [note.letters[choice]],
+            [note.positions[choice]],
+            [note.registers[choice]],
+            [note.prices[choice]],
+            note.until,
+            note.lasts,
+            note.stroke,
+            note.lost,
+            note.kind,
+        )
+
+
+def lost_points(group: Sequence[Strike], weights: Weights) -> int:
+    """Points of notes that cannot sound; what an ornament adds, or only goes on, counts half."""
+    real = sum(strike.real for strike in group)
+    beside = sum(strike.neighbour for strike in group)
+    if not real and not beside:
+        beside = 1
+    return weights.lost * real + weights.lost // 2 * beside
