@@ -33,6 +33,7 @@ PLACES = (
     "analysis.reading",
     "analysis.full_score",
     "analysis.planning",
+    "analysis.patience",
     "analysis.findings",
     "analysis.splitting",
     "analysis.comparison",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 
 from pedalsetter.analysis.collation.score_walk import Walk
 from pedalsetter.analysis.harp import Letter, Position, Setting
@@ -52,6 +53,7 @@ def plan_as_marked(part: HarpPart, plan: PedalPlan, markings: Markings, walk: Wa
         strings=_strings(part, plan, walk),
         entries=(),
         proved_optimal=False,
+        bound=Fraction(0),
     )
 
 

@@ -2,7 +2,8 @@
 
 A proposal is tried on a window of a few bars, with the settings at its borders kept; what helps
 there is tried once more on a wider one. Both are planned with the strings that the plan of the
-whole part has chosen, so that before and after differ by the mend alone. What is found can
+whole part has chosen and searched for with the same little effort, so that before and after differ
+by the mend alone. What is found can
 therefore be had in the whole part; its own best plan may be better still.
 """
 
@@ -30,8 +31,7 @@ from pedalsetter.analysis.pedal_plan import (
     PedalPlan,
     Severity,
 )
-from pedalsetter.analysis.planning.plan import plan_as_written, plan_changes
-from pedalsetter.analysis.planning.weights import Weights
+from pedalsetter.analysis.planning import QUICK, Weights, plan_as_written, plan_changes
 
 __all__ = ["with_mends"]
 
@@ -188,7 +188,7 @@ class _Bench:
         return self._cut[bars]
 
     def _outcome(self, window: Window, part: HarpPart) -> _Outcome:
-        plan = plan_as_written(part, self._harp, self._weights)
+        plan = plan_as_written(part, self._harp, self._weights, effort=QUICK)
         judged = judge_playing(part, plan, self._harp, self._limits)
         findings = tuple(
             replace(one, place=window.outside(one.place))
@@ -251,7 +251,7 @@ class _Bench:
                 following = after.get(following)
         rest = [NoteEdit(head.id, None) for _, head in window.part.notes() if head.id not in given]
         alone = altered(window.part, rest)
-        plan = plan_changes(alone, self._harp, self._weights)
+        plan = plan_changes(alone, self._harp, self._weights, effort=QUICK)
         judged = judge_playing(alone, plan, self._harp, self._limits)
         return not any(one.severity is Severity.UNPLAYABLE for one in (*plan.findings, *judged))
 

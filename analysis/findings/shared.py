@@ -17,7 +17,7 @@ from pedalsetter.analysis.findings.limits import Limits
 from pedalsetter.analysis.harp import Harp
 from pedalsetter.analysis.part import Event, HarpPart, Place
 from pedalsetter.analysis.pedal_plan import Finding, FindingKind, Severity
-from pedalsetter.analysis.planning import plan_changes
+from pedalsetter.analysis.planning import QUICK, plan_changes
 from pedalsetter.analysis.planning.moments import is_struck
 from pedalsetter.analysis.planning.weights import Weights
 
@@ -42,7 +42,7 @@ def shareable(
         PartError: the parts are not of one score, their bars differ.
     """
     both = joined(part, other)
-    plan = plan_changes(both, harp, weights)
+    plan = plan_changes(both, harp, weights, effort=QUICK)
     hard = {
         finding.place.bar
         for finding in (*plan.findings, *judge_playing(both, plan, harp, limits))

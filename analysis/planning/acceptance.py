@@ -93,13 +93,14 @@ class _Trial:
             for event, head in self._part.notes()
             if head.id in lost
         }
-        missed = {(place, one.letter) for place, one in tried.unmet}
+        missed = [(place.bar, one.letter.foot) for place, one in tried.unmet]
         return [
             claim
             for claim in claims
             if any(head in lost for head, _ in claim.barred)
             or any(
-                (place.bar, place.offset) in struck or (place, letter) in missed
+                (place.bar, place.offset) in struck
+                or any(abs(place.bar - bar) < 2 and letter.foot is foot for bar, foot in missed)
                 for place, letter, _ in claim.stands
             )
         ]
@@ -116,6 +117,8 @@ class _Trial:
             return f"{listed(name for place, name in named if place == first)} in {first} " + (
                 "could not sound"
             )
+        if tried.demands.unmet > self._floor.demands.unmet:
+            return "a trill, tremolo or glissando holds the pedal elsewhere"
         own = {letter for _, letter, _ in claim.stands}
         for _, one in sorted(tried.unmet, key=lambda known: known[1].letter not in own):
             text = f"{one.letter.value}{one.position.sign}"

@@ -65,6 +65,8 @@ class Attempt:
     bound: int
     """No plan costs fewer points."""
     proved: bool
+    untimely: bool
+    """A note is left out for want of time."""
 
     @property
     def movements(self) -> list[Movement]:
@@ -154,6 +156,7 @@ class _Attempt:
             solution.bound,
             # What is left out for want of time was weighed where its pedal stood elsewhere only.
             solution.bound >= solution.points and not untimely,
+            bool(untimely),
         )
 
     # What the search is given.

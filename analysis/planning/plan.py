@@ -169,7 +169,14 @@ class _Planner:
         if not any(claim.stands or claim.barred or claim.opening for claim in self._claims):
             return
 
+        written = replace(self._source, respell=False)
+
         def tried(pins: Pins) -> Attempt:
+            found = attempt(written, pins, USUAL)
+            firm = found.demands.unmet or any(one.locked or one.stands for _, one in found.unmet)
+            # No note is respelled only to free a pedal, or to move it away before it is to move.
+            if not self._source.respell or firm or not (found.unmet or found.untimely):
+                return found
             return attempt(self._source, pins, USUAL)
 
         floor = tried(self._base)

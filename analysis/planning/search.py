@@ -380,13 +380,14 @@ class Search:
             moves = node[_MOVES]
             if moves is None:
                 moves = self._letters[one].moves(node)
-            price: cython.longlong = 0 if one in own else self._crossed
+            crossed: cython.bint = one not in own
+            price: cython.longlong = self._crossed if crossed else 0
             for move in moves:
                 rise: cython.longlong = rank + move[0] + price
                 if rise > limit:
                     self.missed = min(self.missed, rise)
                     break
-                able.append((one, move, price, nodes[one]))
+                able.append((one, move, price, node, crossed))
         if not able:
             return found
         room: cython.int = self._capacities[place]
@@ -457,7 +458,7 @@ class Search:
     def _fit(self, one: tuple, other: tuple) -> cython.bint:
         """Whether one movement of a foot can make both moves."""
         alike: cython.bint = (
-            one[1][4] == other[1][4] and _stood(one[3]) == _stood(other[3]) and not one[2] and not other[2]
+            one[1][4] == other[1][4] and _stood(one[3]) == _stood(other[3]) and not one[4] and not other[4]
         )
         return alike and (one[0], other[0]) in self._pairs
 
@@ -476,7 +477,7 @@ class Search:
         prices = self._prices
         count: cython.int = len(turns)
         extra: cython.longlong = self._between * (count - 1)
-        crossing: cython.longlong = self._travel if taken[0][2] else 0
+        crossing: cython.longlong = self._travel if taken[0][4] else 0
         final: cython.longlong = prices.time(place, 0)
         time: cython.longlong = prices.time(place, count - 1)
         if len(taken) > count:
@@ -494,9 +495,9 @@ class Search:
                 before: cython.longlong = time
                 time = prices.time(place, later)
                 gap: cython.longlong = time - before
-                if taken[number][2]:
+                if taken[number][4]:
                     gap -= self._travel
-                if taken[number - 1][2]:
+                if taken[number - 1][4]:
                     gap -= self._travel
                 extra += prices.haste(gap, taken[number][1][3])
             for _ in range(turns[turn]):
@@ -511,12 +512,12 @@ class Search:
                         extra += self._lost
                 points += move[1] + one[2]
                 after.append((one[0], move[2]))
-                how.append((one[0], move[4], later, bool(one[2])))
+                how.append((one[0], move[4], later, one[4]))
                 number += 1
         if rank + rise + extra > limit:
             self.missed = min(self.missed, rank + rise + extra)
             return
-        crossing = self._travel if taken[number - 1][2] else 0
+        crossing = self._travel if taken[number - 1][4] else 0
         self._found.append(
             (points + extra, rise + extra, tuple(after), final + crossing, tuple(how))
         )

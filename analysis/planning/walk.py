@@ -170,9 +170,6 @@ class _Follower:
             old = -1 if step.new == 0 else 0
             stretch = self._form.stretch_of[step.place]
             self._begun[stretch, self._number] = old
-        past = self._prices.faded(self._past, step.place - 1) if step.place else NO_PAST
-        if step.place == self._form.begins[self._form.stretch_of[step.place]]:
-            past = NO_PAST
         self._pending.append(
             Movement(
                 self._letter,
@@ -180,8 +177,8 @@ class _Follower:
                 Position(step.new),
                 step.place,
                 step.later,
-                past,
-                self._since,
+                self._past,
+                max(self._since, self._past[0] + 1),
                 -1,
                 need is not None and bool(need[4] & MOVED),
                 step.crossed,

@@ -12,8 +12,9 @@ from dataclasses import dataclass
 from pedalsetter.analysis.findings import Limits, with_all_findings
 from pedalsetter.analysis.harp import Harp
 from pedalsetter.analysis.part import HarpPart
+from pedalsetter.analysis.patience import searched
 from pedalsetter.analysis.pedal_plan import Finding, FindingKind, PedalPlan, Severity
-from pedalsetter.analysis.planning import Weights, plan_changes
+from pedalsetter.analysis.planning import USUAL, Effort, Weights, plan_changes
 from pedalsetter.analysis.splitting.halves import halves
 from pedalsetter.analysis.splitting.phrases import Phrases
 from pedalsetter.analysis.splitting.search import Searcher
@@ -55,22 +56,29 @@ def split_part(
     harp: Harp = Harp(),  # noqa: B008 - frozen
     weights: Weights = Weights(),  # noqa: B008 - frozen
     limits: Limits = Limits(),  # noqa: B008 - frozen
+    *,
+    effort: Effort = USUAL,
 ) -> Split:
     """Divide a part between two harps so that nothing in either cannot be played.
 
     ``plan`` is the plan of the part with all its findings, if it is known. A part that one harp can
     play keeps all its notes, and the second harp rests. Takes some tenths of a second for each
-    finding that cannot be played.
+    finding that cannot be played; ``effort`` is how much the plans of the two may cost to find.
     """
+
+    def planned(whole: HarpPart) -> PedalPlan:
+        return searched(
+            lambda effort: plan_changes(whole, harp, weights, effort=effort), effort
+        )
+
     if plan is None:
-        plan = with_all_findings(part, plan_changes(part, harp, weights))
+        plan = with_all_findings(part, planned(part))
     searcher = Searcher(part, plan, harp, weights, limits)
 
     def divided() -> Split:
         parts = halves(part, searcher.moved)
         first, second = (
-            with_all_findings(half, plan_changes(half, harp, weights), harp, limits)
-            for half in parts
+            with_all_findings(half, planned(half), harp, limits) for half in parts
         )
         phrases = Phrases(part)
         moved = tuple(

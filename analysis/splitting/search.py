@@ -25,7 +25,7 @@ from pedalsetter.analysis.pedal_plan import (
     PedalPlan,
     Severity,
 )
-from pedalsetter.analysis.planning import plan_as_written, plan_changes
+from pedalsetter.analysis.planning import QUICK, plan_as_written, plan_changes
 from pedalsetter.analysis.planning.weights import Weights
 from pedalsetter.analysis.splitting.phrases import Phrases
 
@@ -228,7 +228,7 @@ class Searcher:
     def _grave(
         self, window: Window, part: HarpPart, make: Callable[..., PedalPlan]
     ) -> list[Finding]:
-        plan = make(part, self._harp, self._weights)
+        plan = make(part, self._harp, self._weights, effort=QUICK)
         judged = judge_playing(part, plan, self._harp, self._limits)
         return [
             one

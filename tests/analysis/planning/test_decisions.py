@@ -27,10 +27,9 @@ from pedalsetter.analysis.harp import Foot, Setting
 from pedalsetter.analysis.marking import Origin, place_marks
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import FindingKind, PedalPlan
-from pedalsetter.analysis.planning import plan_changes
+from pedalsetter.analysis.planning import plan_as_written, plan_changes
 from pedalsetter.analysis.planning.clock import Clock
 from pedalsetter.analysis.planning.moments import find_moments, number_graces
-from pedalsetter.analysis.planning.plan import plan_quickly
 
 TUNE = build_part("C4/q D4/q E4/q F4/q", "G4/q A4/q F#4/q G4/q", "G4/w", "F4/q C#4/q C4/q B4/q")
 """F♯ is needed in bar 2, beat 3, and F♮ again in bar 4."""
@@ -375,7 +374,7 @@ def test_decisions_drawn_from_another_plan_are_honoured(
     where nothing stands are left out: only a decision may put a mark there, so that the plan
     without decisions is none of those compared.
     """
-    other = plan_quickly(part)
+    other = plan_as_written(part)
     best = plan_changes(part)
     assume(not _without_time(other) and not _without_time(best))
     assume(_silent(other) == _silent(best))

@@ -9,8 +9,7 @@ from replay import replay, unfold
 from pedalsetter.analysis.marking import place_marks
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.pedal_plan import Severity
-from pedalsetter.analysis.planning import plan_changes
-from pedalsetter.analysis.planning.plan import plan_quickly
+from pedalsetter.analysis.planning import QUICK, plan_changes
 from pedalsetter.analysis.planning.playing_order import playing_order
 
 _planned = settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
@@ -39,7 +38,7 @@ def test_what_holds_for_every_plan(part: HarpPart) -> None:
         for note in finding.notes
     }
     assert {use.note for use in plan.strings.values() if use.sounding is None} <= told
-    quick = plan_quickly(part)
+    quick = plan_changes(part, effort=QUICK)
     assert replay(part, quick, place_marks(part, quick)) == []
     assert plan.cost <= quick.cost
 

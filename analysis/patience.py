@@ -1,0 +1,102 @@
+"""How a search for a plan is ended before it is done: by the musician, or by the clock.
+
+The planner takes a ``KeyboardInterrupt`` for the wish to end the search, and hands out the best
+plan so far. The wish must reach the search for a plan that will be shown and no other: one of the
+many small searches for plans that are only tried would swallow it, and all would go on. So a plan
+that will be shown is searched for by :func:`searched`, and whoever wants to end a search (a handler
+of signals) asks :func:`is_searching` first, and raises :class:`Stopped` where that says no.
+
+>>> from pedalsetter.analysis.planning import QUICK
+>>> searched(lambda effort: (effort == QUICK, is_searching()), QUICK)
+(True, True)
+>>> is_searching()
+False
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, TypeVar
+
+if TYPE_CHECKING:
+    from pedalsetter.analysis.planning import Effort
+
+__all__ = [
+    "OutOfTime",
+    "SearchEnded",
+    "Stopped",
+    "begin_anew",
+    "end_search",
+    "is_searching",
+    "searched",
+    "was_ended",
+]
+
+Found = TypeVar("Found")
+
+
+class SearchEnded(KeyboardInterrupt):
+    """The search is to end with the best plan so far."""
+
+
+class OutOfTime(SearchEnded):  # noqa: N818 - no error: a plan comes out
+    """The same, because the time is up."""
+
+
+class Stopped(BaseException):  # noqa: N818 - as KeyboardInterrupt
+    """All work is to end: an interruption that no search takes for its own."""
+
+
+class _Now:
+    """What this process is at; one command at a time."""
+
+    searching = False
+    ended = False
+
+
+def searched(find: Callable[[Effort], Found], effort: Effort) -> Found:
+    """What ``find`` finds with an effort; meanwhile it may be ended early.
+
+    Where the time is up before there is any plan, a quick one is made. Once a search was ended
+    early, later ones no longer go on to the proof.
+
+    Raises:
+        SearchEnded: only by hand, before there is any plan.
+    """
+    from pedalsetter.analysis.planning import QUICK, USUAL
+
+    if _Now.ended and effort.thorough:
+        effort = USUAL
+    try:
+        _Now.searching = True
+        return find(effort)
+    except OutOfTime:
+        pass
+    finally:
+        _Now.searching = False
+    return find(QUICK)
+
+
+def is_searching() -> bool:
+    """Whether a plan is searched for that will be shown, so that the search may be ended early."""
+    return _Now.searching
+
+
+def end_search(how: type[SearchEnded] = SearchEnded) -> None:
+    """End the search that is under way; to be called by a handler of signals.
+
+    Raises:
+        SearchEnded: always; the planner takes it for its own.
+    """
+    _Now.ended = True
+    raise how
+
+
+def was_ended() -> bool:
+    """Whether a search was ended early since :func:`begin_anew`."""
+    return _Now.ended
+
+
+def begin_anew() -> None:
+    """Another command, or the same work once more: no search was ended yet."""
+    _Now.ended = False
