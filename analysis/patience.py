@@ -39,11 +39,11 @@ class SearchEnded(KeyboardInterrupt):
     """The search is to end with the best plan so far."""
 
 
-class OutOfTime(SearchEnded):  # noqa: N818 - no error: a plan comes out
+class OutOfTime(SearchEnded):
     """The same, because the time is up."""
 
 
-class Stopped(BaseException):  # noqa: N818 - as KeyboardInterrupt
+class Stopped(BaseException):
     """All work is to end: an interruption that no search takes for its own."""
 
 

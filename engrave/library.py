@@ -12,6 +12,7 @@ to ask "what if"                      :func:`respelled_bars`, :func:`altered`, :
 to see it                             :func:`draw_chart`, :func:`draw_practice_sheet`,
                                       :func:`draw_diagram`, :func:`draw_glissandi`
 to find a glissando                   :func:`read_pitch_set`, :func:`glissando_settings`
+to say how long to search             :data:`QUICK`, :data:`USUAL`, :data:`THOROUGH`
 values                                :class:`Setting`, :class:`HarpPart`, :class:`PedalPlan`,
                                       :class:`PlannedScore`, :class:`EngravedScore`
 errors                                :class:`PedalsetterError` and what is derived from it
@@ -36,7 +37,7 @@ from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import Change, Finding, NoteEdit, PedalPlan, Severity
 from pedalsetter.analysis.pitch_sets import PitchSet, read_pitch_set
 from pedalsetter.analysis.places import place_named
-from pedalsetter.analysis.planning import plan_changes
+from pedalsetter.analysis.planning import QUICK, THOROUGH, USUAL, Effort, plan_changes
 from pedalsetter.analysis.standing import Standing, standing_at
 from pedalsetter.analysis.what_if import Spelling, respelled_bars
 from pedalsetter.engrave.house_style import HouseStyle, house_style_names, load_house_style
@@ -49,10 +50,14 @@ from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
 from pedalsetter.engrave.road import decisions_for, mark_score, plan_score
 
 __all__ = [
+    "QUICK",
+    "THOROUGH",
+    "USUAL",
     "Change",
     "Chart",
     "Comparison",
     "Decisions",
+    "Effort",
     "EngravedPicture",
     "EngravedScore",
     "Finding",
@@ -92,11 +97,15 @@ __all__ = [
 ]
 
 
-def plan_part(part: HarpPart, decisions: Decisions = NO_DECISIONS) -> PlannedScore:
+def plan_part(
+    part: HarpPart, decisions: Decisions = NO_DECISIONS, *, effort: Effort = USUAL
+) -> PlannedScore:
     """Plan a part that is read already, for example one that was altered, and mark it.
+
+    ``effort`` is how much the plan may cost to find.
 
     Raises:
         DecisionsError: the decisions contradict themselves.
     """
-    plan = with_all_findings(part, plan_changes(part, decisions=decisions))
+    plan = with_all_findings(part, plan_changes(part, decisions=decisions, effort=effort))
     return PlannedScore(part, plan, place_marks(part, plan), decisions)

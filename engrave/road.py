@@ -21,8 +21,9 @@ from pedalsetter.analysis.errors import DecisionsError
 from pedalsetter.analysis.findings import shareable, with_all_findings, with_mends
 from pedalsetter.analysis.marking import Markings, MarkingWishes, place_marks
 from pedalsetter.analysis.part import HarpPart, Notice
+from pedalsetter.analysis.patience import searched
 from pedalsetter.analysis.pedal_plan import Finding, PedalPlan
-from pedalsetter.analysis.planning import Weights, plan_changes
+from pedalsetter.analysis.planning import USUAL, Effort, Weights, plan_changes
 from pedalsetter.analysis.planning.pins import weights_under
 from pedalsetter.analysis.reading import read_part, read_score
 from pedalsetter.analysis.reading.harp_part import score_bytes
@@ -80,12 +81,17 @@ def silent(_step: str) -> None:
     """Progress that nobody wants to see."""
 
 
+_LONG = "planning as long as a plan could be better; Ctrl-C takes the best so far"
+"""The step that may take long enough to be ended by hand."""
+
+
 def plan_score(
     score: str | os.PathLike[str],
     part: str | None = None,
     progress: Progress = silent,
     *,
     decisions: Decisions = NO_DECISIONS,
+    effort: Effort = USUAL,
     elsewhere: bool = False,
     mends: bool = False,
     beside: str | None = None,
@@ -96,9 +102,10 @@ def plan_score(
     With ``mends`` each finding has the mends that were tried and help. ``beside`` picks a second
     harp's part: what one harp could play of both is then among the findings.
     ``part`` picks by name, id or number where the score leaves a doubt. ``decisions`` are the
-    musician's, as from :func:`decisions_for`. With ``elsewhere`` each change also tells its other
-    places and their prices. Marks that an earlier run has written into the score are no marks of
-    the source, unless ``own_marks`` asks for all that stand there.
+    musician's, as from :func:`decisions_for`. ``effort`` is how much the plan may cost to find.
+    With ``elsewhere`` each change also tells its other places and their prices. Marks that an
+    earlier run has written into the score are no marks of the source, unless ``own_marks`` asks
+    for all that stand there.
 
     Raises:
         ScoreError: the file cannot be read.
@@ -107,8 +114,13 @@ def plan_score(
     """
     progress("reading")
     harp_part = read_part(score, part) if own_marks else _read_source(score, part)
-    progress("planning")
-    plan = plan_changes(harp_part, decisions=decisions, elsewhere=elsewhere)
+    progress(_LONG if effort.thorough else "planning")
+    plan = searched(
+        lambda effort: plan_changes(
+            harp_part, decisions=decisions, effort=effort, elsewhere=elsewhere
+        ),
+        effort,
+    )
     plan = with_all_findings(harp_part, plan)
     if mends and plan.findings:
         progress("trying mends")
@@ -186,13 +198,14 @@ def mark_score(
     wanted: Wanted = PLAIN,
     progress: Progress = silent,
     decisions: Decisions = NO_DECISIONS,
+    effort: Effort = USUAL,
     source_marks: SourceMarks = SourceMarks.REPLACE,
 ) -> EngravedScore:
     """Plan the harp part of ``score`` and engrave it with its marks; write nothing.
 
     ``dpi`` is the resolution of the PNG pages in dots an inch, or None for no PNG. ``wanted`` says
-    what is to come out otherwise, and ``source_marks`` what becomes of the pedal marks that the
-    score has of its own.
+    what is to come out otherwise, ``effort`` how much the plan may cost to find, and
+    ``source_marks`` what becomes of the pedal marks that the score has of its own.
 
     Raises:
         ScoreError: the file cannot be read.
@@ -213,7 +226,7 @@ def mark_score(
         from pedalsetter.analysis.editing import with_given_diagrams
         from pedalsetter.analysis.retiming import retimed
 
-        planned = plan_score(score, part, progress, decisions=decisions)
+        planned = plan_score(score, part, progress, decisions=decisions, effort=effort)
         told = planned.plan
         plan = retimed(planned.part, planned.plan, style.stand)
         markings = place_marks(planned.part, plan, style.wishes)

@@ -10,6 +10,7 @@ from pedalsetter.analysis.decisions import NO_DECISIONS, Decisions
 from pedalsetter.analysis.marking import Markings, MarkingWishes, place_marks
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.pedal_plan import PedalPlan
+from pedalsetter.analysis.planning import USUAL, Effort
 from pedalsetter.analysis.retiming import retimed
 from pedalsetter.analysis.splitting import Split, split_part
 from pedalsetter.engrave.house_style import HouseStyle, load_house_style
@@ -44,11 +45,12 @@ def split_score(
     wanted: Wanted = PLAIN,
     progress: Progress = lambda _step: None,
     decisions: Decisions = NO_DECISIONS,
+    effort: Effort = USUAL,
 ) -> SplitScore:
     """Divide the harp part of ``score`` between two harps and engrave both; write nothing.
 
     The musician's decisions hold for the part as it is, and say what one harp cannot play; the two
-    parts are planned without them.
+    parts are planned without them. ``effort`` is how much each plan may cost to find.
 
     Raises:
         ScoreError: the file cannot be read.
@@ -58,9 +60,9 @@ def split_score(
         EngravingError: the engraver is missing or failed.
     """
     style = load_house_style(house_style)
-    planned = plan_score(score, part, progress, decisions=decisions)
+    planned = plan_score(score, part, progress, decisions=decisions, effort=effort)
     progress("dividing")
-    split = split_part(planned.part, planned.plan)
+    split = split_part(planned.part, planned.plan, effort=effort)
     if not split.moved:
         return SplitScore(planned, split, ())
     progress("engraving")

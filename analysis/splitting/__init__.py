@@ -67,9 +67,7 @@ def split_part(
     """
 
     def planned(whole: HarpPart) -> PedalPlan:
-        return searched(
-            lambda effort: plan_changes(whole, harp, weights, effort=effort), effort
-        )
+        return searched(lambda effort: plan_changes(whole, harp, weights, effort=effort), effort)
 
     if plan is None:
         plan = with_all_findings(part, planned(part))
@@ -77,9 +75,7 @@ def split_part(
 
     def divided() -> Split:
         parts = halves(part, searcher.moved)
-        first, second = (
-            with_all_findings(half, planned(half), harp, limits) for half in parts
-        )
+        first, second = (with_all_findings(half, planned(half), harp, limits) for half in parts)
         phrases = Phrases(part)
         moved = tuple(
             head.id

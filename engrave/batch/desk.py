@@ -47,7 +47,9 @@ class Desk:
             BatchError: no process can be started, or the desk is closed.
         """
         process = self._opened()
-        patience = task.seconds + 3 * GRACE_SECONDS + _OPENING_SECONDS
+        # A score whose search a child has ended may take as long again.
+        most = task.seconds * (2 if hasattr(os, "fork") else 1)
+        patience = most + 3 * GRACE_SECONDS + _OPENING_SECONDS
         # The desk keeps the time limit itself; this one holds if it hangs too.
         impatient = threading.Timer(patience, process.kill)
         impatient.daemon = True

@@ -17,6 +17,7 @@ from pedalsetter.analysis.errors import (
     PedalsetterError,
     ScoreError,
 )
+from pedalsetter.analysis.planning import THOROUGH, USUAL
 from pedalsetter.engrave.batch.record import Ended, Outcome, Record
 from pedalsetter.engrave.batch.task import Task
 from pedalsetter.engrave.output.files import write_files
@@ -60,6 +61,7 @@ def treat(task: Task) -> Ended:
                 respell=treatment.respell,
                 allow=treatment.allow,
             ),
+            effort=THOROUGH if treatment.thorough else USUAL,
             source_marks=treatment.source_marks,
         )
         files, notices = files_of(result, task.path, treatment.wanted)

@@ -1,8 +1,10 @@
 """What a desk does: take a task, have a child of its own treat it, answer how that ended.
 
 The desk has loaded everything once; a child is a copy of it that lives for one score. It may break
-down, be killed or be stopped: the desk tells so and takes the next task. On systems without
-``fork`` the desk treats the score itself, and whoever asked it opens a new one if it breaks down.
+down, be killed or be stopped: the desk tells so and takes the next task. A child that still
+searches for its plan when its time is up ends the search, and has as long again for the rest. On
+systems without ``fork`` the desk treats the score itself, and whoever asked it opens a new one if
+it breaks down.
 """
 
 from __future__ import annotations
@@ -26,6 +28,7 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from pedalsetter.analysis.errors import EngravingError, PedalsetterError
+from pedalsetter.analysis.patience import OutOfTime, end_search, is_searching
 from pedalsetter.engrave.batch.one_score import treat
 from pedalsetter.engrave.batch.record import Ended, Outcome, Record
 from pedalsetter.engrave.batch.task import Task
@@ -123,7 +126,7 @@ def _by_a_child(task: Task, requests: int) -> Ended | None:
             _live_for(task, Path(own), telling)
         os.close(telling)
         try:
-            said, ending = _listen(hearing, requests, start + task.seconds)
+            said, ending = _listen(child, hearing, requests, start, task.seconds)
         finally:
             os.close(hearing)
         usage, status = _stopped(child) if ending else _ended(child)
@@ -135,23 +138,38 @@ def _by_a_child(task: Task, requests: int) -> Ended | None:
     return ended.measured(time.perf_counter() - start, usage.ru_utime + usage.ru_stime, peak)
 
 
-def _listen(hearing: int, requests: int, until: float) -> tuple[bytes, str | None]:
-    """What the child says until it has said all, and why it must be stopped, if it must."""
+def _listen(
+    child: int, hearing: int, requests: int, start: float, seconds: int
+) -> tuple[bytes, str | None]:
+    """What the child says until it has said all, and why it must be stopped, if it must.
+
+    When its time is up it is told so. If it has a search to end it says something, and may go on.
+    """
     said = io.BytesIO()
+    until, told = start + seconds, False
     watch = select.poll()
     watch.register(hearing, select.POLLIN)
     watch.register(requests, 0)  # its end alone
     while True:
         left = until - time.perf_counter()
-        if left <= 0:
+        if left <= 0 and told:
             return said.getvalue(), "no time is left"
+        if left <= 0:
+            told = True
+            os.kill(child, signal.SIGUSR1)
+            until = time.perf_counter() + GRACE_SECONDS
+            continue
         for source, _event in watch.poll(left * 1000):
             if source == requests:
                 return said.getvalue(), "nobody waits"
             received = os.read(hearing, 65536)
             if not received:
-                return said.getvalue(), None
+                # A child that has nothing to end leaves without a word.
+                out = told and not said.tell()
+                return said.getvalue(), "no time is left" if out else None
             said.write(received)
+            if told:
+                until = start + 2 * seconds
 
 
 def _ended(child: int) -> tuple[Any, int]:
@@ -207,6 +225,7 @@ def _live_for(task: Task, own: Path, telling: int) -> NoReturn:
     code = 1
     try:
         signal.signal(signal.SIGTERM, _leave)
+        signal.signal(signal.SIGUSR1, lambda _signal, _frame: _hurry(telling))
         _prctl(_SET_DEATH_SIGNAL, signal.SIGKILL)
         _stand_apart(own)
         _limit(task.memory_bytes)
@@ -229,6 +248,15 @@ def _live_for(task: Task, own: Path, telling: int) -> NoReturn:
 
 def _leave(_signal: int, _frame: object) -> None:
     raise SystemExit(1)  # so that the engraver is ended on the way out
+
+
+def _hurry(telling: int) -> None:
+    """The time is up: end the search for the plan, or all."""
+    if not is_searching():
+        raise SystemExit(1)
+    # Before the answer, which it does not disturb.
+    os.write(telling, b" ")
+    end_search(OutOfTime)
 
 
 def _stand_apart(own: Path) -> None:

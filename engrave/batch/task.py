@@ -37,6 +37,8 @@ class Treatment:
     respell: str | None = None
     allow: tuple[str, ...] = ()
     """What the feet may do besides, by name."""
+    thorough: bool = False
+    """Whether each plan is searched for as long as it could be better."""
 
     def as_data(self) -> dict[str, Any]:
         """Plain data for JSON; :meth:`from_data` reads it back."""

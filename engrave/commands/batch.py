@@ -33,6 +33,7 @@ from pedalsetter.engrave.commands.shell import (
     QuietOption,
     RespellOption,
     StrictOption,
+    ThoroughOption,
     Told,
     TracebackOption,
 )
@@ -79,10 +80,10 @@ def batch(
             show_default=False,
         ),
     ] = None,
-    seconds: Annotated[
+    time_limit: Annotated[
         int, typer.Option("--time-limit", min=1, help="Seconds that one score may take.")
     ] = 600,
-    megabytes: Annotated[
+    memory_limit: Annotated[
         int,
         typer.Option("--memory-limit", min=256, help="Megabytes that one score may hold."),
     ] = 4096,
@@ -90,6 +91,7 @@ def batch(
     no_decisions: NoDecisionsOption = False,
     respell: RespellOption = None,
     allow: AllowOption = None,
+    thorough: ThoroughOption = False,
     house_style: HouseStyleOption = "final-part",
     dpi: DpiOption = 150,
     png: PngOption = True,
@@ -148,9 +150,10 @@ def batch(
             not no_decisions,
             respell,
             freedoms,
+            thorough,
         )
         found = find_scores(scores, out)
-        tasks = tasks_of(found, out, treatment, seconds, megabytes << 20)
+        tasks = tasks_of(found, out, treatment, time_limit, memory_limit << 20)
         with only_run(out) as lock:
             journal = Journal(out, treatment, resume=resume)
             try:

@@ -2,14 +2,19 @@
 
 Limits of the score itself (size, depth, bars, notes) stop most hostile files early; what remains
 is stopped here. Memory is limited on Linux, time everywhere.
+
+A search for a plan that is shown is not stopped but ended: when the time is up, or at Ctrl-C, its
+best plan so far is taken, and the work goes on with that for as long again at most.
 """
 
 from __future__ import annotations
 
 import inspect
 import os
+import signal
 import sys
 import threading
+import time
 from collections.abc import Callable
 from functools import wraps
 from pathlib import Path
@@ -19,14 +24,29 @@ from typing import Annotated, Any, get_type_hints
 import typer
 
 from pedalsetter.analysis.errors import LimitError
+from pedalsetter.analysis.patience import (
+    OutOfTime,
+    Stopped,
+    begin_anew,
+    end_search,
+    is_searching,
+    was_ended,
+)
 from pedalsetter.engrave.commands.shell import Told
 
-__all__ = ["MEGABYTES", "SECONDS", "Budget", "within_budget"]
+__all__ = ["MEGABYTES", "SECONDS", "Budget", "SearchClock", "SecondsOption", "within_budget"]
 
 SECONDS = 600
 """Default time for a command by the clock; a full evening's harp part takes less than a minute."""
 MEGABYTES = 4096
 """Default memory for a command; LilyPond, a process of its own, may use as much again."""
+
+_RINGS_AGAIN = 1
+"""Seconds from one ring of the alarm to the next, in case a library's clean-up takes one for its
+own."""
+
+_PAUSE = 0.25
+"""Of the time limit: what a further search has when the time is up."""
 
 SecondsOption = Annotated[
     int,
@@ -45,25 +65,39 @@ class _TimeIsUp(BaseException):
 
 
 class Budget:
-    """Ends what runs inside it when its time or memory is used up.
+    """Ends what runs inside it when its time or memory is used up, and at Ctrl-C.
 
-    ``file`` is named in the message. Must be entered in the main thread.
+    ``file`` is named in messages. That a search was ended early is said at the end, unless
+    ``quiet``. Must be entered in the main thread.
 
     Raises:
         LimitError: when left because of one of the two.
+        KeyboardInterrupt: when left because of Ctrl-C.
     """
 
     def __init__(
-        self, seconds: int = SECONDS, megabytes: int = MEGABYTES, *, file: str | None = None
+        self,
+        seconds: int = SECONDS,
+        megabytes: int = MEGABYTES,
+        *,
+        file: str | None = None,
+        quiet: bool = False,
     ) -> None:
         self.seconds = seconds
         self.megabytes = megabytes
         self.file = file
+        self.quiet = quiet
         self._undo: list[Callable[[], object]] = []
-        self._is_up = False
+        self._rung = threading.Event()
+        self._end: float | None = None
+        """When all must be done, once a search was ended because the time was up."""
+        self._next = 0.0
+        """When a further search may be ended."""
 
     def __enter__(self) -> Budget:
+        begin_anew()
         self._limit_memory()
+        self._heed_interruptions()
         self._set_alarm()
         return self
 
@@ -72,18 +106,31 @@ class Budget:
     ) -> None:
         while self._undo:
             self._undo.pop()()
-        if isinstance(error, _TimeIsUp) or (self._is_up and isinstance(error, KeyboardInterrupt)):
+        if isinstance(error, _TimeIsUp):
             raise LimitError(
-                f"stopped after {self.seconds:,} {'second' if self.seconds == 1 else 'seconds'}",
+                f"stopped after {self._told_seconds}",
                 file=self.file,
                 mend="Allow more with --time-limit.",
             ) from None
+        if isinstance(error, Stopped):
+            raise KeyboardInterrupt from None
         if isinstance(error, MemoryError):
             raise LimitError(
                 f"stopped at {self.megabytes:,} MB of memory",
                 file=self.file,
                 mend="Allow more with --memory-limit.",
             ) from None
+        if was_ended() and not self.quiet and (error is None or isinstance(error, typer.Exit)):
+            how = "by Ctrl-C" if self._end is None else f"after {self._told_seconds}"
+            where = "" if self.file is None else f"{self.file}: "
+            typer.echo(
+                f"pedalsetter: {where}the search was ended {how}; this is the best plan so far.",
+                err=True,
+            )
+
+    @property
+    def _told_seconds(self) -> str:
+        return f"{self.seconds:,} {'second' if self.seconds == 1 else 'seconds'}"
 
     def _limit_memory(self) -> None:
         if sys.platform != "linux":
@@ -103,45 +150,110 @@ class Budget:
         self._undo.append(lambda: resource.setrlimit(resource.RLIMIT_AS, old))
 
     def _set_alarm(self) -> None:
-        if sys.platform == "win32":
-            import _thread
-
-            def interrupt() -> None:
-                self._is_up = True
-                _thread.interrupt_main()
-
-            timer = threading.Timer(self.seconds, interrupt)
-            timer.daemon = True
-            timer.start()
-            self._undo.append(timer.cancel)
+        if hasattr(signal, "setitimer"):
+            self._undo.append(_alarm(self.seconds, self._ring))
             return
-        import signal
+        import _thread
 
-        def ring(_number: int, _frame: FrameType | None) -> None:
+        over = threading.Event()
+
+        def ring() -> None:
+            wait = float(self.seconds)
+            while not over.wait(wait):
+                # It comes out as a Ctrl-C would.
+                self._rung.set()
+                _thread.interrupt_main()
+                wait = _RINGS_AGAIN
+
+        threading.Thread(target=ring, daemon=True).start()
+        self._undo.append(over.set)
+
+    def _ring(self) -> None:
+        """The time is up: end the search, or all."""
+        now = time.monotonic()
+        if self._end is None and is_searching():
+            self._end, self._next = now + self.seconds, now + self.seconds * _PAUSE
+            end_search(OutOfTime)
+        if self._end is None or now >= self._end:
             raise _TimeIsUp
+        if is_searching() and now >= self._next:
+            self._next = now + self.seconds * _PAUSE
+            end_search(OutOfTime)
 
-        old = signal.signal(signal.SIGALRM, ring)
-        # It rings again each second, in case a library's clean-up takes the first for its own.
-        signal.setitimer(signal.ITIMER_REAL, self.seconds, 1)
+    def _heed_interruptions(self) -> None:
+        """Let Ctrl-C end a search first, and all the next time."""
+        before = signal.getsignal(signal.SIGINT)
+        if before is None:
+            return  # set by no Python, and not to be set again
 
-        def silence() -> None:
-            signal.setitimer(signal.ITIMER_REAL, 0)
-            signal.signal(signal.SIGALRM, old)
+        def interrupted(number: int, frame: FrameType | None) -> None:
+            if self._rung.is_set():
+                self._rung.clear()
+                self._ring()
+            elif before is signal.default_int_handler:
+                if is_searching() and not was_ended():
+                    end_search()
+                raise Stopped
+            elif callable(before):
+                before(number, frame)
 
-        self._undo.append(silence)
+        signal.signal(signal.SIGINT, interrupted)
+        self._undo.append(lambda: signal.signal(signal.SIGINT, before))
+
+
+class SearchClock:
+    """Ends each search inside it that takes longer than so many seconds, and nothing else.
+
+    Only where the system has alarms; elsewhere nothing happens. Must be entered in the main thread.
+    """
+
+    def __init__(self, seconds: int) -> None:
+        self.seconds = seconds
+        self._undo: Callable[[], object] | None = None
+
+    def __enter__(self) -> None:
+        begin_anew()
+        if hasattr(signal, "setitimer"):
+            self._undo = _alarm(self.seconds, self._ring)
+
+    def __exit__(self, *_: object) -> None:
+        if self._undo is not None:
+            self._undo()
+
+    @staticmethod
+    def _ring() -> None:
+        if is_searching() and not was_ended():
+            end_search(OutOfTime)
+
+
+def _alarm(seconds: int, ring: Callable[[], None]) -> Callable[[], None]:
+    """Have ``ring`` called after so many seconds, and again and again; returns what silences it."""
+    before = signal.signal(signal.SIGALRM, lambda _number, _frame: ring())
+    signal.setitimer(signal.ITIMER_REAL, seconds, _RINGS_AGAIN)
+
+    def silence() -> None:
+        signal.setitimer(signal.ITIMER_REAL, 0)
+        signal.signal(signal.SIGALRM, before)
+
+    return silence
 
 
 def within_budget(command: Callable[..., None]) -> Callable[..., None]:
     """The command with the options ``--time-limit`` and ``--memory-limit``, and held to them.
 
-    Commands that read no score are returned as they are; one that watches its score is not held.
+    Commands that read no score are returned as they are. One that watches its score is not held,
+    but told the limit for its searches.
     """
     signature = inspect.signature(command)
     if "score" not in signature.parameters:
         return command
 
+    tells = "time_limit" in signature.parameters
+
     @wraps(command)
     def held(time_limit: int, memory_limit: int, **options: Any) -> None:
+        if tells:
+            options["time_limit"] = time_limit
         if options.get("watch"):
             # It goes on until it is interrupted.
             command(**options)
@@ -149,7 +261,7 @@ def within_budget(command: Callable[..., None]) -> Callable[..., None]:
         file = Path(str(options["score"])).name
         with (
             Told(bool(options.get("traceback"))),
-            Budget(time_limit, memory_limit, file=file),
+            Budget(time_limit, memory_limit, file=file, quiet=bool(options.get("quiet"))),
         ):
             command(**options)
 
@@ -160,6 +272,7 @@ def within_budget(command: Callable[..., None]) -> Callable[..., None]:
     own = [
         inspect.Parameter(name, inspect.Parameter.KEYWORD_ONLY, default=default, annotation=kind)
         for name, (kind, default) in options.items()
+        if name not in signature.parameters
     ]
     hints = get_type_hints(command, include_extras=True)
     parameters = [

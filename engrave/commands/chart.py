@@ -17,8 +17,10 @@ from pedalsetter.engrave.commands.shell import (
     RespellOption,
     Score,
     Steps,
+    ThoroughOption,
     Told,
     TracebackOption,
+    effort_of,
     read_decisions,
 )
 
@@ -41,6 +43,7 @@ def chart(
     no_decisions: NoDecisionsOption = False,
     respell: RespellOption = None,
     allow: AllowOption = None,
+    thorough: ThoroughOption = False,
     dpi: Annotated[
         int, typer.Option(min=30, max=600, help="Resolution of a PNG, dots an inch.")
     ] = 150,
@@ -55,7 +58,7 @@ def chart(
 
         form_of(output, CHART_FORMS)
         decided = read_decisions(score, decisions, no_decisions, respell, allow)
-        planned = plan_score(score, part, progress, decisions=decided)
+        planned = plan_score(score, part, progress, decisions=decided, effort=effort_of(thorough))
         progress("drawing")
         files = draw_chart(planned).files(output, dpi)
         write_picture(output, files, quiet, score)

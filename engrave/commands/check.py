@@ -17,8 +17,10 @@ from pedalsetter.engrave.commands.shell import (
     RespellOption,
     Score,
     Steps,
+    ThoroughOption,
     Told,
     TracebackOption,
+    effort_of,
     read_decisions,
 )
 
@@ -32,6 +34,7 @@ def check(
     no_decisions: NoDecisionsOption = False,
     respell: RespellOption = None,
     allow: AllowOption = None,
+    thorough: ThoroughOption = False,
     json: Annotated[bool, typer.Option("--json", help="Print the entries as JSON.")] = False,
     csv: Annotated[bool, typer.Option("--csv", help="Print the entries as CSV.")] = False,
     mends: MendsOption = True,
@@ -50,7 +53,15 @@ def check(
         from pedalsetter.engrave.road import plan_score
 
         decided = read_decisions(score, decisions, no_decisions, respell, allow)
-        planned = plan_score(score, part, progress, decisions=decided, mends=mends, own_marks=True)
+        planned = plan_score(
+            score,
+            part,
+            progress,
+            decisions=decided,
+            effort=effort_of(thorough),
+            mends=mends,
+            own_marks=True,
+        )
         collation = collate(planned.part, planned.plan)
     from pedalsetter.engrave.output import collation_report
 

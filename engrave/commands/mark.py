@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from pedalsetter.analysis.source_policy import SourceMarks
+from pedalsetter.engrave.commands.budget import SECONDS, SecondsOption
 from pedalsetter.engrave.commands.page_options import (
     ContactSheetOption,
     CriticalReportOption,
@@ -38,6 +39,7 @@ from pedalsetter.engrave.commands.shell import (
     Score,
     Steps,
     StrictOption,
+    ThoroughOption,
     Told,
     TracebackOption,
     exit_for,
@@ -58,6 +60,7 @@ def mark(
     no_decisions: NoDecisionsOption = False,
     respell: RespellOption = None,
     allow: AllowOption = None,
+    thorough: ThoroughOption = False,
     house_style: HouseStyleOption = "final-part",
     dpi: DpiOption = 150,
     png: PngOption = True,
@@ -77,6 +80,7 @@ def mark(
     watch: WatchOption = False,
     strict: StrictOption = False,
     quiet: QuietOption = False,
+    time_limit: SecondsOption = SECONDS,
     traceback: TracebackOption = False,
 ) -> None:
     """Engrave the harp part with every pedal change marked.
@@ -110,6 +114,7 @@ def mark(
                 write=write,
             ),
             source_marks,
+            thorough,
         )
         other = watch or preview or flags or critical_report or job.wanted.marked_copy
         if other and (split or reading_score):
@@ -132,7 +137,7 @@ def mark(
         if watch:
             from pedalsetter.engrave.commands.watching import watch_job
 
-            watch_job(job)
+            watch_job(job, time_limit)
             return
         with Steps(quiet) as progress:
             result, written = job.run(progress)

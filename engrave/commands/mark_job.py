@@ -7,11 +7,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from pedalsetter.analysis.source_policy import SourceMarks
-from pedalsetter.engrave.commands.shell import read_decisions
+from pedalsetter.engrave.commands.shell import effort_of, read_decisions
 from pedalsetter.engrave.road import Wanted, files_of, mark_score, plan_score, silent
 
 if TYPE_CHECKING:
     from pedalsetter.analysis.decisions import Decisions
+    from pedalsetter.analysis.planning import Effort
     from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
     from pedalsetter.engrave.road import Progress
 
@@ -34,6 +35,13 @@ class MarkJob:
     """None for no pictures."""
     wanted: Wanted
     source_marks: SourceMarks
+    thorough: bool = False
+    """Whether the plan is searched for as long as it could be better."""
+
+    @property
+    def effort(self) -> Effort:
+        """How much the plan may cost to find."""
+        return effort_of(self.thorough)
 
     @property
     def watched(self) -> tuple[Path, ...]:
@@ -54,7 +62,7 @@ class MarkJob:
         Raises:
             PedalsetterError: the score or the decisions cannot be read or understood.
         """
-        return plan_score(self.score, self.part, decisions=self.decided())
+        return plan_score(self.score, self.part, decisions=self.decided(), effort=self.effort)
 
     def run(self, progress: Progress = silent) -> tuple[EngravedScore, tuple[Path, ...]]:
         """Engrave, write all files, and return the result and their paths.
@@ -71,6 +79,7 @@ class MarkJob:
             dpi=self.dpi,
             wanted=self.wanted,
             decisions=self.decided(),
+            effort=self.effort,
             source_marks=self.source_marks,
             progress=progress,
         )

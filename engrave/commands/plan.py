@@ -20,8 +20,10 @@ from pedalsetter.engrave.commands.shell import (
     Score,
     Steps,
     StrictOption,
+    ThoroughOption,
     Told,
     TracebackOption,
+    effort_of,
     exit_for,
     read_decisions,
 )
@@ -36,6 +38,7 @@ def plan(
     no_decisions: NoDecisionsOption = False,
     respell: RespellOption = None,
     allow: AllowOption = None,
+    thorough: ThoroughOption = False,
     json: Annotated[
         bool, typer.Option("--json", help="Print the plan as JSON (the same as STEM.plan.json).")
     ] = False,
@@ -96,6 +99,7 @@ def plan(
             part,
             progress,
             decisions=decided,
+            effort=effort_of(thorough),
             elsewhere=why is not None,
             mends=mends and why is None and target is None,
             beside=beside,

@@ -18,8 +18,10 @@ from pedalsetter.engrave.commands.shell import (
     RespellOption,
     Score,
     Steps,
+    ThoroughOption,
     Told,
     TracebackOption,
+    effort_of,
     read_decisions,
 )
 
@@ -42,6 +44,7 @@ def practice(
     no_decisions: NoDecisionsOption = False,
     respell: RespellOption = None,
     allow: AllowOption = None,
+    thorough: ThoroughOption = False,
     house_style: HouseStyleOption = "final-part",
     dpi: DpiOption = 150,
     quiet: QuietOption = False,
@@ -57,7 +60,7 @@ def practice(
         form_of(output, FORMS)
         style = load_house_style(house_style)
         decided = read_decisions(score, decisions, no_decisions, respell, allow)
-        planned = plan_score(score, part, progress, decisions=decided)
+        planned = plan_score(score, part, progress, decisions=decided, effort=effort_of(thorough))
         progress("engraving")
         picture = draw_practice_sheet(planned, style)
         write_picture(output, picture.files(output, dpi), quiet, score)

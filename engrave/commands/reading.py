@@ -24,13 +24,19 @@ def reading_job(job: MarkJob, cues: Sequence[str], *, quiet: bool, strict: bool)
     with Steps(quiet) as progress:
         from pedalsetter.analysis.full_score import read_full_score
         from pedalsetter.engrave.house_style import load_house_style
+        from pedalsetter.engrave.output.best_told import best_told
         from pedalsetter.engrave.output.files import write_files
         from pedalsetter.engrave.output.plan_document import findings_that_matter, plan_json
         from pedalsetter.engrave.road import load_engraving, plan_score, stem_of
 
         style = load_house_style(job.house_style)
         planned = plan_score(
-            job.score, job.part, progress, decisions=job.decided(), mends=job.wanted.mends
+            job.score,
+            job.part,
+            progress,
+            decisions=job.decided(),
+            effort=job.effort,
+            mends=job.wanted.mends,
         )
         progress("reading the other parts")
         score = read_full_score(job.score, planned.part, cues)
@@ -58,6 +64,7 @@ def reading_job(job: MarkJob, cues: Sequence[str], *, quiet: bool, strict: bool)
         typer.echo(f"{len(score.players)} parts: {parts}")
         for notice in result.notices:
             typer.echo(f"Notice: {notice}")
+        typer.echo(best_told(planned.plan))
         typer.echo(f"{len(findings)} findings are flagged in the margin and listed at the end.")
         names = ", ".join(path.name for path in written)
         typer.echo(f"Written to {job.folder}: {names}")

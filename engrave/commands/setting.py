@@ -16,8 +16,10 @@ from pedalsetter.engrave.commands.shell import (
     RespellOption,
     Score,
     Steps,
+    ThoroughOption,
     Told,
     TracebackOption,
+    effort_of,
     read_decisions,
 )
 
@@ -48,6 +50,7 @@ def setting(
     no_decisions: NoDecisionsOption = False,
     respell: RespellOption = None,
     allow: AllowOption = None,
+    thorough: ThoroughOption = False,
     json: Annotated[bool, typer.Option("--json", help="Print the answer as JSON.")] = False,
     quiet: QuietOption = False,
     traceback: TracebackOption = False,
@@ -59,7 +62,7 @@ def setting(
         from pedalsetter.engrave.road import plan_score
 
         decided = read_decisions(score, decisions, no_decisions, respell, allow)
-        planned = plan_score(score, part, progress, decisions=decided)
+        planned = plan_score(score, part, progress, decisions=decided, effort=effort_of(thorough))
         place = place_named(planned.part, at, movement)
         standing = standing_at(planned.part, planned.plan, place)
     from pedalsetter.engrave.output.standing_report import print_standing, standing_json

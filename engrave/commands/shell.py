@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from rich.status import Status
 
     from pedalsetter.analysis.decisions import Decisions
+    from pedalsetter.analysis.planning import Effort
     from pedalsetter.engrave.road import Progress
 
 __all__ = [
@@ -29,8 +30,10 @@ __all__ = [
     "Score",
     "Steps",
     "StrictOption",
+    "ThoroughOption",
     "Told",
     "TracebackOption",
+    "effort_of",
     "exit_for",
     "exit_for_failures",
     "read_decisions",
@@ -91,6 +94,14 @@ AllowOption = Annotated[
         show_default=False,
     ),
 ]
+ThoroughOption = Annotated[
+    bool,
+    typer.Option(
+        "--thorough",
+        help="Search as long as a plan could be better, however long that takes. Ctrl-C or the "
+        "time limit ends the search with the best plan so far.",
+    ),
+]
 MendsOption = Annotated[
     bool,
     typer.Option(
@@ -126,6 +137,13 @@ def read_decisions(
     if file is not None and no_decisions:
         raise typer.BadParameter("give either --decisions or --no-decisions")
     return decisions_for(score, file, look=not no_decisions, respell=respell, allow=allow or ())
+
+
+def effort_of(thorough: bool) -> Effort:
+    """How much a plan that is shown may cost to find."""
+    from pedalsetter.analysis.planning import THOROUGH, USUAL
+
+    return THOROUGH if thorough else USUAL
 
 
 def exit_for_failures(score: Path, failures: Sequence[object]) -> None:

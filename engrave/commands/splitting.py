@@ -32,6 +32,7 @@ def split_job(job: MarkJob, *, quiet: bool, strict: bool) -> bool:
             wanted=job.wanted,
             progress=progress,
             decisions=job.decided(),
+            effort=job.effort,
         )
         files: dict[str, bytes] = {}
         stems = [f"{stem_of(job.score)}-harp-{number}" for number, _ in enumerate(divided.harps, 1)]

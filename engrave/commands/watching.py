@@ -21,7 +21,10 @@ import typer
 
 from pedalsetter.analysis.comparison import compare_plans
 from pedalsetter.analysis.errors import PedalsetterError
+from pedalsetter.analysis.patience import Stopped, end_search, is_searching
+from pedalsetter.engrave.commands.budget import SECONDS, SearchClock
 from pedalsetter.engrave.commands.mark_job import MarkJob
+from pedalsetter.engrave.output.best_told import best_told
 from pedalsetter.engrave.output.comparison_report import comparison_lines
 from pedalsetter.engrave.output.report import counts, heading
 from pedalsetter.engrave.output.results import PlannedScore
@@ -126,9 +129,13 @@ class Watch:
         if self._before is None:
             self._say(heading(planned.part))
             self._say(counts(planned))
+            if not planned.plan.proved_optimal:
+                self._say(best_told(planned.plan))
             return
         told = compare_plans((self._before.part, self._before.plan), (planned.part, planned.plan))
         self._say(f"saved: {counts(planned)}")
+        if not planned.plan.proved_optimal:
+            self._say(f"  {best_told(planned.plan)}")
         for line in comparison_lines(self._before.part, planned.part, told):
             self._say(f"  {line}")
 
@@ -149,8 +156,10 @@ class Watch:
             self._say(line)
 
 
-def watch_job(job: MarkJob, say: Callable[[str], None] = _printed) -> None:
+def watch_job(job: MarkJob, seconds: int = SECONDS, say: Callable[[str], None] = _printed) -> None:
     """Do ``job`` again whenever one of its files is saved, until the user ends it by Ctrl-C.
+
+    No plan is searched for longer than so many ``seconds``; what is the best by then is taken.
 
     Raises:
         PedalsetterError: the score cannot be read at the beginning.
@@ -158,15 +167,17 @@ def watch_job(job: MarkJob, say: Callable[[str], None] = _printed) -> None:
     # A process of its own, not a thread: planning and engraving then go on side by side, and each
     # has its own libraries.
     workers = ProcessPoolExecutor(max_workers=1, mp_context=get_context("spawn"), initializer=_warm)
-    watch = Watch(job.watched, job.plan, lambda: workers.submit(_pages, job), say)
+    watch = Watch(
+        job.watched, lambda: _plan(job, seconds), lambda: workers.submit(_pages, job, seconds), say
+    )
     try:
-        watch.look()
         with _Stop() as stop:
+            watch.look()
             say(f"Watching {job.score}. Ctrl-C ends.")
             while not stop.is_set():
                 time.sleep(_LOOK_SECONDS)
                 watch.look()
-    except KeyboardInterrupt:
+    except (KeyboardInterrupt, Stopped):
         pass
     finally:
         rest = " The pages at work are finished first." if watch.at_work else ""
@@ -176,7 +187,7 @@ def watch_job(job: MarkJob, say: Callable[[str], None] = _printed) -> None:
 
 
 class _Stop:
-    """Ctrl-C as a wish that is granted between two looks; a second one interrupts.
+    """Ctrl-C as a wish that is granted between two looks; a search, or a second one, is cut short.
 
     An interruption that is raised wherever the program happens to be can be lost, for instance in
     the middle of collecting garbage.
@@ -194,14 +205,21 @@ class _Stop:
             signal.signal(signal.SIGINT, self._before)
 
     def _asked(self, _number: int, _frame: object) -> None:
-        if self._wish.is_set():
-            raise KeyboardInterrupt
+        if self._wish.is_set() or is_searching():
+            self._wish.set()
+            raise Stopped
         self._wish.set()
 
 
-def _pages(job: MarkJob) -> tuple[str, ...]:
+def _plan(job: MarkJob, seconds: int) -> PlannedScore:
+    with SearchClock(seconds):
+        return job.plan()
+
+
+def _pages(job: MarkJob, seconds: int) -> tuple[str, ...]:
     """Engrave and write, and return what is to be said of it."""
-    result, written = job.run()
+    with SearchClock(seconds):
+        result, written = job.run()
     proof = result.proof
     pages = "1 page" if proof.pages == 1 else f"{proof.pages} pages"
     names = ", ".join(path.name for path in written)
@@ -212,11 +230,17 @@ def _pages(job: MarkJob) -> tuple[str, ...]:
 
 
 def _warm() -> None:
-    """Make the second process ready, and leave Ctrl-C to the first."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    """Make the second process ready, and leave Ctrl-C to the first, but for a long search."""
+    signal.signal(signal.SIGINT, _cut_short)
     from pedalsetter.engrave.road import load_engraving
 
     load_engraving()
+
+
+def _cut_short(_number: int, _frame: object) -> None:
+    # The pages at work are finished, with the best plan so far.
+    if is_searching():
+        end_search()
 
 
 def _sentence(text: str) -> str:

@@ -23,6 +23,7 @@ from pedalsetter.analysis.pedal_plan import (
     Severity,
     StringUse,
 )
+from pedalsetter.engrave.output.best_told import best_told
 
 __all__ = [
     "PLAN_DOCUMENT_VERSION",
@@ -111,6 +112,8 @@ def plan_document(part: HarpPart, plan: PedalPlan, markings: Markings) -> dict[s
             "total": _decimal(plan.cost),
             "terms": {name: _decimal(value) for name, value in plan.cost_terms},
             "proved_optimal": plan.proved_optimal,
+            "bound": None if plan.gap is None else _decimal(plan.bound),
+            "told": best_told(plan),
         },
     }
 

@@ -16,6 +16,7 @@ from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import Change, Finding, FindingKind, PedalPlan, Severity
 from pedalsetter.analysis.respelling import Pitch
 from pedalsetter.analysis.wording import listed
+from pedalsetter.engrave.output.best_told import best_told
 from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
 
 if TYPE_CHECKING:
@@ -54,6 +55,7 @@ def print_plan(planned: PlannedScore) -> None:
         console.print(Text(line))
     print_findings(console, part, plan.findings, tried=planned.mends_tried)
     console.print(Text(counts(planned)))
+    console.print(Text(best_told(plan)))
     console.print(Text(PROPOSAL))
 
 
@@ -81,6 +83,8 @@ def print_summary(result: EngravedScore, written: Sequence[Path]) -> None:
     planned = result.planned
     console.print(Text(heading(planned.part), style="bold"))
     console.print(Text(counts(planned)))
+    if planned.edition is None or planned.edition.is_planned:
+        console.print(Text(best_told(planned.plan)))
     _print_assumptions(console, planned)
     _print_decisions(console, planned)
     if planned.edition is not None:
