@@ -1,0 +1,33 @@
+"""How the search is compiled when Pedalsetter is built; see "The compiled search" in DEVELOPERS.md."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from setuptools import Extension
+from setuptools.command.build_ext import build_ext
+
+__all__ = ["CompileSearch"]
+
+
+class CompileSearch(build_ext):
+    """Compiles what can be compiled here, and lets nothing older stand for what cannot."""
+
+    def run(self) -> None:
+        """Compile the extensions; what could not be compiled is none."""
+        self._built: list[Extension] = []
+        super().run()
+        for extension in self.extensions:
+            if extension not in self._built:
+                Path(self.get_ext_fullpath(extension.name)).unlink(missing_ok=True)
+        # A strict editable installation links every one that is still named here.
+        self.extensions = self._built
+
+    def build_extension(self, ext: Extension) -> None:
+        """Compile one."""
+        # -O1 runs as fast as the usual -O3 and builds in a third of the time. Microsoft's compiler
+        # has flags of its own.
+        if self.compiler.compiler_type != "msvc":
+            ext.extra_compile_args = [*ext.extra_compile_args, "-O1", "-g0"]
+        super().build_extension(ext)
+        self._built.append(ext)
