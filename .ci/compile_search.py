@@ -1,4 +1,4 @@
-"""How the search is compiled when Pedalsetter is built; see "The compiled search" in DEVELOPERS.md."""
+"""How the search is compiled; see "The compiled search" in DEVELOPERS.md."""
 
 from __future__ import annotations
 

@@ -101,8 +101,20 @@ def _show_version(wanted: bool) -> None:
     if wanted:
         from importlib.metadata import version
 
-        typer.echo(f"pedalsetter {version('pedalsetter')}")
+        how = "compiled" if _search_is_compiled() else "interpreted"
+        typer.echo(f"pedalsetter {version('pedalsetter')} (search {how})")
         raise typer.Exit
+
+
+def _search_is_compiled() -> bool:
+    """What ``planning.search.COMPILED`` says, found without waiting for the planner's imports."""
+    from importlib.machinery import ExtensionFileLoader, PathFinder
+
+    import pedalsetter.analysis
+
+    folders = [f"{folder}/planning" for folder in pedalsetter.analysis.__path__]
+    found = PathFinder.find_spec("search", folders)
+    return found is not None and isinstance(found.loader, ExtensionFileLoader)
 
 
 @app.callback()

@@ -14,6 +14,7 @@ from PIL import Image
 from typer.testing import CliRunner, Result
 
 from pedalsetter.analysis.errors import EngravingError
+from pedalsetter.analysis.planning.search import COMPILED
 from pedalsetter.engrave import command_line
 from pedalsetter.engrave.output import engraver
 
@@ -313,7 +314,10 @@ def test_help_and_version_wait_for_no_library() -> None:
         [sys.executable, "-c", script], capture_output=True, text=True, check=True
     )
 
-    assert re.fullmatch(r"pedalsetter \d+\.\d+\.\d+\n\[\]\n", done.stdout)
+    pattern = r"pedalsetter \d+\.\d+\.\d+ \(search (compiled|interpreted)\)\n\[\]\n"
+    told = re.fullmatch(pattern, done.stdout)
+    assert told
+    assert (told[1] == "compiled") == COMPILED
 
 
 @pytest.mark.engraving
