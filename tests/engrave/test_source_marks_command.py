@@ -90,6 +90,9 @@ def test_complete_prints_the_sources_marks_and_brackets_the_rest(completed: Edit
         "A♮",
     ]
     assert {diagram["origin"] for diagram in plan["diagrams"]} == {"source"}
+    # What another hand has marked is not held against the best plan.
+    assert plan["cost"]["bound"] is None
+    assert "better" not in completed.result.stdout
 
 
 @pytest.mark.engraving

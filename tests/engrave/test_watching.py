@@ -9,6 +9,8 @@ import subprocess
 import sys
 import threading
 from concurrent.futures import Future
+from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -131,6 +133,19 @@ def test_saved_changes_are_counted(desk: Desk) -> None:
     assert desk.pass_time(0.3) == [still, "  better: 1 change saved, 0 remain"]
     desk.save()
     assert desk.pass_time(0.3) == [still, "  nothing better, nothing worse"]
+
+
+def test_a_plan_that_may_not_be_the_best_says_so(desk: Desk) -> None:
+    """How far it may be from the best, in whole per cent; a proved one needs no word."""
+    known = planned("F4/w", "F#4/w")
+    plan = replace(known.plan, proved_optimal=False, bound=known.plan.cost * Fraction(39, 40))
+    desk.answer = replace(known, plan=plan)
+    desk.save()
+    assert desk.pass_time(0.3) == [
+        "saved: 2 bars, 2 notes, 1 change, 1 diagram, findings: none.",
+        "  No plan is more than 3 % better.",
+        "  worse: 1 change more, 1 in all",
+    ]
 
 
 def test_a_half_saved_score_is_waited_for(desk: Desk) -> None:
