@@ -65,8 +65,8 @@ def searched(find: Callable[[Effort], Found], effort: Effort) -> Found:
     """
     from pedalsetter.analysis.planning import QUICK, USUAL
 
-    if _Now.ended and effort.thorough:
-        effort = USUAL
+    if _Now.ended:
+        effort = min(effort, USUAL, key=lambda one: one.for_each_place)
     try:
         _Now.searching = True
         return find(effort)

@@ -129,7 +129,7 @@ class _Attempt:
             self._teams(),
             self._candidates(),
         )
-        solution = solver.solve(effort.labels(len(self._form.ends)), thorough=effort.thorough)
+        solution = solver.solve(effort.labels(len(self._form.ends)))
         entries = [stretch.entry for stretch in self._source.route.stretches]
         walk = walked(self._form, self._prices, self._notes, solution, self._home, entries)
         demands, untimely = self._answered(solution, walk)

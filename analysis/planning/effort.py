@@ -9,11 +9,9 @@ __all__ = ["QUICK", "THOROUGH", "USUAL", "Effort"]
 
 @dataclass(frozen=True, slots=True)
 class Effort:
-    """How many labels may be followed."""
+    """How many labels may be followed; ways to move that are tried count as parts of one."""
 
     for_each_place: int
-    thorough: bool = False
-    """Go on until the plan is proved, however long that takes."""
 
     def labels(self, places: int) -> int:
         """Labels for a part with so many places."""
@@ -23,8 +21,8 @@ class Effort:
 QUICK = Effort(12)
 """For plans of which many are tried: the narrowest beam, and little more."""
 
-USUAL = Effort(150)
+USUAL = Effort(1500)
 """Proves most music, and leaves little to be found in the rest."""
 
-THOROUGH = Effort(10**12, thorough=True)
+THOROUGH = Effort(10**12)
 """Until the plan is proved."""

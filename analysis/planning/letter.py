@@ -7,7 +7,8 @@ note that needs the next, so a letter that has moved does not move again before 
 States are kept as *nodes*, lists of fixed layout that :mod:`pedalsetter.analysis.planning.search`
 reads in its inner loop::
 
-    [rest, number, sign, values, moves, place, position, moved, waits, past, certain, memory, also]
+    [rest, number, sign, values, moves, place, position, moved, waits, past, certain, memory, also,
+     least]
 
 ``rest`` is a lower bound of all that the letter still costs from the node on. It is found from the
 end backwards and knows of the past only what is *certain* to have sounded: the note last met, and
@@ -142,7 +143,7 @@ class Letter:
             sign = self._sign(position, memory)
             number = len(self._nodes)
             node = [rest, number, sign, None, None, place, position, moved, waits, past, certain]
-            node += [memory, self._also(node, memory)]
+            node += [memory, self._also(node, memory), INFINITE]
             self._nodes[key] = node
         return node
 
@@ -547,11 +548,13 @@ class Letter:
         """What follows if the letter is not needed at its place, or is in one of the ways.
 
         For each (points and the least after it, the next node), None where it cannot be; at the
-        end of a stretch one for each way into the next.
+        end of a stretch one for each way into the next. The ``least`` of them is noted in the node.
         """
         if node[3] is None:
             ends = self._ends[node[5]]
             node[3] = self._leaving(node) if ends else self._values(node)
+            points = [value[0] for value in node[3] if value is not None]
+            node[13] = min(points) if points else INFINITE
         return node[3]
 
     @cython.cfunc

@@ -11,6 +11,8 @@ in the same positions that costs no more even if all that it remembers turned ou
 from __future__ import annotations
 
 
+from itertools import permutations
+
 import cython
 
 from pedalsetter.analysis.planning.prices import INFINITE, Prices
@@ -32,6 +34,7 @@ _MOVES = cython.declare(cython.int, 4)
 _POSITION = cython.declare(cython.int, 6)
 _PAST = cython.declare(cython.int, 9)
 _ALSO = cython.declare(cython.int, 12)
+_LEAST = cython.declare(cython.int, 13)
 _WILD = cython.declare(cython.int, 8)
 
 
@@ -59,6 +62,7 @@ class Search:
     _capacities: list
     _decided: frozenset
     _count: cython.int
+    _tried: cython.longlong
     _between: cython.longlong
     _at_once: cython.longlong
     _crossed: cython.longlong
@@ -105,7 +109,7 @@ class Search:
         self._pairs = pairs
         self._floors = [self._sharing(place) for place in range(len(form.ends))]
         self.effort = 1 << 60
-        self.missed, self.peak = INFINITE, 0
+        self.missed, self.peak, self._tried = INFINITE, 0, 0
 
     def _begun(self, nodes: list[object], place: int) -> object:
         """What is noted of the beginning: where the letters stand."""
@@ -144,6 +148,7 @@ class Search:
             for rank, nodes in starts
         ]
         above: cython.longlong = INFINITE
+        room: cython.longlong = 0
         place: cython.int
         for place in range(begin, end):
             if limits is not None:
@@ -153,12 +158,14 @@ class Search:
                     above = min(above, self.missed - limits[place])
             else:
                 lowest: cython.longlong = min([label[0] for label in labels])
-                room: cython.longlong = width
+                # Only as far up as there are too few; where every way is hurried all ranks rise.
+                room = max(room // 3, 60)
                 self.missed = INFINITE
                 reached: list = self._step(place, labels, lowest + room)
-                while not reached and room < 1_000_000_000:
-                    # Where every way is hurried the ranks of all rise by more.
-                    room *= 4
+                while (not reached or (len(reached) < most and room < width)) and (
+                    room < 1_000_000_000 and self.missed < INFINITE
+                ):
+                    room = max(room * 3, self.missed - lowest)
                     self.missed = INFINITE
                     reached = self._step(place, labels, lowest + room)
                 labels = reached[:most]
@@ -166,7 +173,8 @@ class Search:
                 if len(reached) > most:
                     above = min(above, reached[most][0])
                 self.missed = INFINITE
-            self.effort -= 1 + len(labels)
+            self.effort -= 1 + len(labels) + self._tried // 16
+            self._tried = 0
             self.peak = max(self.peak, len(labels))
             if not labels:
                 self.missed = above
@@ -204,9 +212,15 @@ class Search:
                 ways = self._ways(0, place, nodes, lasts[0], rank, limit)
                 if len(self._feet) > 1:
                     other = self._ways(1, place, nodes, lasts[1], rank, limit)
+            least: cython.longlong = base
+            for one in range(self._count):
+                least += self._least(one, nodes[one])
             for left in ways:
+                ahead: cython.longlong = least + left[0] + self._gained(left, nodes)
                 for right in other:
-                    rise: cython.longlong = rank + left[1] + right[1]
+                    rise: cython.longlong = ahead
+                    if right[2]:
+                        rise += right[0] + self._gained(right, nodes)
                     if rise > limit:
                         self.missed = min(self.missed, rise)
                         continue
@@ -239,6 +253,22 @@ class Search:
         return self._undominated(list(found.values()), place)
 
     @cython.cfunc
+    def _least(self, one: cython.int, node: list) -> cython.longlong:
+        """The least points of a letter from the notes of the place on."""
+        if node[_VALUES] is None:
+            self._letters[one].values(node)
+        least: cython.longlong = node[_LEAST]
+        return least
+
+    @cython.cfunc
+    def _gained(self, way: tuple, nodes: list) -> cython.longlong:
+        """By how much the least points from the notes on change with the moves of a way."""
+        points: cython.longlong = 0
+        for one, after in way[2]:
+            points += self._least(one, after) - self._least(one, nodes[one])
+        return points
+
+    @cython.cfunc
     def _last(self, moved: cython.longlong, last: cython.longlong, place: cython.int) -> object:
         """When a foot last moved, −1 if that no longer bears on what comes."""
         if moved >= 0:
@@ -266,11 +296,9 @@ class Search:
         values: list = []
         for one in range(count):
             node: list = nodes[one]
-            of_node = node[_VALUES]
-            if of_node is None:
-                of_node = self._letters[one].values(node)
-            values.append(of_node)
+            values.append(node[_VALUES])
         number: cython.int = -1
+        self._tried += len(options)
         for option in options:
             number += 1
             total: cython.longlong = made
@@ -340,8 +368,6 @@ class Search:
         for one in range(self._count):
             node: list = nodes[one]
             values = node[_VALUES]
-            if values is None:
-                values = self._letters[one].values(node)
             ways = [
                 (total + value[0], [*reached, value[1]]) for total, reached in ways for value in values
             ]
@@ -394,7 +420,7 @@ class Search:
         if self._at_once >= 0:
             room = min(2 * room, 4)
         self._found = found
-        self._more(place, able, [], 0, last, rank, limit, room, nodes)
+        self._more(place, able, 0, [], 0, last, rank, limit, room)
         return found
 
     @cython.cfunc
@@ -402,36 +428,55 @@ class Search:
         self,
         place: cython.int,
         able: list,
+        begin: cython.int,
         taken: list,
         rise: cython.longlong,
         last: cython.longlong,
         rank: cython.longlong,
         limit: cython.longlong,
         room: cython.int,
-        nodes: list,
     ) -> None:
-        """Add the ways that begin with some moves and go on with others, in every order."""
+        """Add the ways that make some moves and of others only those from ``begin`` on."""
         count: cython.int = len(taken) + 1
-        floors: list = self._floors[place]
-        floor: cython.longlong = floors[count]
-        for one in able:
+        floor: cython.longlong = self._floors[place][count]
+        number: cython.int
+        for number in range(begin, len(able)):
+            one: tuple = able[number]
             move: tuple = one[1]
             higher: cython.longlong = rise + move[0] + one[2]
             if rank + higher + floor > limit:
                 self.missed = min(self.missed, rank + higher + floor)
                 continue
-            used: cython.bint = False
-            for other in taken:
-                if other[0] == one[0]:
-                    used = True
-            if used:
+            if taken and taken[count - 2][0] == one[0]:
                 continue
             taken.append(one)
-            for turns in self._turns(taken, place):
-                self._priced(place, taken, turns, higher, last, rank, limit)
+            self._ordered(place, taken, floor, higher, last, rank, limit)
             if count < room:
-                self._more(place, able, taken, higher, last, rank, limit, room, nodes)
+                self._more(place, able, number + 1, taken, higher, last, rank, limit, room)
             taken.pop()
+
+    @cython.cfunc
+    def _ordered(
+        self,
+        place: cython.int,
+        taken: list,
+        floor: cython.longlong,
+        rise: cython.longlong,
+        last: cython.longlong,
+        rank: cython.longlong,
+        limit: cython.longlong,
+    ) -> None:
+        """Add some moves in the order given, and in others where that could cost less."""
+        free: cython.bint = self._at_once >= 0 or self._crossed >= 0
+        beyond: cython.longlong = 1
+        if not free:
+            beyond = self._priced(place, taken, [1] * len(taken), rise, last, rank, limit)
+        if len(taken) > 1 and (free or beyond > floor):
+            for order in permutations(taken):
+                for turns in self._turns(list(order), place):
+                    self._priced(place, list(order), turns, rise, last, rank, limit)
+        elif free:
+            self._priced(place, taken, [1], rise, last, rank, limit)
 
     @cython.cfunc
     def _turns(self, taken: list, place: cython.int) -> list:
@@ -472,9 +517,13 @@ class Search:
         last: cython.longlong,
         rank: cython.longlong,
         limit: cython.longlong,
-    ) -> None:
-        """Add the way that makes some moves turn by turn in the gap before a place."""
+    ) -> cython.longlong:
+        """Add the way that makes some moves turn by turn in the gap before a place.
+
+        Returns what they cost beyond the moves by themselves.
+        """
         prices = self._prices
+        self._tried += 8
         count: cython.int = len(turns)
         extra: cython.longlong = self._between * (count - 1)
         crossing: cython.longlong = self._travel if taken[0][4] else 0
@@ -516,11 +565,12 @@ class Search:
                 number += 1
         if rank + rise + extra > limit:
             self.missed = min(self.missed, rank + rise + extra)
-            return
+            return extra
         crossing = self._travel if taken[number - 1][4] else 0
         self._found.append(
             (points + extra, rise + extra, tuple(after), final + crossing, tuple(how))
         )
+        return extra
 
     # Which labels are worth keeping.
 

@@ -11,9 +11,11 @@ missed. Where that proves nothing, the search is followed exactly, within the pl
 from __future__ import annotations
 
 import heapq
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
-from itertools import count, product
+from functools import partial
+from itertools import count
 
 from pedalsetter.analysis.harp import LETTERS
 from pedalsetter.analysis.planning.chord import Answer
@@ -28,13 +30,17 @@ from pedalsetter.analysis.planning.weights import Weights
 
 __all__ = ["Solution", "Solver", "Step", "Team"]
 
-_BEAMS = ((250, 8), (800, 32), (3000, 100), (12_000, 400), (50_000, 1_600))
+_BEAMS = ((250, 8), (800, 32), (3000, 100))
 """Points and labels that a beam keeps at each place, from round to round."""
+
+_SHARES = (2, 5, 3)
+"""How the effort is shared out: for a first plan and its proof; where that is not found, for better
+plans by wider beams; for the proof of these."""
 
 _BALANCES = 6
 """How often the shares of the letters are balanced before the feet are searched."""
 
-_MEETINGS = 3
+_MEETINGS = (2, 3, 3)
 """How often the feet meet in each round of beams."""
 
 _PROVING = 24
@@ -199,27 +205,32 @@ class Solver:
 
     # The rounds.
 
-    def solve(self, effort: int, *, thorough: bool = False) -> Solution:
-        """The best plan found with so many labels; ``thorough`` goes on to the proof.
+    def solve(self, effort: int) -> Solution:
+        """The best plan found with so many labels, as :class:`Effort` counts them.
 
         Raises:
             KeyboardInterrupt: only before there is a plan at all.
         """
-        self._effort = effort
+        shares = [effort * share // sum(_SHARES) for share in _SHARES]
+        steps = ((self._balance, self._beams(0), self._prove), (self._beams(1), self._beams(2)))
         try:
-            self._balance()
-            for beam in range(len(_BEAMS)):
-                self._meetings(beam)
-                if self._known <= self._bound or self._effort <= 0:
-                    break
-            if thorough and self._bound < self._known:
-                self._prove()
-        except OutOfEffortError:
-            pass
+            for share, some in zip(shares, (*steps, (self._prove,)), strict=True):
+                self._effort = max(self._effort, 0) + share
+                self._go(*some)
         except KeyboardInterrupt:
             if self._plan is None:
                 raise
         return self._solution()
+
+    def _go(self, *steps: Callable[[], None]) -> None:
+        """Take one step after the other until the plan is proved or the effort used up."""
+        with suppress(OutOfEffortError):
+            for step in steps:
+                if self._known > self._bound and (self._effort > 0 or self._plan is None):
+                    step()
+
+    def _beams(self, beam: int) -> Callable[[], None]:
+        return partial(self._meetings, beam)
 
     def _balance(self) -> None:
         """Share out the prices of respelled notes so that the letters come near the whole."""
@@ -237,7 +248,7 @@ class Solver:
 
     def _meetings(self, beam: int) -> None:
         """Let the feet meet some times, each searched by a beam."""
-        for meeting in range(_MEETINGS):
+        for meeting in range(_MEETINGS[beam]):
             found = [self._beamed(team, beam) for team in self._teams]
             bound = sum(one.bound for one in found) + self._notes.silent
             self._bound = max(self._bound, min(bound, self._known))
@@ -253,7 +264,7 @@ class Solver:
                 self._obey(found, beam)
             if self._bound >= self._known or self._effort <= 0:
                 return
-            if meeting + 1 < _MEETINGS:
+            if meeting + 1 < _MEETINGS[beam]:
                 self._shift(apart, self._known - bound)
 
     def _beamed(self, team: Team, beam: int) -> _Found:
@@ -268,8 +279,14 @@ class Solver:
         search = self.search(team, options)
         least, end = self.least(team), len(self._form.ends)
         width, most = _BEAMS[beam]
-        label = search.run(0, end, self.starts(team), None, width, most)
-        self._effort -= (1 << 60) - search.effort
+        if self._plan is not None:
+            search.effort = granted = max(self._effort, 0)
+        else:
+            granted = search.effort
+        try:
+            label = search.run(0, end, self.starts(team), None, width, most)
+        finally:
+            self._effort -= granted - search.effort
         if label is None:
             return None
         rank = label[0]
@@ -386,12 +403,15 @@ class Solver:
                 waiting = []
                 break
             undo = self._decide(decisions, shares)
-            bound, shares, apart = self._agree(_PROVING if not decisions else _PROVING // 6, bound)
+            meetings = _PROVING if not decisions else _PROVING // 6
             branches: list[tuple[tuple[int, tuple[int, ...]], ...]] = []
-            if bound < self._known and apart:
-                branches = [(*decisions, one) for one in self._split(apart[0])]
-            for place, before in reversed(undo):
-                self.forget(self._notes.restore(place, before))
+            try:
+                bound, shares, apart = self._agree(meetings, bound, whole=not decisions)
+                if bound < self._known and apart:
+                    branches = [(*decisions, one) for one in self._split(apart[0])]
+            finally:
+                for place, before in reversed(undo):
+                    self.forget(self._notes.restore(place, before))
             for branch in branches:
                 heapq.heappush(waiting, (bound, next(order), branch, shares))
             least = min((one[0] for one in waiting), default=self._known)
@@ -426,12 +446,12 @@ class Solver:
         return [(place, one) for one in (first, rest) if one]
 
     def _agree(
-        self, meetings: int, floor: int
+        self, meetings: int, floor: int, *, whole: bool
     ) -> tuple[int, dict[tuple[int, int], int], list[_Apart]]:
         """Let the feet, each searched exactly, agree as far as they do.
 
         Returns the bound of what is decided, the shares that it was found with, and the notes about
-        which they differ.
+        which they differ. With ``whole`` nothing is decided, and the bound is that of all plans.
         """
         best, kept, where = floor, self._notes.shares(), []
         idle = 0
@@ -451,13 +471,15 @@ class Solver:
             idle = 0 if bound > best else idle + 1
             if bound > best or not meeting:
                 best, kept, where = max(best, bound), self._notes.shares(), apart
+            if whole:
+                self._bound = max(self._bound, min(best, self._known))
             if not apart:
                 self._keep(bound, found, answers)
                 return bound, kept, []
             if best >= self._known:
                 return best, kept, []
             if meeting % 3 == 0:
-                self._follow(found, 2)
+                self._follow(found, 1)
             if idle >= _IDLE:
                 break
             self._shift(apart, max(self._known - bound, 1))
@@ -523,5 +545,3 @@ def _first(label: Label) -> tuple[int, ...]:
 def _taken(label: Label) -> dict[int, int]:
     return {place: option for place, option, _, _ in _trace(label) if option >= 0}
 
-
-_ = product
