@@ -11,7 +11,6 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Protocol
 
-from pedalsetter.analysis.harp import Letter
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import DecisionResult, PedalPlan
 from pedalsetter.analysis.planning.demands import Demands

@@ -140,9 +140,7 @@ class _Attempt:
         places = self._source.moments.places
         settings = [
             walk.settings.get(node)
-            or {
-                letter: Position(self._home[number][node]) for number, letter in enumerate(LETTERS)
-            }
+            or {letter: Position(self._home[number][node]) for number, letter in enumerate(LETTERS)}
             for node in range(self._source.route.junctions)
         ]
         return Attempt(
@@ -156,7 +154,7 @@ class _Attempt:
             solution.bound,
             # What is left out for want of time was weighed where its pedal stood elsewhere only.
             solution.bound >= solution.points and not untimely,
-            bool(untimely),
+            untimely,
         )
 
     # What the search is given.
@@ -216,7 +214,7 @@ class _Attempt:
             between = range(min(asked), max(asked) + 1) if asked else ()
             of_letter = []
             for node, home in enumerate(self._home[number]):
-                order = sorted(between, key=lambda one, home=home: (abs(one - home), one))  # type: ignore[misc]
+                order = sorted(between, key=lambda one, home=home: (abs(one - home), one))
                 if node in fixed and letter in fixed[node]:
                     order = [int(fixed[node][letter])]
                 of_letter.append(tuple(order) or (home,))
@@ -225,10 +223,8 @@ class _Attempt:
 
     # What is made of its solution.
 
-    def _answered(
-        self, solution: Solution, walk: Walk
-    ) -> tuple[Demands, Mapping[tuple[int, int], str]]:
-        """The demands as the solution answers them, and what is left out for want of time."""
+    def _answered(self, solution: Solution, walk: Walk) -> tuple[Demands, bool]:
+        """The demands as the solution answers them; whether notes are left out for want of time."""
         answers: dict[int, Answer] = {}
         lost: dict[str, str] = {}
         untimely: dict[tuple[int, int], str] = {}
@@ -252,8 +248,8 @@ class _Attempt:
             if answer:
                 answers[moment] = answer
         if not answers and not lost:
-            return self._written, untimely
-        return self._read(lost, answers, untimely), untimely or lost  # type: ignore[return-value]
+            return self._written, False
+        return self._read(lost, answers, untimely), bool(untimely or lost)
 
     def _no_moment(self, letter: Letter, position: Position) -> str:
         foot = letter.foot.other if letter in self._pins.crossed else letter.foot
@@ -268,9 +264,7 @@ class _Attempt:
             turns.setdefault((one.place, one.foot, one.later), []).append(one)
         for one in walk.movements:
             together = [
-                other.letter
-                for other in turns[one.place, one.foot, one.later]
-                if other is not one
+                other.letter for other in turns[one.place, one.foot, one.later] if other is not one
             ]
             found.append(self.on_page(one, demands, together[0] if together else None))
         found.sort(key=lambda made: (made.place, made.movement.letter.index))

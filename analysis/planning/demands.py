@@ -316,12 +316,12 @@ class _Reader:
                 self._out.silent_neighbours += bool(group)
             for strike in group:
                 if choice is None:
-                    reason = self.untimely.get((index, number))
-                    if reason is None:
+                    untimely = self.untimely.get((index, number))
+                    if untimely is None:
                         lost.append(strike)
                     elif strike.real:
                         self._out.findings.append(
-                            no_time_for(place, strike.staff, strike.head, reason)
+                            no_time_for(place, strike.staff, strike.head, untimely)
                         )
                     if strike.real:
                         self._give(strike, None)

@@ -9,7 +9,7 @@ the middle of the music with every letter *wild*, that is, wherever suits it bes
 from __future__ import annotations
 
 from itertools import product
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from pedalsetter.analysis.planning.form import Form
 from pedalsetter.analysis.planning.prices import INFINITE
@@ -27,7 +27,7 @@ _AHEAD = 64
 """Places that an excerpt is followed for; then what is known from there on counts."""
 
 _MOST_WILD = 64
-"""Ways to begin an excerpt, by what the letters remember of barlines; with more it is passed over."""
+"""Ways to begin an excerpt, by what the letters remember of barlines; with more there is none."""
 
 _FOR_EXCERPT = 4_000
 """Labels for one excerpt; with more, no more is known than from the next beginning."""
@@ -59,7 +59,7 @@ class Exact:
             label, least = self._deepen(0, self._places, starts, 0, min(most, 101))
             if label is not None or least >= most:
                 return label
-            self._from_the_end(most, effort)
+            self._from_the_end(most)
             label, _ = self._deepen(0, self._places, starts, max(least, self._rises[0]), most)
             return label
         finally:
@@ -69,11 +69,11 @@ class Exact:
         self,
         begin: int,
         end: int,
-        starts: list[tuple[int, list[object]]],
+        starts: list[tuple[int, list[Any]]],
         total: int,
         most: int,
     ) -> tuple[Label | None, int]:
-        """The best label below ``most``, by raising the limit; or None, and what there is at least."""
+        """The best label below ``most``, or None; and what there is at least."""
         step = _STEP
         rises = self._rises
         while total < most:
@@ -88,7 +88,7 @@ class Exact:
             step += step // 3
         return None, total
 
-    def _from_the_end(self, most: int, effort: int) -> None:
+    def _from_the_end(self, most: int) -> None:
         rises = self._rises
         known = self._places
         letters = [self._solver.letter(number) for number in self._team.letters]

@@ -233,4 +233,3 @@ def homes(route: Route, signatures: Mapping[int, Setting]) -> list[Setting]:
 def prices_of(form: Form, weights: Weights) -> Prices:
     """The prices of moves at the places of a form."""
     return Prices(form.times, form.ends, form.place_prices, weights)
-

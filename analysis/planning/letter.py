@@ -20,6 +20,7 @@ positions at barlines that a later pass comes back to.
 from __future__ import annotations
 
 from bisect import bisect_left
+from typing import Any
 
 import cython
 
@@ -39,7 +40,7 @@ DECIDED: int = 1
 MOVED: int = 2
 """Kind of a need for which the pedal must move right there, because the musician wants it."""
 
-Node = list
+Node = list[Any]
 Variant = tuple[int, int, tuple[int, ...], int, int, int, int, int]
 """One way to need a letter: (position, time until which the note is written to sound, registers,
 points, kind, last place at which it is struck again or −1, time of its last stroke or −1, points if
@@ -53,8 +54,8 @@ Ask = tuple[int, tuple[Variant, ...], int]
 class Letter:
     """One letter along all stretches of a part."""
 
-    _prices: object
-    _form: object
+    _prices: Any
+    _form: Any
     _candidates: list
     _asks: list
     _places: list
@@ -73,15 +74,17 @@ class Letter:
     def __init__(
         self,
         prices: Prices,
-        form: object,
+        form: Any,
         asks: list[Ask],
         candidates: list[tuple[int, ...]],
         slack: int,
         lost: int,
     ) -> None:
-        """``candidates`` tell for each junction where the letter can stand, best liked first.
-        ``slack`` is the most that a move can cost by what
-        has sounded; ``lost`` the points of a mark where none can be read.
+        """Read the ``asks`` of the letter.
+
+        ``candidates`` tell for each junction where it can stand, best liked first; ``slack`` is the
+        most that a move can cost by what has sounded, ``lost`` the points of a mark where none can
+        be read.
         """
         self._prices, self._form = prices, form
         self._candidates = candidates
@@ -135,7 +138,7 @@ class Letter:
         memory: tuple,
     ) -> list:
         key = (place, position, moved, waits, past, certain, memory)
-        node: list = self._nodes.get(key)
+        node: Any = self._nodes.get(key)
         if node is None:
             rest: cython.longlong = 0
             if position != WILD:
@@ -148,12 +151,12 @@ class Letter:
         return node
 
     @cython.cfunc
-    def _sign(self, position: cython.int, memory: tuple) -> object:
+    def _sign(self, position: cython.int, memory: tuple) -> Any:
         """A number for the position and the memory, alike in labels that can be compared."""
         return self._signs.setdefault((position, memory), len(self._signs))
 
     @cython.cfunc
-    def _also(self, node: list, memory: tuple) -> object:
+    def _also(self, node: list, memory: tuple) -> Any:
         """The sign of a letter that has moved already to where this one must move next, or −1."""
         if node[7] >= 0 or node[6] == WILD or node[6] == UNSET or node[5] >= len(self._ends):
             return -1
@@ -223,7 +226,7 @@ class Letter:
     def _exits(self, stretch: cython.int, position: cython.int, memory: tuple) -> list:
         """Every way out of a stretch: (the next position, the next memory)."""
         positions: tuple = (position,)
-        if position == UNSET or position == WILD:
+        if position in (UNSET, WILD):
             free, slot, _, _, _ = self._form.crossings[stretch + 1]
             leave = self._form.exits[stretch]
             positions = (0,) if free else (memory[slot],) if slot >= 0 else self._candidates[leave]
@@ -281,7 +284,7 @@ class Letter:
         waits: tuple,
         past: tuple,
         memory: tuple,
-    ) -> object:
+    ) -> Any:
         """Least points from a place on, its own moves and needs included; never too many."""
         if place >= len(self._ends):
             return 0
@@ -301,7 +304,7 @@ class Letter:
         waits: tuple,
         past: tuple,
         memory: tuple,
-    ) -> object:
+    ) -> Any:
         stretch: cython.int = self._form.stretch_of[place]
         final, after, least, first, end = self._table(stretch, memory)
         number: cython.int = max(bisect_left(self._places, place), first)
@@ -330,7 +333,9 @@ class Letter:
         for target, beyond in final.items():
             points = ahead + beyond
             if points < best and position != target and position != UNSET:
-                points += INFINITE if moved >= 0 else self._window(past, position, last, target, 0, place)
+                points += (
+                    INFINITE if moved >= 0 else self._window(past, position, last, target, 0, place)
+                )
             best = min(best, points)
         return best
 
@@ -381,7 +386,7 @@ class Letter:
     ) -> cython.longlong:
         """Least points of a move that serves a need at ``goal``, made at ``place`` or later."""
         key = (past, position, goal, target)
-        known: list = self._windows.get(key)
+        known: Any = self._windows.get(key)
         if known is None:
             known = self._windows[key] = self._priced(past, position, goal, target, kind)
         back: cython.int = goal - place
@@ -449,16 +454,16 @@ class Letter:
             final, after, _, _, end = self._table(stretch, memory)
             while number < end:
                 passed: cython.longlong = self._skips[number] - begin
-                index: cython.int = 0
+                index: cython.int
                 ask: tuple = self._asks[number]
-                for variant in ask[1]:
+                for index in range(len(ask[1])):
+                    variant: tuple = ask[1][index]
                     points: cython.longlong = passed + variant[3] + after[number][index]
                     if points < best:
                         points += self._towards(place, position, -1, waits, past, ask[0], variant)
                     if points < best:
                         best = points
                         chosen = (number, index, variant)
-                    index += 1
                 if ask[2] == INFINITE and best < INFINITE:
                     break
                 number += 1
@@ -468,9 +473,7 @@ class Letter:
                 found[at] = index + 1
                 position = variant[0]
                 waits = (at,) if variant[4] == DECIDED | MOVED else ()
-                past = self._prices.faded(
-                    self._after(self._certain[number], at, variant, True), at
-                )
+                past = self._prices.faded(self._after(self._certain[number], at, variant, True), at)
                 place = at + 1
                 continue
             ways: list = self._exits(stretch, position, memory)
@@ -553,7 +556,7 @@ class Letter:
         if node[3] is None:
             ends = self._ends[node[5]]
             node[3] = self._leaving(node) if ends else self._values(node)
-            points = [value[0] for value in node[3] if value is not None]
+            points = [value[0] for value in node[3] if value is not None]  # type: ignore[attr-defined]
             node[13] = min(points) if points else INFINITE
         return node[3]
 

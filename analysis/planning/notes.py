@@ -1,4 +1,4 @@
-"""The notes of a part as the search sees them: what each letter is asked for, what each foot answers.
+"""The notes of a part as the search sees them: what letters are asked for and feet answer.
 
 At every moment there are one or more *answers*: which letter sounds each note. An answer bears on
 several letters. To follow a letter by itself the price of a respelling is cut in two (a Lagrangian
@@ -72,7 +72,7 @@ class _Note:
 
 
 @dataclass(slots=True)
-class _Struck:
+class Struck:
     """What is struck at one place."""
 
     notes: list[_Note]
@@ -106,7 +106,7 @@ class Notes:
         self._form = form
         self._weights = weights
         self._step = _FIRST_STEP
-        self._struck: dict[int, _Struck] = {}
+        self._struck: dict[int, Struck] = {}
         for place, moment in enumerate(form.moments):
             if moment >= 0 and demands.needs[moment]:
                 self._read(place, moment, demands, moments, respell)
@@ -140,7 +140,7 @@ class Notes:
             notes.append(self._note(wish, group, choice, moment, place, shift, end))
         if sliding:
             answers = [()]
-        struck = _Struck(
+        struck = Struck(
             notes,
             answers,
             fixed,
@@ -157,7 +157,16 @@ class Notes:
         stroke = -1 if need.stroke is None else need.stroke + shift
         lasts = held if held > place else -1
         lost = self._weights.lost * (_UNMET if kind & DECIDED else max(1, len(need.notes)))
-        return (int(need.position), need.until + shift, need.registers, 0, kind, lasts, stroke, lost)
+        return (
+            int(need.position),
+            need.until + shift,
+            need.registers,
+            0,
+            kind,
+            lasts,
+            stroke,
+            lost,
+        )
 
     def _note(
         self,
@@ -189,13 +198,13 @@ class Notes:
         )
         if len(note.letters) == 2:
             note.share = note.prices[1] - note.prices[0]
-            if taken is not None and wish.open.index(taken):  # type: ignore[arg-type]
+            if taken is not None and wish.open.index(taken):
                 # Played otherwise than written: the written letter would pay dearly for it.
                 note.share += _FIRST_STEP
         return note
 
     @staticmethod
-    def _number(struck: _Struck) -> None:
+    def _number(struck: Struck) -> None:
         """Number the ways in which the answers need each letter."""
         struck.by_letter = {}
         letters = {letter for note in struck.notes for letter in note.letters}
@@ -227,7 +236,7 @@ class Notes:
                     found.append(self._ask(place, struck, letter))
         return found
 
-    def _ask(self, place: int, struck: _Struck, letter: int) -> Ask:
+    def _ask(self, place: int, struck: Struck, letter: int) -> Ask:
         shared = not struck.incomplete
         variants = []
         for taken in struck.by_letter[letter]:
@@ -260,7 +269,7 @@ class Notes:
         return place, tuple(variants), passed
 
     @staticmethod
-    def _passed(struck: _Struck, letter: int) -> int:
+    def _passed(struck: Struck, letter: int) -> int:
         """Points if the letter sounds none of the notes."""
         shared = not struck.incomplete
         return sum(
@@ -376,7 +385,7 @@ class Notes:
 
     @staticmethod
     def _wants(
-        struck: _Struck,
+        struck: Struck,
         place: int,
         number: int,
         letter: int,
@@ -451,11 +460,13 @@ class Notes:
         self.forget(concerned)
         return concerned
 
-    def decide(self, place: int, answers: Sequence[int]) -> tuple[_Struck, set[int]]:
-        """Leave only some answers of a place; return what :meth:`restore` takes, and the letters
-        concerned."""
+    def decide(self, place: int, answers: Sequence[int]) -> tuple[Struck, set[int]]:
+        """Leave only some answers of a place.
+
+        Returns what :meth:`restore` takes, and the letters concerned.
+        """
         before = self._struck[place]
-        struck = _Struck(
+        struck = Struck(
             list(before.notes),
             [before.answers[number] for number in answers],
             before.fixed,
@@ -469,7 +480,7 @@ class Notes:
         self.forget(concerned)
         return before, concerned
 
-    def restore(self, place: int, struck: _Struck) -> set[int]:
+    def restore(self, place: int, struck: Struck) -> set[int]:
         """Undo a decision; return the letters concerned."""
         self._struck[place] = struck
         concerned = {letter for note in struck.notes for letter in note.letters}
@@ -477,8 +488,7 @@ class Notes:
         return concerned
 
 
-
-def _narrow(struck: _Struck) -> None:
+def _narrow(struck: Struck) -> None:
     """Leave each note only the letters that some answer gives it."""
     for number, note in enumerate(struck.notes):
         if len(note.letters) < 2:
@@ -488,12 +498,12 @@ def _narrow(struck: _Struck) -> None:
         }
         if len(taken) != 1:
             continue
-        choice = note.letters.index(next(iter(taken)))
+        only = note.letters.index(next(iter(taken)))
         struck.notes[number] = _Note(
-            [note.letters[choice]],
-            [note.positions[choice]],
-            [note.registers[choice]],
-            [note.prices[choice]],
+            [note.letters[only]],
+            [note.positions[only]],
+            [note.registers[only]],
+            [note.prices[only]],
             note.until,
             note.lasts,
             note.stroke,

@@ -62,12 +62,10 @@ class Prices:
         w = weights
         self._times, self._ends, self._place_prices = times, ends, place_prices
         self._comfortable = tuple(
-            int(w.comfortable_seconds * factor * second)
-            for factor in (1, 1, w.two_notches)
+            int(w.comfortable_seconds * factor * second) for factor in (1, 1, w.two_notches)
         )
         self._least = tuple(
-            int(w.least_seconds * factor * second)
-            for factor in (1, 1, w.two_notches)
+            int(w.least_seconds * factor * second) for factor in (1, 1, w.two_notches)
         )
         self._rings = tuple(int(one * second) for one in w.ring_seconds)
         self._change = w.change

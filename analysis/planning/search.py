@@ -10,8 +10,8 @@ in the same positions that costs no more even if all that it remembers turned ou
 
 from __future__ import annotations
 
-
 from itertools import permutations
+from typing import Any
 
 import cython
 
@@ -23,7 +23,7 @@ __all__ = ["COMPILED", "Label", "OutOfEffortError", "Search"]
 COMPILED: bool = cython.compiled
 """Whether the search runs as compiled code; the plans are the same either way."""
 
-Label = list
+Label = list[Any]
 """[rank, nodes, times of the feet's last moves or −1, what was done, how late moves are made]."""
 
 _REST = cython.declare(cython.int, 0)
@@ -52,7 +52,7 @@ class Search:
     effort = cython.declare(cython.longlong, visibility="public")
     missed = cython.declare(cython.longlong, visibility="public")
     peak = cython.declare(cython.longlong, visibility="public")
-    _prices: object
+    _prices: Any
     _letters: list
     _feet: list
     _given: list
@@ -77,8 +77,8 @@ class Search:
     def __init__(
         self,
         prices: Prices,
-        form: object,
-        letters: list[object],
+        form: Any,
+        letters: list[Any],
         feet: list[list[int]],
         given: list[list[int]],
         options: list[list[tuple[int, tuple[int, ...]]]],
@@ -88,10 +88,10 @@ class Search:
     ) -> None:
         """``feet`` are the numbers of each foot's letters among ``letters``.
 
-        ``given`` are for each foot the letters of the other one that it can cross for. ``options`` are by place the ways to answer its notes:
-        points, and for each letter the number of its way, 0 for none. ``pairs`` are neighbours
-        that one foot can move at once; ``decided`` are places with letters that the musician
-        wants to move right there.
+        ``given`` are for each foot the letters of the other one that it can cross for. ``options``
+        are by place the ways to answer its notes: points, and for each letter the number of its
+        way, 0 for none. ``pairs`` are neighbours that one foot can move at once; ``decided`` are
+        places with letters that the musician wants to move right there.
         """
         self._prices, self._letters, self._feet, self._given = prices, letters, feet, given
         self._options = options
@@ -111,7 +111,7 @@ class Search:
         self.effort = 1 << 60
         self.missed, self.peak, self._tried = INFINITE, 0, 0
 
-    def _begun(self, nodes: list[object], place: int) -> object:
+    def _begun(self, nodes: list[Any], place: int) -> Any:
         """What is noted of the beginning: where the letters stand."""
         return (None, place, -2, tuple([node[_POSITION] for node in nodes]), ())
 
@@ -130,15 +130,17 @@ class Search:
         self,
         begin: int,
         end: int,
-        starts: list[tuple[int, list[object]]],
+        starts: list[tuple[int, list[Any]]],
         limits: list[int] | None,
         width: int = 0,
         most: int = 0,
     ) -> Label | None:
         """The best label at ``end`` of those whose rank is within its limit after each place.
 
-        ``starts`` are the ranks and nodes to begin with. Without limits a beam: at each place the ``most`` best within ``width`` points. If there is
-        none, ``missed`` is by how much the limits were too low at least.
+        ``starts`` are the ranks and nodes to begin with. If there is none, ``missed`` is by how
+        much the limits were too low at least. Without limits it is a beam, of each place the
+        ``most`` best within ``width`` points; then ``missed`` is the least rank of all that was
+        left out, so that a best label of no higher rank is proved.
 
         Raises:
             OutOfEffortError: more labels were needed than may be followed.
@@ -269,7 +271,7 @@ class Search:
         return points
 
     @cython.cfunc
-    def _last(self, moved: cython.longlong, last: cython.longlong, place: cython.int) -> object:
+    def _last(self, moved: cython.longlong, last: cython.longlong, place: cython.int) -> Any:
         """When a foot last moved, −1 if that no longer bears on what comes."""
         if moved >= 0:
             return moved
@@ -284,7 +286,7 @@ class Search:
         made: cython.longlong,
         limit: cython.longlong,
         lasts: list,
-        done: object,
+        done: Any,
         late: cython.longlong,
         options: list,
         several: cython.bint,
@@ -327,7 +329,14 @@ class Search:
                     key.append(after[_NUMBER])
                 key += lasts
                 self._keep(
-                    found, tuple(key), total, reached, lasts, done, late, place,
+                    found,
+                    tuple(key),
+                    total,
+                    reached,
+                    lasts,
+                    done,
+                    late,
+                    place,
                     number if several else -1,
                 )
 
@@ -339,12 +348,12 @@ class Search:
         total: cython.longlong,
         nodes: list,
         lasts: list,
-        done: object,
+        done: Any,
         late: cython.longlong,
         place: cython.int,
         option: cython.int,
     ) -> None:
-        known: list = found.get(key)
+        known: Any = found.get(key)
         if known is not None and (known[0] < total or (known[0] == total and known[4] >= late)):
             return
         if option >= 0:
@@ -358,7 +367,7 @@ class Search:
         nodes: list,
         made: cython.longlong,
         limit: cython.longlong,
-        done: object,
+        done: Any,
         late: cython.longlong,
         found: dict,
     ) -> None:
@@ -369,7 +378,9 @@ class Search:
             node: list = nodes[one]
             values = node[_VALUES]
             ways = [
-                (total + value[0], [*reached, value[1]]) for total, reached in ways for value in values
+                (total + value[0], [*reached, value[1]])
+                for total, reached in ways
+                for value in values
             ]
         for total, reached in ways:
             if total > limit:
@@ -503,7 +514,10 @@ class Search:
     def _fit(self, one: tuple, other: tuple) -> cython.bint:
         """Whether one movement of a foot can make both moves."""
         alike: cython.bint = (
-            one[1][4] == other[1][4] and _stood(one[3]) == _stood(other[3]) and not one[4] and not other[4]
+            one[1][4] == other[1][4]
+            and _stood(one[3]) == _stood(other[3])
+            and not one[4]
+            and not other[4]
         )
         return alike and (one[0], other[0]) in self._pairs
 

@@ -16,13 +16,14 @@ from contextlib import suppress
 from dataclasses import dataclass
 from functools import partial
 from itertools import count
+from typing import Any
 
 from pedalsetter.analysis.harp import LETTERS
 from pedalsetter.analysis.planning.chord import Answer
 from pedalsetter.analysis.planning.exactly import Exact
 from pedalsetter.analysis.planning.form import Form
 from pedalsetter.analysis.planning.letter import MOVED, Letter
-from pedalsetter.analysis.planning.notes import Notes, Option
+from pedalsetter.analysis.planning.notes import Notes, Option, Struck
 from pedalsetter.analysis.planning.prices import INFINITE, Prices
 from pedalsetter.analysis.planning.search import Label, OutOfEffortError, Search
 from pedalsetter.analysis.planning.two_pedals import are_neighbours
@@ -102,6 +103,9 @@ class _Found:
     """For each place with several options the number of the one taken."""
     label: Label
 
+
+_Branch = tuple[int, int, tuple[tuple[int, tuple[int, ...]], ...], dict[tuple[int, int], int]]
+"""What is decided: (its bound, a number, places with the answers left there, the shares)."""
 
 _Apart = tuple[int, int, bool]
 """A note that the feet differ about: place, number, and whether both pass it by."""
@@ -191,13 +195,11 @@ class Solver:
 
     def least(self, team: Team) -> int:
         """Points of a team's letters by themselves."""
-        return sum(
-            min(node[0] for node in self.letter(number).starts()) for number in team.letters
-        )
+        return sum(min(node[0] for node in self.letter(number).starts()) for number in team.letters)
 
-    def starts(self, team: Team) -> list[tuple[int, list[object]]]:
+    def starts(self, team: Team) -> list[tuple[int, list[Any]]]:
         """The ranks and nodes that a team can begin with."""
-        ways: list[tuple[int, list[object]]] = [(-self.least(team), [])]
+        ways: list[tuple[int, list[Any]]] = [(-self.least(team), [])]
         for number in team.letters:
             nodes = self.letter(number).starts()
             ways = [(rank + node[0], [*way, node]) for rank, way in ways for node in nodes]
@@ -290,9 +292,7 @@ class Solver:
         if label is None:
             return None
         rank = label[0]
-        return _Found(
-            least + rank, least + min(rank, search.missed), _taken(label), label
-        )
+        return _Found(least + rank, least + min(rank, search.missed), _taken(label), label)
 
     def _meet(self, found: Sequence[_Found]) -> tuple[dict[int, Answer], list[_Apart]]:
         """The answers that all teams give, and the notes that they differ about."""
@@ -319,7 +319,7 @@ class Solver:
         """Make a plan: one foot answers the notes that they differ about as the other one has."""
         for leader in range(len(found)):
             follower = 1 - leader
-            options, meanings = self.told(self._teams[leader])
+            _, meanings = self.told(self._teams[leader])
             theirs, their_meanings = self.told(self._teams[follower])
             allowed = list(theirs)
             kept: dict[int, list[int]] = {}
@@ -384,9 +384,7 @@ class Solver:
         self._notes.forget(concerned)
         self.forget(concerned)
 
-    def _keep(
-        self, points: int, found: Sequence[_Found], answers: Mapping[int, Answer]
-    ) -> None:
+    def _keep(self, points: int, found: Sequence[_Found], answers: Mapping[int, Answer]) -> None:
         if points < self._known:
             self._known = points
             self._plan = (list(found), dict(answers))
@@ -396,7 +394,7 @@ class Solver:
     def _prove(self) -> None:
         """Branch and bound over the notes that the feet never agree about."""
         order = count()
-        waiting = [(self._bound, next(order), (), self._notes.shares())]
+        waiting: list[_Branch] = [(self._bound, next(order), (), self._notes.shares())]
         while waiting:
             bound, _, decisions, shares = heapq.heappop(waiting)
             if bound >= self._known:
@@ -422,10 +420,10 @@ class Solver:
         self,
         decisions: Sequence[tuple[int, tuple[int, ...]]],
         shares: Mapping[tuple[int, int], int],
-    ) -> list[tuple[int, object]]:
+    ) -> list[tuple[int, Struck]]:
         """Make these decisions and shares the ones that hold; what :meth:`_prove` undoes."""
         self.forget(self._notes.share_out(shares))
-        undo: list[tuple[int, object]] = []
+        undo: list[tuple[int, Struck]] = []
         for place, answers in decisions:
             before, concerned = self._notes.decide(place, answers)
             undo.append((place, before))
@@ -518,12 +516,10 @@ class Solver:
                     )
             for letter, node in zip(team.letters, _first(one.label), strict=True):
                 begun[0, letter] = node
-        return Solution(
-            self._known, min(self._bound, self._known), answers, tuple(steps), begun
-        )
+        return Solution(self._known, min(self._bound, self._known), answers, tuple(steps), begun)
 
 
-def _trace(label: Label) -> list[tuple[int, int, tuple[object, ...], tuple[object, ...]]]:
+def _trace(label: Label) -> list[tuple[int, int, tuple[Any, ...], tuple[Any, ...]]]:
     """What was done on the way to a label: (place, option or −1, by the one foot, by the other).
 
     Option −2 stands for the beginning of a stretch, told by where the letters stand.
@@ -544,4 +540,3 @@ def _first(label: Label) -> tuple[int, ...]:
 
 def _taken(label: Label) -> dict[int, int]:
     return {place: option for place, option, _, _ in _trace(label) if option >= 0}
-

@@ -8,16 +8,15 @@ from fractions import Fraction
 
 from pedalsetter.analysis.harp import Letter
 from pedalsetter.analysis.part import HarpPart, Place
-from pedalsetter.analysis.pedal_plan import Change, Finding, FindingKind, Severity
-from pedalsetter.analysis.planning.moments import place_of
+from pedalsetter.analysis.pedal_plan import Change, Finding
 from pedalsetter.analysis.planning.sentences import (
     foot_too_fast,
     rings_on,
     seconds_told,
 )
 from pedalsetter.analysis.planning.timing import Timing
-from pedalsetter.analysis.planning.weights import Weights
 from pedalsetter.analysis.planning.walk import Movement
+from pedalsetter.analysis.planning.weights import Weights
 from pedalsetter.analysis.wording import NotesByName
 
 __all__ = ["Made", "Teller"]

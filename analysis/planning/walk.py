@@ -96,7 +96,10 @@ def walked(
     made: dict[tuple[int, int], Movement] = {}
     ends: dict[tuple[int, int], int] = {}
     asked = [
-        (place, {number: way for number in range(7) if (way := notes.needed(place, answer, number))})
+        (
+            place,
+            {number: way for number in range(7) if (way := notes.needed(place, answer, number))},
+        )
         for place, answer in solution.answers.items()
     ]
     for number in range(7):
