@@ -23,7 +23,7 @@ from pedalsetter.analysis.marking import Markings, MarkingWishes, place_marks
 from pedalsetter.analysis.part import HarpPart, Notice
 from pedalsetter.analysis.patience import searched
 from pedalsetter.analysis.pedal_plan import Finding, PedalPlan
-from pedalsetter.analysis.planning import USUAL, Effort, Weights, plan_changes
+from pedalsetter.analysis.planning import THOROUGH, USUAL, Effort, Weights, plan_changes
 from pedalsetter.analysis.planning.pins import weights_under
 from pedalsetter.analysis.reading import read_part, read_score
 from pedalsetter.analysis.reading.harp_part import score_bytes
@@ -114,7 +114,7 @@ def plan_score(
     """
     progress("reading")
     harp_part = read_part(score, part) if own_marks else _read_source(score, part)
-    progress(_LONG if effort.thorough else "planning")
+    progress(_LONG if effort == THOROUGH else "planning")
     plan = searched(
         lambda effort: plan_changes(
             harp_part, decisions=decisions, effort=effort, elsewhere=elsewhere

@@ -14,12 +14,12 @@ _NAMES = [
 ]
 
 
-def write_slow_score(folder: Path, onsets: int = 96, seed: int = 3) -> Path:
-    """Write ``slow.musicxml``; the first plan of 96 chords comes in a fraction of a second."""
+def write_slow_score(folder: Path, onsets: int = 160, seed: int = 3) -> Path:
+    """Write ``slow.musicxml``; the first plan of so many chords comes in a second or two."""
     random = Random(seed)  # noqa: S311 - music, not secrets
     contents = []
     for _ in range(onsets // 8):
-        chords = [random.sample(_NAMES, random.choice((1, 2, 3))) for _ in range(8)]
+        chords = [random.sample(_NAMES, random.choice((2, 3, 4))) for _ in range(8)]
         contents.append(
             "".join(
                 note(name, "1/2", chord=at > 0) for chord in chords for at, name in enumerate(chord)
