@@ -1,13 +1,18 @@
-"""How the search is compiled; see "The compiled search" in DEVELOPERS.md."""
+"""How Pedalsetter is built: by setuptools; see "The compiled search" in DEVELOPERS.md."""
 
 from __future__ import annotations
 
+import warnings
 from pathlib import Path
 
 from setuptools import Extension
+from setuptools.build_meta import *  # noqa: F403  # what a build backend must have
 from setuptools.command.build_ext import build_ext
 
-__all__ = ["CompileSearch"]
+# pip would show these as warnings: that the table of extensions in pyproject.toml is a new one, and
+# what an editable installation is.
+for _notice in (r"`\[tool\.setuptools\.ext-modules\]`", "Editable installation"):
+    warnings.filterwarnings("ignore", _notice, UserWarning)
 
 
 class CompileSearch(build_ext):
