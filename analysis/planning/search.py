@@ -10,6 +10,7 @@ in the same positions that costs no more even if all that it remembers turned ou
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from itertools import permutations
 from typing import Any
 
@@ -61,6 +62,7 @@ class Search:
     _times: list
     _capacities: list
     _decided: frozenset
+    _pulse: Any
     _count: cython.int
     _tried: cython.longlong
     _between: cython.longlong
@@ -85,18 +87,21 @@ class Search:
         weights: Weights,
         pairs: frozenset[tuple[int, int]],
         decided: frozenset[tuple[int, int]],
+        pulse: Callable[[], None],
     ) -> None:
         """``feet`` are the numbers of each foot's letters among ``letters``.
 
         ``given`` are for each foot the letters of the other one that it can cross for. ``options``
         are by place the ways to answer its notes: points, and for each letter the number of its
         way, 0 for none. ``pairs`` are neighbours that one foot can move at once; ``decided`` are
-        places with letters that the musician wants to move right there.
+        places with letters that the musician wants to move right there. ``pulse`` is called at
+        each place: compiled code by itself would not let an interruption through.
         """
         self._prices, self._letters, self._feet, self._given = prices, letters, feet, given
         self._options = options
         self._ends, self._times, self._capacities = form.ends, form.times, form.capacities
         self._decided = decided
+        self._pulse = pulse
         self._count = len(letters)
         self._between = weights.between
         self._at_once = -1 if weights.two_pedals is None else weights.two_pedals
@@ -153,6 +158,7 @@ class Search:
         room: cython.longlong = 0
         place: cython.int
         for place in range(begin, end):
+            self._pulse()
             if limits is not None:
                 self.missed = INFINITE
                 labels = self._step(place, labels, limits[place])

@@ -191,6 +191,7 @@ class Solver:
             self._weights,
             frozenset(pairs),
             frozenset(decided),
+            _pulse,
         )
 
     def least(self, team: Team) -> int:
@@ -517,6 +518,10 @@ class Solver:
             for letter, node in zip(team.letters, _first(one.label), strict=True):
                 begun[0, letter] = node
         return Solution(self._known, min(self._bound, self._known), answers, tuple(steps), begun)
+
+
+def _pulse() -> None:
+    """An interruption that is waiting is raised as this is called."""
 
 
 def _trace(label: Label) -> list[tuple[int, int, tuple[Any, ...], tuple[Any, ...]]]:
