@@ -109,10 +109,10 @@ def _show_version(wanted: bool) -> None:
 def _search_is_compiled() -> bool:
     """What ``planning.search.COMPILED`` says, found without waiting for the planner's imports."""
     from importlib.machinery import ExtensionFileLoader, PathFinder
+    from importlib.util import find_spec
 
-    import pedalsetter.analysis
-
-    folders = [f"{folder}/planning" for folder in pedalsetter.analysis.__path__]
+    package = find_spec("pedalsetter.analysis")
+    folders = [f"{one}/planning" for one in (package and package.submodule_search_locations) or ()]
     found = PathFinder.find_spec("search", folders)
     return found is not None and isinstance(found.loader, ExtensionFileLoader)
 

@@ -3,14 +3,14 @@
 A proposal is tried on a window of a few bars, with the settings at its borders kept; what helps
 there is tried once more on a wider one. Both are planned with the strings that the plan of the
 whole part has chosen and searched for with the same little effort, so that before and after differ
-by the mend alone. What is found can
+by the mend alone, and findings are also held against those of the plan itself. What is found can
 therefore be had in the whole part; its own best plan may be better still.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -78,14 +78,11 @@ class _Outcome:
 
     counts: tuple[int, int, int]
     """Findings that cannot be played, are risky, are uncomfortable."""
+    total: int
+    """Findings other than remarks."""
     cost: Fraction
     findings: tuple[Finding, ...]
     moves: tuple[tuple[Place, Letter, Position], ...]
-
-    @property
-    def total(self) -> int:
-        """Findings other than remarks."""
-        return sum(self.counts)
 
 
 class _Bench:
@@ -184,7 +181,17 @@ class _Bench:
         """A window, and what it is like without any mend."""
         if bars not in self._cut:
             window = self._windows.everything() if bars is None else self._windows.cut(*bars)
-            self._cut[bars] = window, self._outcome(window, window.part)
+            found = self._outcome(window, window.part)
+            # The plan itself was searched for longer: what it can do without is no mend's merit.
+            shown = _counts(
+                one for one in self._plan.findings if window.first <= one.place.bar <= window.last
+            )
+            found = replace(
+                found,
+                counts=min(found.counts, shown),
+                total=min(found.total, sum(shown)),
+            )
+            self._cut[bars] = window, found
         return self._cut[bars]
 
     def _outcome(self, window: Window, part: HarpPart) -> _Outcome:
@@ -195,13 +202,10 @@ class _Bench:
             for one in (*plan.findings, *judged)
             if window.holds(one.place)
         )
-        number = Counter(one.severity for one in findings)
+        counts = _counts(findings)
         return _Outcome(
-            (
-                number[Severity.UNPLAYABLE],
-                number[Severity.RISKY],
-                number[Severity.UNCOMFORTABLE],
-            ),
+            counts,
+            sum(counts),
             plan.cost,
             findings,
             tuple((window.outside(one.place), one.letter, one.new) for one in plan.changes),
@@ -282,6 +286,16 @@ class _Bench:
             (self._unplayable, self._unplayable),
             (self._plan.cost, self._plan.cost - free),
         )
+
+
+def _counts(findings: Iterable[Finding]) -> tuple[int, int, int]:
+    """How many cannot be played, are risky, are uncomfortable."""
+    number = Counter(one.severity for one in findings)
+    return (
+        number[Severity.UNPLAYABLE],
+        number[Severity.RISKY],
+        number[Severity.UNCOMFORTABLE],
+    )
 
 
 def _as_written(edit: NoteEdit, written: Mapping[str, Played]) -> bool:

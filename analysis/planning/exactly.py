@@ -8,15 +8,13 @@ the middle of the music with every letter *wild*, that is, wherever suits it bes
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import product
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from pedalsetter.analysis.planning.form import Form
+from pedalsetter.analysis.planning.letter import Letter
 from pedalsetter.analysis.planning.prices import INFINITE
 from pedalsetter.analysis.planning.search import Label, OutOfEffortError, Search
-
-if TYPE_CHECKING:
-    from pedalsetter.analysis.planning.solve import Solver, Team
 
 __all__ = ["Exact"]
 
@@ -39,11 +37,17 @@ _STEP = 30
 class Exact:
     """The exact search of one team."""
 
-    def __init__(self, solver: Solver, team: Team, form: Form) -> None:
-        self._solver, self._team = solver, team
-        self._search: Search = solver.search(team, solver.told(team)[0])
-        self._places = len(form.ends)
-        self._rises = [0] * (self._places + 1)
+    def __init__(
+        self,
+        search: Search,
+        letters: Sequence[Letter],
+        starts: list[tuple[int, list[Any]]],
+        places: int,
+    ) -> None:
+        """``starts`` are the ranks and nodes of the team's ``letters`` to begin with."""
+        self._search, self._letters, self._starts = search, letters, starts
+        self._places = places
+        self._rises = [0] * (places + 1)
         self.spent = 0
 
     def best(self, most: int, effort: int) -> Label | None:
@@ -52,7 +56,7 @@ class Exact:
         Raises:
             OutOfEffortError: it took more labels than ``effort``.
         """
-        starts = self._solver.starts(self._team)
+        starts = self._starts
         self._search.effort = effort
         try:
             # Where little is missing, nothing need be known from the end backwards.
@@ -91,11 +95,10 @@ class Exact:
     def _from_the_end(self, most: int) -> None:
         rises = self._rises
         known = self._places
-        letters = [self._solver.letter(number) for number in self._team.letters]
         for begin in range((self._places - 1) // _STRIDE * _STRIDE, 0, -_STRIDE):
             for place in range(begin, known):
                 rises[place] = max(rises[place], rises[known])
-            wild = list(product(*(letter.wild(begin) for letter in letters)))
+            wild = list(product(*(letter.wild(begin) for letter in self._letters)))
             if len(wild) <= _MOST_WILD:
                 end = min(self._places, begin + _AHEAD)
                 left = self._search.effort

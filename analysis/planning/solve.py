@@ -486,7 +486,12 @@ class Solver:
 
     def _exactly(self, team: Team, most: int) -> _Found | None:
         """The best way of a team, None if it costs ``most`` points or more."""
-        exact = Exact(self, team, self._form)
+        exact = Exact(
+            self.search(team, self.told(team)[0]),
+            [self.letter(number) for number in team.letters],
+            self.starts(team),
+            len(self._form.ends),
+        )
         try:
             label = exact.best(most - self.least(team), self._effort)
         finally:
