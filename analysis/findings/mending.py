@@ -3,7 +3,7 @@
 A proposal is tried on a window of a few bars, with the settings at its borders kept; what helps
 there is tried once more on a wider one. Both are planned with the strings that the plan of the
 whole part has chosen and searched for with the same little effort, so that before and after differ
-by the mend alone, and findings are also held against those of the plan itself. What is found can
+by the mend alone. What is found can
 therefore be had in the whole part; its own best plan may be better still.
 """
 
@@ -78,11 +78,14 @@ class _Outcome:
 
     counts: tuple[int, int, int]
     """Findings that cannot be played, are risky, are uncomfortable."""
-    total: int
-    """Findings other than remarks."""
     cost: Fraction
     findings: tuple[Finding, ...]
     moves: tuple[tuple[Place, Letter, Position], ...]
+
+    @property
+    def total(self) -> int:
+        """Findings other than remarks."""
+        return sum(self.counts)
 
 
 class _Bench:
@@ -135,7 +138,9 @@ class _Bench:
             if near != wide:
                 outcome = self._helps(finding, truly, wide)
             if outcome is not None and self._second_harp_plays(truly, near):
-                mends[truly.kind] = self._mend(truly, outcome, self._base(wide)[1])
+                mends[truly.kind] = self._mend(
+                    truly, outcome, self._base(wide)[1], self._shown(near)
+                )
         found = sorted(
             mends.values(),
             key=lambda one: (one.unplayable[1], -one.removes, list(MendKind).index(one.kind)),
@@ -181,17 +186,7 @@ class _Bench:
         """A window, and what it is like without any mend."""
         if bars not in self._cut:
             window = self._windows.everything() if bars is None else self._windows.cut(*bars)
-            found = self._outcome(window, window.part)
-            # The plan itself was searched for longer: what it can do without is no mend's merit.
-            shown = _counts(
-                one for one in self._plan.findings if window.first <= one.place.bar <= window.last
-            )
-            found = replace(
-                found,
-                counts=min(found.counts, shown),
-                total=min(found.total, sum(shown)),
-            )
-            self._cut[bars] = window, found
+            self._cut[bars] = window, self._outcome(window, window.part)
         return self._cut[bars]
 
     def _outcome(self, window: Window, part: HarpPart) -> _Outcome:
@@ -202,10 +197,8 @@ class _Bench:
             for one in (*plan.findings, *judged)
             if window.holds(one.place)
         )
-        counts = _counts(findings)
         return _Outcome(
-            counts,
-            sum(counts),
+            _counts(findings),
             plan.cost,
             findings,
             tuple((window.outside(one.place), one.letter, one.new) for one in plan.changes),
@@ -259,14 +252,30 @@ class _Bench:
         judged = judge_playing(alone, plan, self._harp, self._limits)
         return not any(one.severity is Severity.UNPLAYABLE for one in (*plan.findings, *judged))
 
-    def _mend(self, proposal: Proposal, after: _Outcome, before: _Outcome) -> Mend:
+    def _shown(self, bars: _Bars) -> tuple[int, int, int]:
+        """What the plan itself has in these bars, counted as in an outcome."""
+        first, last = bars or (0, len(self._part.bars))
+        return _counts(one for one in self._plan.findings if first <= one.place.bar <= last)
+
+    def _mend(
+        self,
+        proposal: Proposal,
+        after: _Outcome,
+        before: _Outcome,
+        shown: tuple[int, int, int],
+    ) -> Mend:
+        """What a mend changes; no more can go than is ``shown`` where it is tried.
+
+        The plan itself, searched for longer, may have less there than the window without the mend.
+        """
         written = self._scenes.notes
+        gone = min(before.counts[0] - after.counts[0], shown[0])
         return Mend(
             proposal.kind,
             proposal.what,
             tuple(edit for edit in proposal.edits if not _as_written(edit, written)),
-            before.total - after.total,
-            (self._unplayable, self._unplayable + after.counts[0] - before.counts[0]),
+            min(before.total - after.total, sum(shown)),
+            (self._unplayable, self._unplayable - gone),
             (self._plan.cost, self._plan.cost + after.cost - before.cost),
         )
 

@@ -112,7 +112,7 @@ def plan_document(part: HarpPart, plan: PedalPlan, markings: Markings) -> dict[s
             "total": _decimal(plan.cost),
             "terms": {name: _decimal(value) for name, value in plan.cost_terms},
             "proved_optimal": plan.proved_optimal,
-            "bound": None if plan.gap is None else _decimal(plan.bound),
+            "bound": None if plan.gap is None else _decimal(plan.cost - plan.gap * plan.cost),
             "told": best_told(plan),
         },
     }

@@ -7,6 +7,7 @@ read again and planned anew, with every respelling that the planner can find.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -78,7 +79,11 @@ def written(mends: Sequence[Mend], target: Path) -> PedalPlan:
 def test_the_best_mend_of_each_spot_keeps_its_promise(
     study: tuple[HarpPart, PedalPlan], tmp_path: Path, bar: str, kind: FindingKind
 ) -> None:
-    """Written into the file, it removes the finding, and no more can be unplayable than it said."""
+    """Written into the file, it removes the finding, and no more can be unplayable than it said.
+
+    The study is too hard for a proof in the usual effort, so that the plan of the mended file may
+    be some hundredths dearer than the best one, of which the price is told.
+    """
     finding = at(study, bar, kind)
     best = finding.mends[0]
 
@@ -86,7 +91,8 @@ def test_the_best_mend_of_each_spot_keeps_its_promise(
 
     assert still_there(finding, plan) == []
     assert unplayable(plan) <= best.unplayable[1]
-    assert plan.cost <= best.cost[1]
+    assert plan.bound <= best.cost[1]
+    assert plan.cost <= best.cost[1] * Fraction(103, 100)
 
 
 @pytest.mark.parametrize("choice", [1, 2])
