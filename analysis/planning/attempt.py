@@ -62,6 +62,8 @@ class Attempt:
     unmet: Sequence[tuple[Place, Unmet]]
     """Decisions where pedals are to stand that are not met, with their places on the page."""
     bill: Bill
+    points: int
+    """What the search said that it costs, which the bill must come to."""
     bound: int
     """No plan costs fewer points."""
     proved: bool
@@ -151,6 +153,7 @@ class _Attempt:
             made,
             [(places[self._form.moments[one.place]], one) for one in walk.unmet],
             bill,
+            solution.points,
             solution.bound,
             # What is left out for want of time was weighed where its pedal stood elsewhere only.
             solution.bound >= solution.points and not untimely,
