@@ -3,8 +3,8 @@
 A proposal is tried on a window of a few bars, with the settings at its borders kept; what helps
 there is tried once more on a wider one. Both are planned with the strings that the plan of the
 whole part has chosen and searched for with the same little effort, so that before and after differ
-by the mend alone. What is found can
-therefore be had in the whole part; its own best plan may be better still.
+by the mend alone. What is found can therefore be had in the whole part; its own best plan may be
+better still.
 """
 
 from __future__ import annotations
