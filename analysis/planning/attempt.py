@@ -153,12 +153,29 @@ class _Attempt:
             made,
             [(places[self._form.moments[one.place]], one) for one in walk.unmet],
             bill,
-            solution.points,
-            solution.bound,
+            solution.points + self._stringless(),
+            solution.bound + self._stringless(),
             # What is left out for want of time was weighed where its pedal stood elsewhere only.
             solution.bound >= solution.points and not untimely,
             untimely,
         )
+
+    def _stringless(self) -> int:
+        """Points of notes that no setting gives a string, which the search therefore never sees.
+
+        They lie outside the compass, or on a string without pedal that is tuned otherwise.
+        """
+        known = {**self._written.chords, **self._written.held}
+        seen = {
+            strike.head.id
+            for chord, _ in known.values()
+            for _, group in chord.groups
+            for strike in group
+        }
+        silent = sum(
+            use.sounding is None and note not in seen for note, use in self._written.strings.items()
+        )
+        return self._source.weights.lost * silent
 
     # What the search is given.
 

@@ -6,6 +6,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
+from example_scores import CHROMATIC_STUDY
 from part_builder import build_part, edit
 from seeded_parts import small_part, trembling_part
 
@@ -18,6 +19,7 @@ from pedalsetter.analysis.planning.attempt import Attempt
 from pedalsetter.analysis.planning.effort import Effort
 from pedalsetter.analysis.planning.plan import _Planner
 from pedalsetter.analysis.planning.weights import CROSSED, TWO_PEDALS
+from pedalsetter.analysis.reading import read_part
 
 FREE = replace(Weights(), crossed=CROSSED, two_pedals=TWO_PEDALS)
 
@@ -47,3 +49,10 @@ def test_a_tremolo_does_not_hide_a_later_note_of_its_letter() -> None:
     part = edit(build_part("C4/h C#4/h | r/q r/e r/s C5/s r/h"), 0, tremolo=Tremolo("single", 1))
     change = plan_changes(part).changes[-1]
     assert (change.text, change.seconds_free) == ("C♯", Fraction(1, 4))
+
+
+def test_notes_without_any_string_are_in_the_bill_and_in_the_bound() -> None:
+    """A7 lies outside the compass and C1 has no pedal: the study loses them whatever the plan."""
+    found = tried(read_part(CHROMATIC_STUDY.path), Weights(), QUICK)
+    assert found.bill.total == found.points
+    assert found.bill.terms["lost"] <= found.bound <= found.points
