@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import shutil
 import warnings
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from setuptools import Extension
 from setuptools.build_meta import *  # noqa: F403  # what a build backend must have
@@ -21,12 +23,23 @@ class CompileSearch(build_ext):
     def run(self) -> None:
         """Compile the extensions; what could not be compiled is none."""
         self._built: list[Extension] = []
-        super().run()
+        with TemporaryDirectory() as folder:
+            self._lay_out_types(Path(folder))
+            super().run()
         for extension in self.extensions:
             if extension not in self._built:
                 Path(self.get_ext_fullpath(extension.name)).unlink(missing_ok=True)
         # A strict editable installation links every one that is still named here.
         self.extensions = self._built
+
+    def _lay_out_types(self, folder: Path) -> None:
+        """Put the types that extensions share where Cython looks for those of a package."""
+        for extension in self.extensions:
+            types = Path(extension.sources[0]).with_suffix(".pxd")
+            place = folder.joinpath(*extension.name.split(".")).with_suffix(".pxd")
+            place.parent.mkdir(parents=True, exist_ok=True)
+            shutil.copy(types, place)
+            extension.cython_include_dirs = [str(folder)]
 
     def build_extension(self, ext: Extension) -> None:
         """Compile one."""

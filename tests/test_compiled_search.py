@@ -35,11 +35,12 @@ PLANS = (
 PRINT_PLANS = """
 import json, sys
 from typer.testing import CliRunner
-from pedalsetter.analysis.planning import letter, prices, search
+from pedalsetter.analysis import planning
+from pedalsetter.analysis.planning import search
 from pedalsetter.engrave.command_line import app
 
 assert not search.COMPILED
-assert all(module.__file__.startswith(sys.argv[1]) for module in (letter, prices, search))
+assert planning.__file__.startswith(sys.argv[1]) and search.__file__.startswith(sys.argv[1])
 for words in json.loads(sys.argv[2]):
     sys.stdout.buffer.write(CliRunner().invoke(app, words).stdout_bytes)
 """

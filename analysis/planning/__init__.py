@@ -4,9 +4,9 @@ The road, a file each: what is played when (``playing_order``, ``clock``, ``mome
 struck there and what it asks of each letter (``strikes``, ``sustained``, ``chord``, ``needs``,
 ``demands``), what the musician has decided (``pins``, ``acceptance``), the places one after the
 other (``junctions``, ``form``) and what a move costs at each (``weights``, ``prices``); the notes
-as the search asks for them (``notes``), the search (``letter``, ``search``, ``exactly``,
-``solve``); then one plan followed once more (``attempt``, ``walk``, ``bill``, ``timing``) and told
-(``plan``, ``telling``, ``sentences``, ``alternatives``).
+as the search asks for them (``notes``), the search (``bounds``, ``letter``, ``foot``,
+``dominance``, ``search``, ``exactly``, ``solve``); then one plan followed once more (``attempt``,
+``walk``, ``bill``, ``timing``) and told (``plan``, ``telling``, ``sentences``, ``alternatives``).
 
 **One search.** A plan is a path through the places of the part. The *state* says for each letter
 where it stands, what has sounded on it (the last stroke, how long a note is written to sound, when
@@ -20,7 +20,7 @@ is made, but for being early or late, which is paid for at the note that it serv
 
 **Dominance.** The search is label-setting: of labels in the same state the cheapest is kept. One is
 also dropped for another in the same positions if that is cheaper by at least what its memory could
-cost more whatever comes (``excess``, ``_serves``), or if the other has made a move already that it
+cost more whatever comes (``dominance``), or if the other has made a move already that it
 must make before the next note of the letter.
 
 **Bounds.** The same costs are solved at three levels, each the bound of the next. *A letter* by
@@ -38,7 +38,7 @@ bound). Where a foot may cross, both are searched as one.
 **Always an answer.** Without limits on the ranks, but with so many labels kept at each place, the
 search is a beam: it gives a first plan at once, and the least rank that it left out is a bound too.
 Wider beams, then proofs, go on while the ``effort`` lasts, which counts labels and not seconds.
-Letters and labels are compiled where a C compiler was at hand (``prices``, ``letter``, ``search``).
+What is inside the search is compiled where a C compiler was at hand (the files with a ``.pxd``).
 """
 
 from __future__ import annotations

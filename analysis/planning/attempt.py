@@ -12,13 +12,12 @@ from pedalsetter.analysis.planning.chord import Answer
 from pedalsetter.analysis.planning.clock import Clock
 from pedalsetter.analysis.planning.demands import Demands, read_demands
 from pedalsetter.analysis.planning.effort import Effort
-from pedalsetter.analysis.planning.form import Form, homes, lay_form, prices_of
+from pedalsetter.analysis.planning.form import Form, homes, lay_form
 from pedalsetter.analysis.planning.junctions import Route
-from pedalsetter.analysis.planning.letter import MOVED
 from pedalsetter.analysis.planning.moments import Moments
 from pedalsetter.analysis.planning.notes import Notes
 from pedalsetter.analysis.planning.pins import Pins
-from pedalsetter.analysis.planning.prices import Prices
+from pedalsetter.analysis.planning.prices import MOVED, Prices
 from pedalsetter.analysis.planning.solve import Solution, Solver, Team
 from pedalsetter.analysis.planning.strikes import Strike
 from pedalsetter.analysis.planning.telling import Made
@@ -97,7 +96,7 @@ class _Attempt:
             source.afresh,
             weights,
         )
-        self._prices = prices_of(self._form, weights)
+        self._prices = Prices(self._form, weights)
         self._notes = Notes(self._form, demands, source.moments, weights, source.respell)
         home = homes(route, source.signatures)
         self._home = [[int(setting[letter]) for setting in home] for letter in LETTERS]
@@ -224,9 +223,9 @@ class _Attempt:
             asked: set[int] = set()
             for _, variants, _ in self._notes.asks(number):
                 for variant in variants:
-                    asked.add(variant[0])
-                    if variant[4] & MOVED:
-                        asked.update(one for one in (-1, 0, 1) if abs(one - variant[0]) == 1)
+                    asked.add(variant.position)
+                    if variant.kind & MOVED:
+                        asked.update(one for one in (-1, 0, 1) if abs(one - variant.position) == 1)
             for known in fixed.values():
                 asked.update(int(known[letter]) for _ in (1,) if letter in known)
             if asked and source.weights.two_pedals is not None:

@@ -70,9 +70,9 @@ class Bill:
         terms["change"] += weights.change
         terms["second notch"] += weights.second_notch * (one.notches - 1)
         terms["crossed"] += (weights.crossed or 0) if one.crossed else 0
-        if one.past[1] != FAR:
-            terms["haste"] += prices.haste(time - one.past[1], one.notches)
-        terms["under a note"] += weights.under_note if time < one.past[2] else 0
+        if one.past.stroke != FAR:
+            terms["haste"] += prices.haste(time - one.past.stroke, one.notches)
+        terms["under a note"] += weights.under_note if time < one.past.until else 0
         terms["resonance"] += prices.ringing(one.past, time)
         terms["place"] += prices.place(one.place) + prices.near(one.goal, one.place)
         if one.place in self._form.reserved and not one.decided and one.place != one.goal:
@@ -86,7 +86,7 @@ class Bill:
         terms["sharing a gap"] += weights.between * (len(turns) - 1)
         terms["two pedals"] += (weights.two_pedals or 0) * (len(movements) - len(turns))
         travel = self._travel
-        final = prices.time(place, 0)
+        final: int = prices.time(place, 0)
         before = 0
         for number, turn in enumerate(turns):
             first = turn[0]

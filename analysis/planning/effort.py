@@ -21,7 +21,7 @@ class Effort:
 QUICK = Effort(12)
 """For plans of which many are tried: the narrowest beam, and little more."""
 
-USUAL = Effort(3000)
+USUAL = Effort(5000)
 """Proves most music, and leaves little to be found in the rest."""
 
 THOROUGH = Effort(10**12)

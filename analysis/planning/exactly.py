@@ -12,9 +12,10 @@ from collections.abc import Sequence
 from itertools import product
 from typing import Any
 
+from pedalsetter.analysis.planning.dominance import Label
 from pedalsetter.analysis.planning.letter import Letter
 from pedalsetter.analysis.planning.prices import INFINITE
-from pedalsetter.analysis.planning.search import Label, OutOfEffortError, Search
+from pedalsetter.analysis.planning.search import OutOfEffortError, Search
 
 __all__ = ["Exact"]
 
@@ -49,6 +50,8 @@ class Exact:
         self._places = places
         self._rises = [0] * (places + 1)
         self.spent = 0
+        self.least = 0
+        """No way to the end has a lower rank, as far as is known when the effort is used up."""
 
     def best(self, most: int, effort: int) -> Label | None:
         """The best label at the end whose rank is below ``most``; None if there is none.
@@ -63,7 +66,9 @@ class Exact:
             label, least = self._deepen(0, self._places, starts, 0, min(most, 101))
             if label is not None or least >= most:
                 return label
+            self.least = least
             self._from_the_end(most)
+            self.least = max(least, self._rises[0])
             label, _ = self._deepen(0, self._places, starts, max(least, self._rises[0]), most)
             return label
         finally:
@@ -84,7 +89,9 @@ class Exact:
             limits = [0] * begin + [total - rises[place + 1] for place in range(begin, end)]
             label = self._search.run(begin, end, starts, limits)
             if label is not None:
-                return label, label[0]
+                return label, label.rank
+            if not begin:
+                self.least = max(self.least, min(total + self._search.missed, most))
             missed = self._search.missed
             if missed >= INFINITE:
                 return None, INFINITE
@@ -108,7 +115,7 @@ class Exact:
                     starts = [(0, list(nodes)) for nodes in wild]
                     label, least = self._deepen(begin, end, starts, rises[known], most)
                     if label is not None:
-                        least = label[0] + rises[end]
+                        least = label.rank + rises[end]
                     rises[begin] = max(rises[known], least)
                 except OutOfEffortError:
                     if left <= granted:
@@ -119,6 +126,7 @@ class Exact:
             else:
                 rises[begin] = rises[known]
             known = begin
+            self.least = max(self.least, rises[begin])
             if rises[begin] >= most:
                 break
         for place in range(known):

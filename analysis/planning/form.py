@@ -14,10 +14,9 @@ from dataclasses import dataclass
 from pedalsetter.analysis.harp import Setting
 from pedalsetter.analysis.planning.junctions import Route, Stretch
 from pedalsetter.analysis.planning.moments import Moments, Strength
-from pedalsetter.analysis.planning.prices import Prices
 from pedalsetter.analysis.planning.weights import Weights
 
-__all__ = ["Crossing", "Form", "homes", "lay_form", "prices_of"]
+__all__ = ["Crossing", "Form", "homes", "lay_form"]
 
 _MOST_TURNS = 4
 """One foot has four pedals, so no more of its moves can share a gap."""
@@ -228,8 +227,3 @@ def homes(route: Route, signatures: Mapping[int, Setting]) -> list[Setting]:
                 home.setdefault(node, known)
     fallback = next(iter(signatures.values()))
     return [home.get(node, fallback) for node in range(route.junctions)]
-
-
-def prices_of(form: Form, weights: Weights) -> Prices:
-    """The prices of moves at the places of a form."""
-    return Prices(form.times, form.ends, form.place_prices, weights)

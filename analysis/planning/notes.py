@@ -9,16 +9,16 @@ together than the whole plan; it is raised where neither wants the note and lowe
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from pedalsetter.analysis.planning.bounds import Ask
 from pedalsetter.analysis.planning.chord import Answer, Wish
 from pedalsetter.analysis.planning.demands import Demands
 from pedalsetter.analysis.planning.form import Form
-from pedalsetter.analysis.planning.letter import DECIDED, MOVED, Ask, Variant
 from pedalsetter.analysis.planning.moments import Moments
 from pedalsetter.analysis.planning.needs import Chord, Need
-from pedalsetter.analysis.planning.prices import INFINITE
+from pedalsetter.analysis.planning.prices import DECIDED, INFINITE, MOVED, Variant
 from pedalsetter.analysis.planning.strikes import Strike
 from pedalsetter.analysis.planning.weights import Weights, register_of
 
@@ -157,10 +157,10 @@ class Notes:
         stroke = -1 if need.stroke is None else need.stroke + shift
         lasts = held if held > place else -1
         lost = self._weights.lost * (_UNMET if kind & DECIDED else max(1, len(need.notes)))
-        return (
+        return Variant(
             int(need.position),
             need.until + shift,
-            need.registers,
+            _bits(need.registers),
             0,
             kind,
             lasts,
@@ -261,7 +261,7 @@ class Notes:
                 registers.update(note.registers[choice])
             kind = min(kinds) | (MOVED if letter in struck.moved else 0)
             variants.append(
-                (position, until, tuple(sorted(registers)), points, kind, lasts, stroke, lost)
+                Variant(position, until, _bits(registers), points, kind, lasts, stroke, lost)
             )
         passed = INFINITE
         if any(not struck.taken(answer, letter) for answer in struck.answers):
@@ -510,6 +510,11 @@ def _narrow(struck: Struck) -> None:
             note.lost,
             note.kind,
         )
+
+
+def _bits(registers: Iterable[int]) -> int:
+    """A bit for each register."""
+    return sum(1 << register for register in set(registers))
 
 
 def lost_points(group: Sequence[Strike], weights: Weights) -> int:

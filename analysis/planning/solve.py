@@ -13,19 +13,20 @@ from __future__ import annotations
 import heapq
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from itertools import count
 from typing import Any
 
 from pedalsetter.analysis.harp import LETTERS
 from pedalsetter.analysis.planning.chord import Answer
+from pedalsetter.analysis.planning.dominance import Label
 from pedalsetter.analysis.planning.exactly import Exact
 from pedalsetter.analysis.planning.form import Form
-from pedalsetter.analysis.planning.letter import MOVED, Letter
+from pedalsetter.analysis.planning.letter import Letter
 from pedalsetter.analysis.planning.notes import Notes, Option, Struck
-from pedalsetter.analysis.planning.prices import INFINITE, Prices
-from pedalsetter.analysis.planning.search import Label, OutOfEffortError, Search
+from pedalsetter.analysis.planning.prices import INFINITE, MOVED, Prices
+from pedalsetter.analysis.planning.search import OutOfEffortError, Search
 from pedalsetter.analysis.planning.two_pedals import are_neighbours
 from pedalsetter.analysis.planning.weights import Weights
 
@@ -101,7 +102,8 @@ class _Found:
     bound: int
     options: Mapping[int, int]
     """For each place with several options the number of the one taken."""
-    label: Label
+    done: tuple[tuple[int, int, tuple[Any, ...]], ...]
+    """What is done, as :meth:`Search.trace` tells it."""
 
 
 _Branch = tuple[int, int, tuple[tuple[int, tuple[int, ...]], ...], dict[tuple[int, int], int]]
@@ -139,15 +141,8 @@ class Solver:
     def letter(self, number: int) -> Letter:
         """One letter, as the notes ask for it now."""
         if number not in self._letters:
-            w = self._weights
-            slack = w.impossible + w.under_note + w.resonance + w.hurried
             self._letters[number] = Letter(
-                self._prices,
-                self._form,
-                self._notes.asks(number),
-                self._candidates[number],
-                slack,
-                w.lost,
+                self._prices, self._form, self._notes.asks(number), self._candidates[number]
             )
         return self._letters[number]
 
@@ -173,7 +168,7 @@ class Solver:
             (place, at)
             for at, number in enumerate(team.letters)
             for place, variants, _ in self._notes.asks(number)
-            if any(variant[4] & MOVED for variant in variants)
+            if any(variant.kind & MOVED for variant in variants)
         }
         pairs = {
             (at, other)
@@ -183,7 +178,6 @@ class Solver:
         }
         return Search(
             self._prices,
-            self._form,
             [self.letter(number) for number in team.letters],
             list(map(list, team.feet)),
             list(map(list, team.given)),
@@ -196,14 +190,16 @@ class Solver:
 
     def least(self, team: Team) -> int:
         """Points of a team's letters by themselves."""
-        return sum(min(node[0] for node in self.letter(number).starts()) for number in team.letters)
+        return sum(
+            min(node.rest for node in self.letter(number).starts()) for number in team.letters
+        )
 
     def starts(self, team: Team) -> list[tuple[int, list[Any]]]:
         """The ranks and nodes that a team can begin with."""
         ways: list[tuple[int, list[Any]]] = [(-self.least(team), [])]
         for number in team.letters:
             nodes = self.letter(number).starts()
-            ways = [(rank + node[0], [*way, node]) for rank, way in ways for node in nodes]
+            ways = [(rank + node.rest, [*way, node]) for rank, way in ways for node in nodes]
         return ways
 
     # The rounds.
@@ -298,8 +294,8 @@ class Solver:
             self._effort -= granted - search.effort
         if label is None:
             return None
-        rank = label[0]
-        return _Found(least + rank, least + min(rank, search.missed), _taken(label), label)
+        bound = least + min(label.rank, search.missed)
+        return _made(least + label.rank, bound, search, label)
 
     def _meet(self, found: Sequence[_Found]) -> tuple[dict[int, Answer], list[_Apart]]:
         """The answers that all teams give, and the notes that they differ about."""
@@ -355,7 +351,7 @@ class Solver:
             }
             for place, fits in kept.items():
                 taken.setdefault(place, fits[0])
-            pair = [found[leader], _Found(other.points, other.bound, taken, other.label)]
+            pair = [found[leader], replace(other, options=taken)]
             if leader:
                 pair.reverse()
             told, apart = self._meet(pair)
@@ -466,7 +462,7 @@ class Solver:
             silent = self._notes.silent
             for at, team in enumerate(self._teams):
                 others = silent + sum(lower) - lower[at]
-                exact = self._exactly(team, self._known - others)
+                exact = self._exactly(team, self._known - others, others if whole else 0)
                 if exact is None:
                     return self._known, kept, []
                 found.append(exact)
@@ -490,22 +486,32 @@ class Solver:
             self._shift(apart, max(self._known - bound, 1))
         return best, kept, where
 
-    def _exactly(self, team: Team, most: int) -> _Found | None:
-        """The best way of a team, None if it costs ``most`` points or more."""
+    def _exactly(self, team: Team, most: int, others: int) -> _Found | None:
+        """The best way of a team, None if it costs ``most`` points or more.
+
+        If the effort does not suffice, what is known by then bounds all plans, of which
+        ``others`` are the least points that are not this team's (0 if not of all plans).
+        """
+        search = self.search(team, self.told(team)[0])
         exact = Exact(
-            self.search(team, self.told(team)[0]),
+            search,
             [self.letter(number) for number in team.letters],
             self.starts(team),
             len(self._form.ends),
         )
         try:
             label = exact.best(most - self.least(team), self._effort)
+        except OutOfEffortError:
+            if others:
+                bound = self.least(team) + exact.least + others
+                self._bound = max(self._bound, min(bound, self._known))
+            raise
         finally:
             self._effort -= exact.spent
         if label is None:
             return None
-        points = self.least(team) + label[0]
-        return _Found(points, points, _taken(label), label)
+        points = self.least(team) + label.rank
+        return _made(points, points, search, label)
 
     # What was found.
 
@@ -515,10 +521,10 @@ class Solver:
         steps: list[Step] = []
         begun: dict[tuple[int, int], int] = {}
         for team, one in zip(self._teams, found, strict=True):
-            for place, option, *told in _trace(one.label):
+            for place, option, told in one.done:
                 if option == -2:
                     stretch = self._form.begins.index(place)
-                    for letter, position in zip(team.letters, told[0], strict=True):
+                    for letter, position in zip(team.letters, told, strict=True):
                         begun[stretch, letter] = position
                     continue
                 for foot, how in zip(team.numbers, told, strict=False):
@@ -526,8 +532,6 @@ class Solver:
                         Step(place, foot, team.letters[at], new, later, crossed)
                         for at, new, later, crossed in how
                     )
-            for letter, node in zip(team.letters, _first(one.label), strict=True):
-                begun[0, letter] = node
         return Solution(self._known, min(self._bound, self._known), answers, tuple(steps), begun)
 
 
@@ -535,24 +539,6 @@ def _pulse() -> None:
     """An interruption that is waiting is raised as this is called."""
 
 
-def _trace(label: Label) -> list[tuple[int, int, tuple[Any, ...], tuple[Any, ...]]]:
-    """What was done on the way to a label: (place, option or −1, by the one foot, by the other).
-
-    Option −2 stands for the beginning of a stretch, told by where the letters stand.
-    """
-    found = []
-    done = label[3]
-    while done is not None:
-        found.append(done[1:])
-        done = done[0]
-    found.reverse()
-    return found
-
-
-def _first(label: Label) -> tuple[int, ...]:
-    """Where the letters stood at the very beginning."""
-    return next(told[2] for told in _trace(label) if told[1] == -2 and told[0] == 0)
-
-
-def _taken(label: Label) -> dict[int, int]:
-    return {place: option for place, option, _, _ in _trace(label) if option >= 0}
+def _made(points: int, bound: int, search: Search, label: Label) -> _Found:
+    done = tuple(search.trace(label))
+    return _Found(points, bound, {place: option for place, option, _ in done if option >= 0}, done)

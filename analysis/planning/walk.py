@@ -7,10 +7,10 @@ from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 from pedalsetter.analysis.harp import LETTERS, Letter, Position
+from pedalsetter.analysis.planning.bounds import UNSET
 from pedalsetter.analysis.planning.form import Form
-from pedalsetter.analysis.planning.letter import DECIDED, MOVED, UNSET, Variant
 from pedalsetter.analysis.planning.notes import Notes
-from pedalsetter.analysis.planning.prices import FAR, NO_PAST, Past, Prices
+from pedalsetter.analysis.planning.prices import DECIDED, MOVED, Past, Prices, Variant
 from pedalsetter.analysis.planning.solve import Solution, Step
 
 __all__ = ["Group", "Movement", "Unmet", "Walk", "walked"]
@@ -153,7 +153,7 @@ class _Follower:
             end = form.begins[stretch + 1] - 1
             self._position = self._solution.begun[stretch, self._number]
             self._begun[stretch, self._number] = self._position
-            self._past: Past = NO_PAST
+            self._past: Past = self._prices.nothing
             self._since = begin
             self._pending: list[Movement] = []
             while at < len(places) and places[at] <= end:
@@ -181,40 +181,46 @@ class _Follower:
                 step.place,
                 step.later,
                 self._past,
-                max(self._since, self._past[0] + 1),
+                max(self._since, self._past.lock + 1),
                 -1,
-                need is not None and bool(need[4] & MOVED),
+                need is not None and bool(need.kind & MOVED),
                 step.crossed,
                 step.foot,
             )
         )
         self._position = step.new
-        self._past = (-1, FAR, *self._past[2:])
+        self._past = self._prices.moved(self._past)
 
     def _meet(self, stretch: int, place: int, need: Variant) -> None:
         moved = bool(self._pending) and self._pending[-1].need is None
-        stands = self._position in (need[0], UNSET)
-        if need[4] & MOVED and not (self._pending and self._pending[-1].place == place):
+        stands = self._position in (need.position, UNSET)
+        if need.kind & MOVED and not (self._pending and self._pending[-1].place == place):
             stands = False
         if not stands:
-            locked = self._past[0] >= place
-            if need[4] & DECIDED:
+            locked = self._past.lock >= place
+            if need.kind & DECIDED:
                 self._walk.unmet.append(
-                    Unmet(place, self._letter, Position(need[0]), locked, self._position == need[0])
+                    Unmet(
+                        place,
+                        self._letter,
+                        Position(need.position),
+                        locked,
+                        self._position == need.position,
+                    )
                 )
             else:
                 self._walk.lost.setdefault(place, {})[self._letter] = locked
             return
         if self._position == UNSET:
-            self._begun[stretch, self._number] = need[0]
-            self._position = need[0]
-        if need[4] & DECIDED:
+            self._begun[stretch, self._number] = need.position
+            self._position = need.position
+        if need.kind & DECIDED:
             if moved:
-                self._past = (-1, FAR, *self._past[2:])
+                self._past = self._prices.moved(self._past)
                 self._pending[-1] = replace(self._pending[-1], need=place)
         else:
             self._confirm(place, place)
-            self._past = self._prices.struck(self._past, place, need)
+            self._past = self._prices.played(self._past, place, need)
         self._since = place + 1
 
     def _confirm(self, goal: int, need: int | None) -> None:
