@@ -31,6 +31,9 @@ _MOST_WILD = 64
 _FOR_EXCERPT = 4_000
 """Labels for one excerpt; with more, no more is known than from the next beginning."""
 
+_NEAR = 401
+"""Points of rank up to which nothing need be known from the end backwards."""
+
 _STEP = 30
 """Points by which a limit is raised at least, a third more each time."""
 
@@ -53,8 +56,10 @@ class Exact:
         self.least = 0
         """No way to the end has a lower rank, as far as is known when the effort is used up."""
 
-    def best(self, most: int, effort: int) -> Label | None:
+    def best(self, most: int, effort: int, *, near: bool = False) -> Label | None:
         """The best label at the end whose rank is below ``most``; None if there is none.
+
+        With ``near`` only low ranks are looked for, without the bounds from the end.
 
         Raises:
             OutOfEffortError: it took more labels than ``effort``.
@@ -63,8 +68,8 @@ class Exact:
         self._search.effort = effort
         try:
             # Where little is missing, nothing need be known from the end backwards.
-            label, least = self._deepen(0, self._places, starts, 0, min(most, 101))
-            if label is not None or least >= most:
+            label, least = self._deepen(0, self._places, starts, 0, min(most, _NEAR))
+            if label is not None or least >= most or near:
                 return label
             self.least = least
             self._from_the_end(most)

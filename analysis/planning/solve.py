@@ -39,6 +39,9 @@ _NEAR = 8
 """Where less than such a part of the cost is open, three tenths of the effort go to a proof at
 once; elsewhere eight tenths go to wider beams first."""
 
+_EASY = 12
+"""Labels a place for music that asks little of the feet."""
+
 _BALANCES = 6
 """How often the shares of the letters are balanced before the feet are searched."""
 
@@ -213,7 +216,7 @@ class Solver:
         self._effort = effort
         later = 0
         try:
-            self._go(self._balance, self._beams(0))
+            self._go(self._balance, self._easily, self._beams(0))
             if self._known - self._bound < self._known // _NEAR:
                 later, self._effort = self._effort * 7 // 10, self._effort * 3 // 10
                 self._go(self._prove)
@@ -250,6 +253,32 @@ class Solver:
             if not concerned:
                 return
             self.forget(concerned)
+
+    def _easily(self) -> None:
+        """Prove music that asks little of the feet at once, without any beam.
+
+        Limits a few changes above the letters by themselves leave few labels. Without this such
+        music takes half as long again (0.25 instead of 0.15 ms an onset for BWV 846).
+        """
+        found: list[_Found] = []
+        for team in self._teams:
+            search = self.search(team, self.told(team)[0])
+            exact = self._exact(team, search)
+            try:
+                label = exact.best(INFINITE, _EASY * len(self._form.ends), near=True)
+            except OutOfEffortError:
+                return
+            finally:
+                self._effort -= exact.spent
+            if label is None:
+                return
+            points = self.least(team) + label.rank
+            found.append(_made(points, points, search, label))
+        answers, apart = self._meet(found)
+        if not apart:
+            points = sum(one.points for one in found) + self._notes.silent
+            self._keep(points, found, answers)
+            self._bound = points
 
     def _meetings(self, beam: int) -> None:
         """Let the feet meet some times, each searched by a beam."""
@@ -493,12 +522,7 @@ class Solver:
         ``others`` are the least points that are not this team's (0 if not of all plans).
         """
         search = self.search(team, self.told(team)[0])
-        exact = Exact(
-            search,
-            [self.letter(number) for number in team.letters],
-            self.starts(team),
-            len(self._form.ends),
-        )
+        exact = self._exact(team, search)
         try:
             label = exact.best(most - self.least(team), self._effort)
         except OutOfEffortError:
@@ -512,6 +536,10 @@ class Solver:
             return None
         points = self.least(team) + label.rank
         return _made(points, points, search, label)
+
+    def _exact(self, team: Team, search: Search) -> Exact:
+        letters = [self.letter(number) for number in team.letters]
+        return Exact(search, letters, self.starts(team), len(self._form.ends))
 
     # What was found.
 
