@@ -11,7 +11,7 @@ from fractions import Fraction
 from pedalsetter.analysis.harp import LETTERS, Foot, Letter, Setting
 from pedalsetter.analysis.part import HarpPart, Place, SectionReason
 from pedalsetter.analysis.pedal_plan import Change, PedalPlan
-from pedalsetter.analysis.planning.sustained import Keys
+from pedalsetter.analysis.playing.sustained import Keys
 from pedalsetter.analysis.reading.sections import LONG_REST_BARS
 
 __all__ = [

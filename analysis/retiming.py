@@ -20,17 +20,17 @@ from fractions import Fraction
 from pedalsetter.analysis.harp import Foot, Letter
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import Change, PedalPlan
-from pedalsetter.analysis.planning.clock import Clock
 from pedalsetter.analysis.planning.junctions import find_route
-from pedalsetter.analysis.planning.moments import (
+from pedalsetter.analysis.playing.clock import Clock
+from pedalsetter.analysis.playing.moments import (
     GRACE_MICROSECONDS,
     Strength,
     find_moments,
     number_graces,
     place_of,
 )
-from pedalsetter.analysis.planning.playing_order import playing_order
-from pedalsetter.analysis.planning.sustained import Keys, find_glissandi, tied_ends
+from pedalsetter.analysis.playing.playing_order import playing_order
+from pedalsetter.analysis.playing.sustained import Keys, find_glissandi, tied_ends
 
 __all__ = ["COMFORTABLE_SECONDS", "QUIET_SECONDS", "Stand", "retimed"]
 

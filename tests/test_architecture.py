@@ -32,6 +32,7 @@ PLACES = (
     "analysis.decisions_file",
     "analysis.reading",
     "analysis.full_score",
+    "analysis.playing",
     "analysis.planning",
     "analysis.patience",
     "analysis.findings",

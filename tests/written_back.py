@@ -17,7 +17,7 @@ from pedalsetter.analysis.marking import ChangeMark, Diagram, Markings, Reason, 
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import Change
 from pedalsetter.analysis.planning import plan_changes
-from pedalsetter.analysis.planning.moments import number_graces, place_of
+from pedalsetter.analysis.playing.moments import number_graces, place_of
 from pedalsetter.analysis.reading import read_part
 
 __all__ = [

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from pedalsetter.analysis.part import HarpPart
-from pedalsetter.analysis.planning.moments import number_graces, place_of
-from pedalsetter.analysis.planning.sustained import Keys, find_glissandi
+from pedalsetter.analysis.playing.moments import number_graces, place_of
+from pedalsetter.analysis.playing.sustained import Keys, find_glissandi
 
 __all__ = ["glissando_diagrams", "is_pedalled"]
 

@@ -11,11 +11,11 @@ from fractions import Fraction
 from pedalsetter.analysis.harp import LETTERS, Harp, Letter, Position, Setting
 from pedalsetter.analysis.part import HarpPart, Place, SourceMark
 from pedalsetter.analysis.pedal_plan import PedalPlan
-from pedalsetter.analysis.planning.clock import Clock
-from pedalsetter.analysis.planning.moments import Moments, find_moments, number_graces, place_of
-from pedalsetter.analysis.planning.playing_order import playing_order
-from pedalsetter.analysis.planning.strikes import Strike, read_strikes
-from pedalsetter.analysis.planning.sustained import Keys, find_glissandi
+from pedalsetter.analysis.playing.clock import Clock
+from pedalsetter.analysis.playing.moments import Moments, find_moments, number_graces, place_of
+from pedalsetter.analysis.playing.playing_order import playing_order
+from pedalsetter.analysis.playing.strikes import Strike, read_strikes
+from pedalsetter.analysis.playing.sustained import Keys, find_glissandi
 
 __all__ = ["Ask", "Item", "Move", "Walk", "lay_walk"]
 

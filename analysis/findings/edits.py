@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from pedalsetter.analysis.part import Event, HarpPart, Head
 from pedalsetter.analysis.pedal_plan import NoteEdit, PedalPlan
-from pedalsetter.analysis.planning.moments import is_struck
+from pedalsetter.analysis.playing.moments import is_struck
 from pedalsetter.analysis.respelling import Pitch, Sounding
 
 __all__ = ["altered", "as_played", "followers", "pitch_on"]

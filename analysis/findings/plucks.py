@@ -8,14 +8,14 @@ from fractions import Fraction
 from pedalsetter.analysis.harp import Harp, String
 from pedalsetter.analysis.part import Event, HarpPart, Head, Place
 from pedalsetter.analysis.pedal_plan import PedalPlan
-from pedalsetter.analysis.planning.clock import Clock
-from pedalsetter.analysis.planning.moments import (
+from pedalsetter.analysis.playing.clock import Clock
+from pedalsetter.analysis.playing.moments import (
     GRACE_MICROSECONDS,
     is_struck,
     number_graces,
     place_of,
 )
-from pedalsetter.analysis.planning.sustained import tied_ends
+from pedalsetter.analysis.playing.sustained import tied_ends
 
 __all__ = ["Moment", "Pluck", "find_moments"]
 

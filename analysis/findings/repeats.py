@@ -19,7 +19,7 @@ from pedalsetter.analysis.findings.sentences import repeated_strings
 from pedalsetter.analysis.harp import String
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import Finding, Severity
-from pedalsetter.analysis.planning.clock import Clock
+from pedalsetter.analysis.playing.clock import Clock
 
 __all__ = ["judge_repeats"]
 

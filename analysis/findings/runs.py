@@ -13,8 +13,8 @@ from pedalsetter.analysis.findings.limits import Limits
 from pedalsetter.analysis.findings.sentences import chromatic_run
 from pedalsetter.analysis.part import Event, HarpPart
 from pedalsetter.analysis.pedal_plan import Finding, FindingKind, PedalPlan, Severity
-from pedalsetter.analysis.planning.clock import Clock
-from pedalsetter.analysis.planning.moments import is_struck
+from pedalsetter.analysis.playing.clock import Clock
+from pedalsetter.analysis.playing.moments import is_struck
 
 __all__ = ["judge_runs"]
 

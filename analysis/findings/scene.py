@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from pedalsetter.analysis.harp import Letter, Position
 from pedalsetter.analysis.part import Event, HarpPart, Head, Place
 from pedalsetter.analysis.pedal_plan import Change, Finding, FindingKind, PedalPlan
-from pedalsetter.analysis.planning.moments import number_graces, place_of
-from pedalsetter.analysis.planning.sustained import tied_ends, trill_ends
+from pedalsetter.analysis.playing.moments import number_graces, place_of
+from pedalsetter.analysis.playing.sustained import tied_ends, trill_ends
 from pedalsetter.analysis.respelling import Pitch
 from pedalsetter.analysis.wording import ornament_called
 

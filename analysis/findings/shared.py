@@ -18,8 +18,8 @@ from pedalsetter.analysis.harp import Harp
 from pedalsetter.analysis.part import Event, HarpPart, Place
 from pedalsetter.analysis.pedal_plan import Finding, FindingKind, Severity
 from pedalsetter.analysis.planning import QUICK, plan_changes
-from pedalsetter.analysis.planning.moments import is_struck
 from pedalsetter.analysis.planning.weights import Weights
+from pedalsetter.analysis.playing.moments import is_struck
 
 __all__ = ["joined", "shareable"]
 

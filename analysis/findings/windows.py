@@ -22,8 +22,8 @@ from pedalsetter.analysis.part import (
     TimeSignature,
 )
 from pedalsetter.analysis.pedal_plan import PedalPlan
-from pedalsetter.analysis.planning.clock import Clock
-from pedalsetter.analysis.planning.playing_order import playing_order
+from pedalsetter.analysis.playing.clock import Clock
+from pedalsetter.analysis.playing.playing_order import playing_order
 from pedalsetter.analysis.respelling import Pitch
 
 __all__ = ["Window", "Windows"]

@@ -1,12 +1,13 @@
 """From the part to the plan: when each foot moves which pedal. Begin with :func:`plan_changes`.
 
-The road, a file each: what is played when (``playing_order``, ``clock``, ``moments``), what is
-struck there and what it asks of each letter (``strikes``, ``sustained``, ``chord``, ``needs``,
-``demands``), what the musician has decided (``pins``, ``acceptance``), the places one after the
-other (``junctions``, ``form``) and what a move costs at each (``weights``, ``prices``); the notes
-as the search asks for them (``notes``), the search (``bounds``, ``letter``, ``foot``,
-``dominance``, ``search``, ``exactly``, ``solve``); then one plan followed once more (``attempt``,
-``walk``, ``bill``, ``timing``) and told (``plan``, ``telling``, ``sentences``, ``alternatives``).
+The road: what the notes ask of each letter (``chord``, ``needs``, ``gathered``, ``demands``, from
+what is played when, which :mod:`pedalsetter.analysis.playing` tells), what the musician has decided
+(``pins``, ``claims``, ``acceptance``), the places one after the other (``junctions``, ``form``) and
+what a move costs at each (``weights``, ``prices``); the notes as the search shares them out
+(``struck``, ``notes``); the search of one letter (``states``, ``bounds``, ``letter``), of one foot
+(``foot``, ``dominance``, ``layer``, ``search``, ``exactly``) and of both (``teams``, ``meetings``,
+``solve``); then one plan followed once more (``attempt``, ``walk``, ``bill``, ``timing``) and
+worded (``plan``, ``telling``, ``sentences``, ``alternatives``).
 
 **One search.** A plan is a path through the places of the part. The *state* says for each letter
 where it stands, what has sounded on it (the last stroke, how long a note is written to sound, when

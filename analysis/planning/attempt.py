@@ -9,20 +9,21 @@ from pedalsetter.analysis.harp import LETTERS, Foot, Harp, Letter, Position, Set
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.planning.bill import Bill
 from pedalsetter.analysis.planning.chord import Answer
-from pedalsetter.analysis.planning.clock import Clock
 from pedalsetter.analysis.planning.demands import Demands, read_demands
 from pedalsetter.analysis.planning.effort import Effort
 from pedalsetter.analysis.planning.form import Form, homes, lay_form
 from pedalsetter.analysis.planning.junctions import Route
-from pedalsetter.analysis.planning.moments import Moments
 from pedalsetter.analysis.planning.notes import Notes
 from pedalsetter.analysis.planning.pins import Pins
 from pedalsetter.analysis.planning.prices import MOVED, Prices
-from pedalsetter.analysis.planning.solve import Solution, Solver, Team
-from pedalsetter.analysis.planning.strikes import Strike
+from pedalsetter.analysis.planning.solve import Solver
+from pedalsetter.analysis.planning.teams import Solution, Team
 from pedalsetter.analysis.planning.telling import Made
 from pedalsetter.analysis.planning.walk import Movement, Unmet, Walk, walked
 from pedalsetter.analysis.planning.weights import Weights
+from pedalsetter.analysis.playing.clock import Clock
+from pedalsetter.analysis.playing.moments import Moments
+from pedalsetter.analysis.playing.strikes import Strike
 
 __all__ = ["Attempt", "Source", "attempt"]
 

@@ -1,9 +1,5 @@
 # cython: language_level=3, boundscheck=False, wraparound=False, cdivision=True
-"""One letter by itself: its states, and the least that the rest of it can cost.
-
-A state of a letter is *standing* (its position, and what has sounded on it) or *moved* (its new
-position, and where it moved): a pedal goes straight from the note that needs one position to the
-note that needs the next, so a letter that has moved does not move again before it has sounded.
+"""The least that one letter can still cost by itself.
 
 The ``rest`` of a state is a lower bound of all that the letter still costs. It is found from the
 end backwards and knows of the past only what is *certain* to have sounded: the note last met, and
@@ -19,61 +15,12 @@ from typing import Any
 import cython
 
 from pedalsetter.analysis.planning.prices import INFINITE, Past, Prices, Variant
+from pedalsetter.analysis.planning.states import Ask, Held, Node, States
 
-__all__ = ["UNSET", "WILD", "Ask", "Bounds", "Held", "Node", "Table"]
-
-UNSET: int = 9
-"""Position of a letter that nothing has needed yet and that will be set as it is first needed."""
-
-WILD: int = 8
-"""Position of a letter at the beginning of an excerpt: wherever suits it best."""
+__all__ = ["Bounds", "Table"]
 
 _UNSET = cython.declare(cython.int, 9)
-_WILD = cython.declare(cython.int, 8)
 _INFINITE = cython.declare(cython.longlong, 1 << 60)
-_MASK = cython.declare(cython.ulonglong, (1 << 61) - 1)
-
-Ask = tuple[int, tuple[Variant, ...], int]
-"""(place, the ways to need the letter there, points for not needing it, INFINITE if it must be)."""
-
-
-class Held:
-    """What a letter remembers beside its past; one object for all that are equal."""
-
-    def __init__(self, number: int, waits: tuple[int, ...], memory: tuple[int, ...]) -> None:
-        """``waits`` are places at which it has moved and whose moves no note has met yet.
-
-        ``memory`` holds its positions at barlines that a later pass comes back to.
-        """
-        self.number, self.waits, self.memory = number, waits, memory
-        self.calm: Held = self
-        """The same, waiting for nothing."""
-
-
-class Node:
-    """A state of a letter at a place; one object for all that are equal."""
-
-    def __init__(
-        self,
-        place: cython.int,
-        position: cython.int,
-        moved: cython.int,
-        held: Held,
-        past: Past,
-        certain: Past,
-    ) -> None:
-        """``moved`` is where it has moved since its last note, or −1."""
-        self.place, self.position, self.moved = place, position, moved
-        self.held, self.past, self.certain = held, past, certain
-        self.rest = self.number = self.sign = 0
-        """Nodes of one sign can be compared: they stand alike and remember the same."""
-        self.also = -1
-        """The sign of a letter that has moved already to where this one must move next, or −1."""
-        self.least = INFINITE
-        """The least points from the notes of the place on, once ``values`` are known."""
-        self.moves: list[Any] | None = None
-        self.values: list[Any] | None = None
-        self.next: Node | None = None
 
 
 class Table:
@@ -90,191 +37,19 @@ class Table:
         """Least points from each ask on, counted from the beginning of the part."""
 
 
-class Bounds:
-    """One letter along all stretches of a part, with the least that each state of it can cost."""
+class Bounds(States):
+    """One letter with the least that each state of it can cost."""
 
     def __init__(
         self, prices: Prices, form: Any, asks: list[Ask], candidates: list[tuple[int, ...]]
     ) -> None:
-        """Read the ``asks`` of the letter.
-
-        ``candidates`` tell for each junction where it can stand, best liked first.
-        """
-        self.prices, self.form, self.asks, self._candidates = prices, form, asks, candidates
-        self._count = 0
-        self._nodes: dict[int, Node] = {}
-        self._helds: dict[tuple[tuple[int, ...], tuple[int, ...]], Held] = {}
+        """As :class:`~.states.States`; the tables are made from the end backwards."""
+        super().__init__(prices, form, asks, candidates)
         self._tables: dict[int, Table] = {}
-        self.certain: list[Past] = []
-        self._number_asks()
-        past: Past = prices.nothing
-        stretch: cython.int = -1
-        for place, variants, passed in asks:
-            if form.stretch_of[place] != stretch:
-                stretch, past = form.stretch_of[place], prices.nothing
-            self.certain.append(past)
-            # What is certain to have sounded before can only make a later move dearer.
-            if passed == INFINITE and len(variants) == 1:
-                past = self.after(past, place, variants[0], True)
+        stretch: cython.int
         for stretch in range(len(form.exits) - 1, -1, -1):
-            for memory in self._memories(stretch):
+            for memory in self.memories(stretch):
                 self.table(stretch, self.holding((), memory))
-
-    def _number_asks(self) -> None:
-        """Note which ask comes first from each place on, and what is passed by before each."""
-        asks = self.asks
-        self.places = array("i", [ask[0] for ask in asks])
-        self.first = array("i", [0]) * (len(self.form.ends) + 1)
-        self.skips = array("q", [0]) * (len(asks) + 1)
-        at: cython.int = 0
-        place: cython.int
-        for place in range(len(self.form.ends) + 1):
-            self.first[place] = at
-            if at < len(asks) and self.places[at] == place:
-                # A note that is left out has not sounded, which may save as much as the slack.
-                least: cython.longlong = min([one.lost for one in asks[at][1]]) - self.prices.slack
-                passed: cython.longlong = asks[at][2]
-                self.skips[at + 1] = self.skips[at] + min(passed, max(least, 0))
-                at += 1
-
-    # States.
-
-    def after(self, past: Past, place: cython.int, variant: Variant, moved: cython.bint) -> Past:
-        """The past after a need has been met."""
-        if variant.kind & 1:
-            # A letter that has moved since its last note is no longer hurried by it.
-            return self.prices.faded(self.prices.moved(past) if moved else past, place)
-        return self.prices.played(past, place, variant)
-
-    def holding(self, waits: tuple, memory: tuple) -> Held:
-        """What a letter remembers, as one object."""
-        known: Held | None = self._helds.get((waits, memory))
-        if known is None:
-            known = self._helds[waits, memory] = Held(len(self._helds), waits, memory)
-            if waits:
-                known.calm = self.holding((), memory)
-        return known
-
-    def node(
-        self,
-        place: cython.int,
-        position: cython.int,
-        moved: cython.int,
-        held: Held,
-        past: Past,
-        certain: Past,
-    ) -> Node:
-        """A state, as one object."""
-        mixed: cython.ulonglong = place
-        mixed = (mixed << 4) + (position + 1)
-        mixed = (mixed * 1_000_003 ^ (moved + 1)) & _MASK
-        mixed = (mixed * 1_000_003 ^ held.number) & _MASK
-        mixed = (mixed * 1_000_003 ^ past.number) & _MASK
-        mixed = (mixed * 1_000_003 ^ certain.number) & _MASK
-        first: Node | None = self._nodes.get(mixed)
-        node: Node | None = first
-        while node is not None:
-            if (
-                node.place == place
-                and node.position == position
-                and node.moved == moved
-                and node.held is held
-                and node.past is past
-                and node.certain is certain
-            ):
-                return node
-            node = node.next
-        node = Node(place, position, moved, held, past, certain)
-        node.next = first
-        if position != _WILD:
-            node.rest = self.rest(place, position, moved, held, certain)
-        node.number = self._count
-        self._count += 1
-        node.sign = (held.calm.number << 4) + position + 1
-        node.also = self._also(node)
-        self._nodes[mixed] = node
-        return node
-
-    def _also(self, node: Node) -> cython.int:
-        if node.moved >= 0 or node.position >= _WILD or node.place >= len(self.prices.ends):
-            return -1
-        number: cython.int = self.first[node.place]
-        if number == len(self.places):
-            return -1
-        place: cython.int = self.places[number]
-        if self.prices.stretch_of[place] != self.prices.stretch_of[node.place]:
-            return -1
-        ask: tuple = self.asks[number]
-        variant: Variant = ask[1][0]
-        if ask[2] != INFINITE or len(ask[1]) > 1 or variant.kind:
-            return -1
-        if variant.position == node.position:
-            return -1
-        return (node.held.calm.number << 4) + variant.position + 1
-
-    def starts(self) -> list[Node]:
-        """Where the letter can stand before the first place, nearest to home first."""
-        nothing = self.prices.nothing
-        return [
-            self.node(0, position, -1, self.holding((), memory), nothing, nothing)
-            for position, memory in self.crossed(-1, UNSET, ())
-        ]
-
-    def wild(self, place: int) -> list[Node]:
-        """The letter as it can be at a place for all that is known: once for each memory."""
-        nothing = self.prices.nothing
-        return [
-            self.node(place, WILD, -1, self.holding((), memory), nothing, nothing)
-            for memory in self._memories(self.form.stretch_of[place])
-        ]
-
-    def _memories(self, stretch: int) -> list[tuple[int, ...]]:
-        found: list[tuple[int, ...]] = [()]
-        for junction in self.form.open[stretch]:
-            found = [(*one, more) for one in found for more in self._candidates[junction]]
-        return found
-
-    def crossed(
-        self, stretch: int, position: int, memory: tuple[int, ...]
-    ) -> list[tuple[int, tuple[int, ...]]]:
-        """How the letter begins the next stretch if it ends one in a position; none if it may not.
-
-        Each is a position and the memory there.
-        """
-        free, slot, entry, junction, codes = self.form.crossings[stretch + 1]
-        if not free and slot >= 0 and memory[slot] != position:
-            return []
-        if entry == -1:
-            begins: tuple[int, ...] = (position,)
-        elif entry == -3:
-            begins = (UNSET,)
-        elif entry == -4:
-            begins = self._candidates[junction]
-        else:
-            begins = (memory[entry],)
-        return [
-            (
-                begin,
-                tuple(
-                    memory[code] if code >= 0 else position if code == -1 else begin
-                    for code in codes
-                ),
-            )
-            for begin in begins
-        ]
-
-    def exits(
-        self, stretch: int, position: int, memory: tuple[int, ...]
-    ) -> list[tuple[int, tuple[int, ...]]]:
-        """Every way out of a stretch: (the next position, the next memory)."""
-        positions: tuple[int, ...] = (position,)
-        if position in (UNSET, WILD):
-            free, slot, _, _, _ = self.form.crossings[stretch + 1]
-            leave = self.form.exits[stretch]
-            positions = (0,) if free else (memory[slot],) if slot >= 0 else self._candidates[leave]
-        return [way for one in positions for way in self.crossed(stretch, one, memory)]
-
-    # The least that is still to come.
 
     def table(self, stretch: cython.int, held: Held) -> Table:
         """What the letter costs by itself in a stretch, with what it remembers there."""

@@ -6,98 +6,31 @@ else none (and a finding says which notes are lost and why).
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Mapping
+from dataclasses import replace
 from fractions import Fraction
-from functools import cached_property
 
-from pedalsetter.analysis.harp import LETTERS, Harp, Letter, Position, String
-from pedalsetter.analysis.part import Event, HarpPart, Head, Place
-from pedalsetter.analysis.pedal_plan import Finding, StringUse
+from pedalsetter.analysis.harp import LETTERS, Harp, Letter, Position
+from pedalsetter.analysis.part import Event, HarpPart
+from pedalsetter.analysis.pedal_plan import StringUse
 from pedalsetter.analysis.planning.chord import Answer, Wish, settle
-from pedalsetter.analysis.planning.clock import Clock
-from pedalsetter.analysis.planning.moments import Moments, place_of
+from pedalsetter.analysis.planning.gathered import Demands, Gathered, Holding, pinned_as
 from pedalsetter.analysis.planning.needs import Chord, Need, later, weight_of
-from pedalsetter.analysis.planning.pins import NO_PINS, NOTHING_BARRED, Choice, Pins, beside
+from pedalsetter.analysis.planning.pins import NO_PINS, NOTHING_BARRED, Choice, Pins
 from pedalsetter.analysis.planning.sentences import (
-    Why,
-    double_alteration,
     glissando_not_in_setting,
     lost_notes,
     no_time_for,
     out_of_compass,
-    respelled_notes,
-    tuned_by_hand,
-    two_tunings,
 )
-from pedalsetter.analysis.planning.strikes import Strike, read_strikes
-from pedalsetter.analysis.planning.sustained import Glissando, Keys, find_glissandi
 from pedalsetter.analysis.planning.weights import register_of
-from pedalsetter.analysis.respelling import Pitch, Sounding
-from pedalsetter.analysis.wording import NotesByName
+from pedalsetter.analysis.playing.clock import Clock
+from pedalsetter.analysis.playing.moments import Moments, place_of
+from pedalsetter.analysis.playing.strikes import Strike, read_strikes
+from pedalsetter.analysis.playing.sustained import Glissando, Keys, find_glissandi
+from pedalsetter.analysis.respelling import Sounding
 
 __all__ = ["Demands", "read_demands"]
-
-
-@dataclass(frozen=True, slots=True)
-class Demands:
-    """All needs of a part."""
-
-    needs: tuple[Mapping[Letter, Need], ...]
-    """For each moment, by letter. A need without notes is a decision of the musician."""
-    strings: Mapping[str, StringUse]
-    frozen: frozenset[int]
-    """Moments at which no pedal may move, because a glissando is under way."""
-    chords: Mapping[int, tuple[Chord, Answer]]
-    """Moments at which nothing is trilled or slid: what is struck there, and how it is answered."""
-    findings: tuple[Finding, ...]
-    unmet: int = 0
-    """Decisions where pedals are to stand that the notes leave no room for."""
-    held: Mapping[int, tuple[Chord, Answer]] = field(default_factory=dict)
-    """As ``chords``, for the moments at which something is trilled or slid, or goes on so."""
-    cramped: Mapping[int, frozenset[int]] = field(default_factory=dict)
-    """Moments at which notes have no string because something is trilled or slid, each with those
-    at which that began."""
-    lasting: Mapping[int, int] = field(default_factory=dict)
-    """Moments at which something begins that is struck again later, and the last one of that."""
-    sliding: frozenset[int] = frozenset()
-    """Moments at which a glissando begins or goes on."""
-    neighbours: tuple[StringUse, ...] = ()
-    """Neighbours of ornamented notes that are played on another letter than they are read on."""
-    silent_neighbours: int = 0
-    """Neighbours of ornamented notes that have no string."""
-    keeps: Mapping[tuple[int, Letter], int] = field(default_factory=dict)
-    """For each moment and letter that something trilled or slid keeps there its last moment."""
-
-
-@dataclass(slots=True)
-class _Holding:
-    """Letters that a trill, tremolo or glissando keeps in place up to a moment."""
-
-    first: int
-    last: int
-    letter: Letter
-    position: Position
-    notes: tuple[str, ...]
-    registers: tuple[int, ...] = ()
-    stroke: int | None = None
-    """As in :class:`Need`."""
-
-
-@dataclass(slots=True)
-class _Gathered:
-    strings: dict[str, StringUse] = field(default_factory=dict)
-    findings: list[Finding] = field(default_factory=list)
-    frozen: set[int] = field(default_factory=set)
-    chords: dict[int, tuple[Chord, Answer]] = field(default_factory=dict)
-    unmet: int = 0
-    held: dict[int, tuple[Chord, Answer]] = field(default_factory=dict)
-    cramped: dict[int, frozenset[int]] = field(default_factory=dict)
-    lasting: dict[int, int] = field(default_factory=dict)
-    sliding: set[int] = field(default_factory=set)
-    neighbours: list[StringUse] = field(default_factory=list)
-    silent_neighbours: int = 0
-    keeps: dict[tuple[int, Letter], int] = field(default_factory=dict)
 
 
 def read_demands(
@@ -151,9 +84,7 @@ class _Reader:
         self._graces = graces
         self._lost = lost
         self._keys = Keys(part)
-        self._out = _Gathered()
-        self._tunings: dict[tuple[int, String], tuple[Position, str]] = {}
-        self._doubled: dict[tuple[int, str, str], list[str]] = {}
+        self._out = Gathered(part, moments, pins)
 
     def read(self) -> Demands:
         strikes = self._strikes
@@ -163,7 +94,7 @@ class _Reader:
                 continue
             lines.setdefault(self._moment(line.start), []).append(line)
         needs: list[dict[Letter, Need]] = []
-        holdings: list[_Holding] = []
+        holdings: list[Holding] = []
         standing = dict(self._keys.setting(Fraction(0)))
         movement = -1
         for index, place in enumerate(self._moments.places):
@@ -191,22 +122,10 @@ class _Reader:
             for letter, need in found.items():
                 if need.notes:
                     standing[letter] = need.position
-        self._remark_doubles()
-        return Demands(
-            tuple(needs),
-            self._out.strings,
-            frozenset(self._out.frozen),
-            self._out.chords,
-            tuple(self._out.findings),
-            self._out.unmet,
-            self._out.held,
-            self._out.cramped,
-            self._out.lasting,
-            frozenset(self._out.sliding),
-            tuple(self._out.neighbours),
-            self._out.silent_neighbours,
-            self._out.keeps,
+        self._out.remark_doubles(
+            {head.id: self._moment(event) for event, head in self._part.notes()}
         )
+        return self._out.demands(needs)
 
     def _moment(self, event: Event) -> int:
         known = self._moments.of_event.get(event.id)
@@ -218,9 +137,9 @@ class _Reader:
         self,
         index: int,
         strikes: list[Strike],
-        holdings: list[_Holding],
+        holdings: list[Holding],
         standing: Mapping[Letter, Position],
-    ) -> tuple[dict[Letter, Need], list[_Holding]]:
+    ) -> tuple[dict[Letter, Need], list[Holding]]:
         """Needs of one moment, and what trills and tremolos keep in place after it."""
         place = self._moments.places[index]
         movement = self._part.bars[place.bar].movement
@@ -229,13 +148,13 @@ class _Reader:
         for strike in strikes:
             if strike.head.id in self._lost:
                 if strike.real:
-                    self._give(strike, None)
+                    self._out.give(strike, None)
                     reason = self._lost[strike.head.id]
                     self._out.findings.append(no_time_for(place, strike.staff, strike.head, reason))
                 continue
             if not strike.soundings:
                 if strike.real:
-                    self._give(strike, None)
+                    self._out.give(strike, None)
                 if strike.real or strike.pitch != strike.head.pitch:
                     # The neighbour that an ornament adds is written nowhere, but it is to sound.
                     self._out.findings.append(
@@ -249,7 +168,7 @@ class _Reader:
             )
             first = strike.soundings[0]
             if by_hand is first and (first.letter, first.position) not in barred:
-                self._tune(index, movement, strike, first)
+                self._out.tune(index, movement, strike, first)
                 continue
             choices = tuple(
                 sorted(
@@ -264,7 +183,7 @@ class _Reader:
             if not choices:
                 # The only strings that were decided have no pedal.
                 self._out.unmet += 1
-                self._give(strike, None)
+                self._out.give(strike, None)
                 continue
             if strike.lasts > index:
                 last = self._out.lasting.get(index, strike.lasts)
@@ -305,7 +224,7 @@ class _Reader:
                 # What is held has sounded for the last time before this note of its letter.
                 stroke = need.stroke
             found[held.letter] = replace(need, notes=notes, registers=registers, stroke=stroke)
-        begun: list[_Holding] = []
+        begun: list[Holding] = []
         lost: list[Strike] = []
         kept: list[str] = []
         moved: list[tuple[Strike, Sounding]] = []
@@ -324,16 +243,15 @@ class _Reader:
                             no_time_for(place, strike.staff, strike.head, untimely)
                         )
                     if strike.real:
-                        self._give(strike, None)
+                        self._out.give(strike, None)
                     self._out.silent_neighbours += strike.neighbour
                     continue
                 kept.append(strike.pitch.name)
                 sounding = strike.on(choice)
                 if strike.real:
-                    self._give(strike, sounding)
+                    self._out.give(strike, sounding)
                     if abs(strike.pitch.alter) == 2:
-                        name = (movement, strike.pitch.name, sounding.name)
-                        self._doubled.setdefault(name, []).append(strike.head.id)
+                        self._out.double(movement, strike, sounding)
                     elif sounding.letter is not strike.pitch.letter:
                         moved.append((strike, sounding))
                 elif strike.neighbour and wish.strays(wish.choices.index(choice)):
@@ -344,7 +262,7 @@ class _Reader:
                     notes = (strike.head.id,)
                     registers = (register_of(sounding.string.octave),)
                     begun.append(
-                        _Holding(index, strike.lasts, *choice, notes, registers, strike.last_stroke)
+                        Holding(index, strike.lasts, *choice, notes, registers, strike.last_stroke)
                     )
         if not fixed and not begun and index not in self._out.frozen:
             self._out.chords[index] = (chord, answer)
@@ -354,7 +272,9 @@ class _Reader:
                 self._out.cramped[index] = frozenset(held.first for held in holdings)
         if lost:
             heads = [(strike.staff, strike.head, strike.pitch) for strike in lost]
-            self._out.findings.append(lost_notes(place, heads, kept, self._during(lost, holdings)))
+            self._out.findings.append(
+                lost_notes(place, heads, kept, self._out.during(lost, holdings))
+            )
         if moved:
             # A note that is respelled at a moment by itself clashes there with what else is struck.
             alone = answer
@@ -366,70 +286,17 @@ class _Reader:
                 for strike in group
                 if one == choice
             }
-            self._remark_moved(place, moved, clashing)
+            self._out.remark_moved(place, moved, clashing)
         return found, begun
-
-    def _remark_moved(
-        self,
-        place: Place,
-        moved: Sequence[tuple[Strike, Sounding]],
-        clashing: Collection[tuple[str, Pitch]],
-    ) -> None:
-        """Tell the notes that are played on another letter than written, by the reason for it."""
-        reasons: dict[Why, list[tuple[int, Head, Pitch, Sounding]]] = {}
-        for strike, sounding in moved:
-            why = Why.FEWER_CHANGES if self._pins.freely else Why.TIME
-            if _pinned_as(strike) in self._pins.barred:
-                why = Why.DECIDED
-            elif (strike.head.id, strike.pitch) in clashing:
-                why = Why.CLASH
-            told = (strike.staff, strike.head, strike.pitch, sounding)
-            reasons.setdefault(why, []).append(told)
-        for why in (Why.DECIDED, Why.CLASH, Why.TIME, Why.FEWER_CHANGES):
-            if why in reasons:
-                self._out.findings.append(respelled_notes(place, reasons[why], why))
-
-    def _during(self, lost: Sequence[Strike], holdings: Sequence[_Holding]) -> str:
-        """What keeps the pedals of lost notes in place, in words; empty if nothing does."""
-        if not holdings:
-            return ""
-        wanted = {sounding.letter for strike in lost for sounding in strike.soundings}
-        concerned = [held for held in holdings if held.letter in wanted]
-        return self._names.longer([note for held in concerned for note in held.notes])
-
-    @cached_property
-    def _names(self) -> NotesByName:
-        return NotesByName(self._part)
 
     def _barred(self, strike: Strike) -> frozenset[Choice]:
         """The strings that a note may not have; never all, unless that was decided of itself."""
-        head = _pinned_as(strike)
+        head = pinned_as(strike)
         barred = self._pins.barred_for(head, strike.pitch)
         if barred and head not in self._pins.barred:
             strings = {(one.letter, one.position) for one in strike.soundings}
             return NOTHING_BARRED if strings <= barred else barred
         return barred
-
-    def _give(self, strike: Strike, sounding: Sounding | None) -> None:
-        head = strike.head
-        self._out.strings[head.id] = StringUse(head.id, head.pitch, sounding)
-
-    def _tune(self, index: int, movement: int, strike: Strike, sounding: Sounding) -> None:
-        """A string without mechanism: tuned once for the movement, whatever its pedal does."""
-        if not strike.real:
-            return
-        place = self._moments.places[index]
-        key = (movement, sounding.string)
-        if key not in self._tunings:
-            self._tunings[key] = (sounding.position, strike.head.id)
-            if sounding.position is not Position.NATURAL:
-                self._out.findings.append(tuned_by_hand(place, strike.staff, strike.head, sounding))
-        tuned, _ = self._tunings[key]
-        if tuned is sounding.position:
-            self._give(strike, sounding)
-            return
-        self._give(strike, None)
-        self._out.findings.append(two_tunings(place, strike.staff, strike.head, sounding, tuned))
 
     def _slide(
         self,
@@ -437,7 +304,7 @@ class _Reader:
         line: Glissando,
         found: dict[Letter, Need],
         strikes: Mapping[int, list[Strike]],
-    ) -> list[_Holding]:
+    ) -> list[Holding]:
         """Freeze the pedals for a glissando; ``found`` gains the needs of its first moment."""
         last = max(self._moment(line.stop), index)
         self._out.frozen.update(range(index + 1, last + 1))
@@ -453,7 +320,7 @@ class _Reader:
                     if plain and letter not in ends:
                         setting[letter] = strike.soundings[0].position
         wrong: list[Letter] = []
-        holdings: list[_Holding] = []
+        holdings: list[Holding] = []
         for letter in LETTERS:
             need = found.get(letter)
             position = setting.get(letter)
@@ -468,23 +335,10 @@ class _Reader:
             if not struck:
                 moved = need is not None and need.moved
                 found[letter] = Need(position, line.notes, 0, moved=moved)
-            holdings.append(_Holding(index, last, letter, position, line.notes))
+            holdings.append(Holding(index, last, letter, position, line.notes))
         if wrong:
             place = self._moments.places[index]
             self._out.findings.append(
                 glissando_not_in_setting(place, line.start.staff, line.notes, wrong)
             )
         return holdings
-
-    def _remark_doubles(self) -> None:
-        first: dict[str, int] = {}
-        for event, head in self._part.notes():
-            first[head.id] = self._moment(event)
-        for (_, name, played), notes in self._doubled.items():
-            place = self._moments.places[first[notes[0]]]
-            self._out.findings.append(double_alteration(place, tuple(notes), name, played))
-
-
-def _pinned_as(strike: Strike) -> str:
-    """The id by which a decision about it is known."""
-    return beside(strike.head.id) if strike.neighbour else strike.head.id

@@ -1,6 +1,6 @@
 # The types with which dominance.py is compiled.
 
-from pedalsetter.analysis.planning.bounds cimport Node
+from pedalsetter.analysis.planning.states cimport Node
 from pedalsetter.analysis.planning.foot cimport Way
 from pedalsetter.analysis.planning.letter cimport Letter
 from pedalsetter.analysis.planning.prices cimport Prices

@@ -12,10 +12,10 @@ from operator import attrgetter
 
 import cython
 
-from pedalsetter.analysis.planning.bounds import Node
 from pedalsetter.analysis.planning.foot import Way
 from pedalsetter.analysis.planning.letter import Letter
 from pedalsetter.analysis.planning.prices import Prices
+from pedalsetter.analysis.planning.states import Node
 
 __all__ = ["Dominance", "Done", "Label"]
 

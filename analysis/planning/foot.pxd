@@ -1,6 +1,6 @@
 # The types with which foot.py is compiled.
 
-from pedalsetter.analysis.planning.bounds cimport Node
+from pedalsetter.analysis.planning.states cimport Node
 from pedalsetter.analysis.planning.prices cimport Past, Prices
 from pedalsetter.analysis.planning.letter cimport Letter, Move
 

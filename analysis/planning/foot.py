@@ -12,9 +12,9 @@ from itertools import permutations
 
 import cython
 
-from pedalsetter.analysis.planning.bounds import Node
 from pedalsetter.analysis.planning.letter import Letter, Move
 from pedalsetter.analysis.planning.prices import Past, Prices
+from pedalsetter.analysis.planning.states import Node
 from pedalsetter.analysis.planning.weights import Weights
 
 __all__ = ["Foot", "Way"]

@@ -13,8 +13,8 @@ from dataclasses import dataclass
 
 from pedalsetter.analysis.harp import Setting
 from pedalsetter.analysis.planning.junctions import Route, Stretch
-from pedalsetter.analysis.planning.moments import Moments, Strength
 from pedalsetter.analysis.planning.weights import Weights
+from pedalsetter.analysis.playing.moments import Moments, Strength
 
 __all__ = ["Crossing", "Form", "homes", "lay_form"]
 

@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from pedalsetter.analysis.part import HarpPart
-from pedalsetter.analysis.planning.playing_order import PlayingOrder
+from pedalsetter.analysis.playing.playing_order import PlayingOrder
 
 __all__ = ["Route", "Stretch", "find_route"]
 

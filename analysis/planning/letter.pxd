@@ -1,6 +1,7 @@
 # The types with which letter.py is compiled.
 
-from pedalsetter.analysis.planning.bounds cimport Bounds, Held, Node, Table
+from pedalsetter.analysis.planning.bounds cimport Bounds, Table
+from pedalsetter.analysis.planning.states cimport Held, Node
 from pedalsetter.analysis.planning.prices cimport Past, Variant
 
 cdef class Move:

@@ -5,8 +5,9 @@ from __future__ import annotations
 
 import cython
 
-from pedalsetter.analysis.planning.bounds import Ask, Bounds, Held, Node, Table
+from pedalsetter.analysis.planning.bounds import Bounds, Table
 from pedalsetter.analysis.planning.prices import INFINITE, Past, Variant
+from pedalsetter.analysis.planning.states import Ask, Held, Node
 
 __all__ = ["Letter", "Move", "Value"]
 

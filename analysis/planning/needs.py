@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from pedalsetter.analysis.harp import Letter, Position
 from pedalsetter.analysis.planning.chord import Answer, Wish, settle
-from pedalsetter.analysis.planning.strikes import Strike
 from pedalsetter.analysis.planning.weights import register_of
+from pedalsetter.analysis.playing.strikes import Strike
 
 __all__ = ["Chord", "Need", "later", "weight_of"]
 

@@ -9,20 +9,20 @@ together than the whole plan; it is raised where neither wants the note and lowe
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
 
-from pedalsetter.analysis.planning.bounds import Ask
 from pedalsetter.analysis.planning.chord import Answer, Wish
 from pedalsetter.analysis.planning.demands import Demands
 from pedalsetter.analysis.planning.form import Form
-from pedalsetter.analysis.planning.moments import Moments
 from pedalsetter.analysis.planning.needs import Chord, Need
 from pedalsetter.analysis.planning.prices import DECIDED, INFINITE, MOVED, Variant
-from pedalsetter.analysis.planning.strikes import Strike
+from pedalsetter.analysis.planning.states import Ask
+from pedalsetter.analysis.planning.struck import Note, Struck, bits, lost_points, narrow
 from pedalsetter.analysis.planning.weights import Weights, register_of
+from pedalsetter.analysis.playing.moments import Moments
+from pedalsetter.analysis.playing.strikes import Strike
 
-__all__ = ["Notes", "Option", "lost_points"]
+__all__ = ["Notes", "Option"]
 
 Option = tuple[int, tuple[int, ...]]
 """One way to answer a moment: (points beyond those of the letters, for each letter the number of
@@ -34,66 +34,6 @@ _UNMET = 100
 _FIRST_STEP = 300
 _LAST_STEP = 40
 _LEAST_STEP = 5
-
-
-@dataclass(slots=True)
-class _Note:
-    """One wish at one place."""
-
-    letters: list[int]
-    """The letter of each choice, its number in pedal order."""
-    positions: list[int]
-    registers: list[tuple[int, ...]]
-    prices: list[int]
-    """Points of each choice."""
-    until: int
-    lasts: int
-    """The last place at which it is struck again, or −1."""
-    stroke: int
-    """When it is struck for the last time, or −1 if it is struck once."""
-    lost: int
-    """Points if it does not sound."""
-    kind: int
-    share: int = 0
-    caution: int = 1
-    """By what the steps are divided by which the share is shifted where the feet differ."""
-    rising: bool | None = None
-    """Whether it was raised the last time."""
-
-    def take(self, choice: int, *, shared: bool) -> tuple[int, int, int]:
-        """(points if a letter sounds it, if another one does, if it should and cannot)."""
-        if not shared:
-            return 0, 0, self.lost - self.prices[choice]
-        if len(self.letters) == 1:
-            return self.prices[0], 0, self.lost
-        if choice:
-            return self.prices[1] - self.share, 0, self.lost - self.share
-        return self.prices[0], self.share, self.lost
-
-
-@dataclass(slots=True)
-class Struck:
-    """What is struck at one place."""
-
-    notes: list[_Note]
-    answers: list[Answer]
-    """As it is answered without a search first."""
-    fixed: dict[int, Variant]
-    """Letters that are needed whatever the answer."""
-    moved: frozenset[int]
-    """Letters that are decided to move right there."""
-    incomplete: bool
-    """Every answer leaves notes out, so that no price can be shared."""
-    by_letter: dict[int, dict[tuple[int, ...], int]] = field(default_factory=dict)
-    """For each letter and the notes that it sounds the number of that way, from 1."""
-
-    def taken(self, answer: Answer, letter: int) -> tuple[int, ...]:
-        """The numbers of the notes that an answer gives to a letter."""
-        return tuple(
-            number
-            for number, choice in enumerate(answer)
-            if choice is not None and choice[0].index == letter
-        )
 
 
 class Notes:
@@ -148,9 +88,9 @@ class Notes:
             any(choice is None for choice in answers[0]),
         )
         if len(answers) == 1:
-            _narrow(struck)
+            narrow(struck)
         self._struck[place] = struck
-        self._number(struck)
+        struck.number()
 
     def _fixed(self, need: Need, shift: int, place: int, held: int) -> Variant:
         kind = (0 if need.notes else DECIDED) | (MOVED if need.moved else 0)
@@ -160,7 +100,7 @@ class Notes:
         return Variant(
             int(need.position),
             need.until + shift,
-            _bits(need.registers),
+            bits(need.registers),
             0,
             kind,
             lasts,
@@ -177,12 +117,12 @@ class Notes:
         place: int,
         shift: int,
         end: int,
-    ) -> _Note:
+    ) -> Note:
         weights = self._weights
         real = weights.respelled * sum(strike.counts for strike in group)
         lasts = max((strike.lasts for strike in group), default=moment) - moment + place
         strokes = [one.last_stroke + shift for one in group if one.last_stroke is not None]
-        note = _Note(
+        note = Note(
             [letter.index for letter, _ in wish.open],
             [int(position) for _, position in wish.open],
             [
@@ -203,20 +143,6 @@ class Notes:
                 note.share += _FIRST_STEP
         return note
 
-    @staticmethod
-    def _number(struck: Struck) -> None:
-        """Number the ways in which the answers need each letter."""
-        struck.by_letter = {}
-        letters = {letter for note in struck.notes for letter in note.letters}
-        for letter in sorted(letters):
-            ways: dict[tuple[int, ...], int] = {}
-            for answer in struck.answers:
-                taken = struck.taken(answer, letter)
-                if taken:
-                    ways.setdefault(taken, len(ways) + 1)
-            if ways:
-                struck.by_letter[letter] = ways
-
     # What the search asks for.
 
     @property
@@ -233,50 +159,8 @@ class Notes:
                 if letter in struck.fixed:
                     found.append((place, (struck.fixed[letter],), INFINITE))
                 elif letter in struck.by_letter:
-                    found.append(self._ask(place, struck, letter))
+                    found.append(struck.ask(place, letter))
         return found
-
-    def _ask(self, place: int, struck: Struck, letter: int) -> Ask:
-        shared = not struck.incomplete
-        variants = []
-        for taken in struck.by_letter[letter]:
-            points = lost = 0
-            kinds = []
-            until, lasts, stroke = 0, -1, -1
-            registers: set[int] = set()
-            position = 0
-            for number, note in enumerate(struck.notes):
-                if letter not in note.letters:
-                    continue
-                choice = note.letters.index(letter)
-                sounded, passed, silent = note.take(choice, shared=shared)
-                if number not in taken:
-                    points, lost = points + passed, lost + passed
-                    continue
-                points, lost = points + sounded, lost + silent
-                kinds.append(note.kind)
-                position = note.positions[choice]
-                until, lasts = max(until, note.until), max(lasts, note.lasts)
-                stroke = max(stroke, note.stroke)
-                registers.update(note.registers[choice])
-            kind = min(kinds) | (MOVED if letter in struck.moved else 0)
-            variants.append(
-                Variant(position, until, _bits(registers), points, kind, lasts, stroke, lost)
-            )
-        passed = INFINITE
-        if any(not struck.taken(answer, letter) for answer in struck.answers):
-            passed = self._passed(struck, letter)
-        return place, tuple(variants), passed
-
-    @staticmethod
-    def _passed(struck: Struck, letter: int) -> int:
-        """Points if the letter sounds none of the notes."""
-        shared = not struck.incomplete
-        return sum(
-            note.take(note.letters.index(letter), shared=shared)[1]
-            for note in struck.notes
-            if letter in note.letters
-        )
 
     def options(self, letters: Sequence[int]) -> tuple[list[list[Option]], list[list[list[int]]]]:
         """For each place its options for some letters, and which answers each stands for."""
@@ -310,6 +194,10 @@ class Notes:
         """The ways to answer a place, the present one first; none where nothing is struck."""
         struck = self._struck.get(place)
         return struck.answers if struck is not None else []
+
+    def at(self, place: int) -> Struck:
+        """What is played at a place at which something is."""
+        return self._struck[place]
 
     def every(self) -> list[tuple[int, list[Answer]]]:
         """Every place at which something is struck, with the ways to answer it."""
@@ -376,46 +264,14 @@ class Notes:
             for number, note in enumerate(struck.notes):
                 if len(note.letters) != 2:
                     continue
-                wanted = [self._wants(struck, place, number, one, ways) for one in note.letters]
+                wanted = [
+                    struck.wants(number, one, ways[one].get(place, 0)) for one in note.letters
+                ]
                 if wanted[0] is wanted[1] and (not wanted[0] or note.prices[1] < note.share):
                     note.share += -step if wanted[0] else step
                     concerned.update(note.letters)
         self.forget(concerned)
         return concerned
-
-    @staticmethod
-    def _wants(
-        struck: Struck,
-        place: int,
-        number: int,
-        letter: int,
-        ways: Mapping[int, Mapping[int, int]],
-    ) -> bool:
-        way = ways[letter].get(place, 0)
-        return bool(way) and number in list(struck.by_letter[letter])[way - 1]
-
-    def contested(
-        self, place: int, feet: Sequence[Sequence[int]], meant: Sequence[Sequence[int]]
-    ) -> dict[int, bool]:
-        """The notes of a place that the feet answer differently.
-
-        For each whether both letters pass it by, so that its share is too low. ``meant`` are the
-        answers that each of the ``feet`` could agree to.
-        """
-        struck = self._struck[place]
-        found: dict[int, bool] = {}
-        chosen = [struck.answers[min(one)] for one in meant]
-        for number, note in enumerate(struck.notes):
-            if len(note.letters) != 2:
-                continue
-            taken = []
-            for letter in note.letters:
-                foot = next(at for at, letters in enumerate(feet) if letter in letters)
-                choice = chosen[foot][number]
-                taken.append(choice is not None and choice[0].index == letter)
-            if taken[0] is taken[1]:
-                found[number] = not taken[0]
-        return found
 
     def shift(self, place: int, number: int, rising: bool, step: int) -> list[int]:
         """Raise or lower the share of a note by a step, or by less where it has gone to and fro.
@@ -473,9 +329,9 @@ class Notes:
             before.moved,
             before.incomplete,
         )
-        _narrow(struck)
+        narrow(struck)
         self._struck[place] = struck
-        self._number(struck)
+        struck.number()
         concerned = {letter for note in before.notes for letter in note.letters}
         self.forget(concerned)
         return before, concerned
@@ -486,41 +342,3 @@ class Notes:
         concerned = {letter for note in struck.notes for letter in note.letters}
         self.forget(concerned)
         return concerned
-
-
-def _narrow(struck: Struck) -> None:
-    """Leave each note only the letters that some answer gives it."""
-    for number, note in enumerate(struck.notes):
-        if len(note.letters) < 2:
-            continue
-        taken = {
-            choice[0].index for answer in struck.answers if (choice := answer[number]) is not None
-        }
-        if len(taken) != 1:
-            continue
-        only = note.letters.index(next(iter(taken)))
-        struck.notes[number] = _Note(
-            [note.letters[only]],
-            [note.positions[only]],
-            [note.registers[only]],
-            [note.prices[only]],
-            note.until,
-            note.lasts,
-            note.stroke,
-            note.lost,
-            note.kind,
-        )
-
-
-def _bits(registers: Iterable[int]) -> int:
-    """A bit for each register."""
-    return sum(1 << register for register in set(registers))
-
-
-def lost_points(group: Sequence[Strike], weights: Weights) -> int:
-    """Points of notes that cannot sound; what an ornament adds, or only goes on, counts half."""
-    real = sum(strike.real for strike in group)
-    beside = sum(strike.neighbour for strike in group)
-    if not real and not beside:
-        beside = 1
-    return weights.lost * real + weights.lost // 2 * beside

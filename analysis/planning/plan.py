@@ -17,19 +17,20 @@ from pedalsetter.analysis.pedal_plan import Change, Finding, MovementPlan, Pedal
 from pedalsetter.analysis.planning.acceptance import accept, unhonoured
 from pedalsetter.analysis.planning.alternatives import other_places
 from pedalsetter.analysis.planning.attempt import Attempt, Source, attempt, printed
-from pedalsetter.analysis.planning.clock import Clock
+from pedalsetter.analysis.planning.claims import read_claims
 from pedalsetter.analysis.planning.collector import idle_collector
 from pedalsetter.analysis.planning.effort import QUICK, USUAL, Effort
 from pedalsetter.analysis.planning.junctions import find_route
-from pedalsetter.analysis.planning.moments import find_moments, number_graces
-from pedalsetter.analysis.planning.pins import Pins, policy, read_claims, weights_under
-from pedalsetter.analysis.planning.playing_order import playing_order
+from pedalsetter.analysis.planning.pins import Pins, policy, weights_under
 from pedalsetter.analysis.planning.sentences import decision_refused
-from pedalsetter.analysis.planning.strikes import read_strikes
-from pedalsetter.analysis.planning.sustained import Keys
 from pedalsetter.analysis.planning.telling import Made, Teller
 from pedalsetter.analysis.planning.timing import Move, time_moves
 from pedalsetter.analysis.planning.weights import Weights, less_free
+from pedalsetter.analysis.playing.clock import Clock
+from pedalsetter.analysis.playing.moments import find_moments, number_graces
+from pedalsetter.analysis.playing.playing_order import playing_order
+from pedalsetter.analysis.playing.strikes import read_strikes
+from pedalsetter.analysis.playing.sustained import Keys
 
 __all__ = ["plan_as_written", "plan_changes"]
 

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from pedalsetter.analysis.harp import Foot, Letter
 from pedalsetter.analysis.part import Place
 from pedalsetter.analysis.planning.demands import Demands
-from pedalsetter.analysis.planning.moments import Moments
 from pedalsetter.analysis.planning.needs import Need
-from pedalsetter.analysis.planning.playing_order import PlayingOrder
+from pedalsetter.analysis.playing.moments import Moments
+from pedalsetter.analysis.playing.playing_order import PlayingOrder
 
 __all__ = ["Move", "Timing", "time_moves"]
 

@@ -7,11 +7,11 @@ from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 from pedalsetter.analysis.harp import LETTERS, Letter, Position
-from pedalsetter.analysis.planning.bounds import UNSET
 from pedalsetter.analysis.planning.form import Form
 from pedalsetter.analysis.planning.notes import Notes
 from pedalsetter.analysis.planning.prices import DECIDED, MOVED, Past, Prices, Variant
-from pedalsetter.analysis.planning.solve import Solution, Step
+from pedalsetter.analysis.planning.states import UNSET
+from pedalsetter.analysis.planning.teams import Solution, Step
 
 __all__ = ["Group", "Movement", "Unmet", "Walk", "walked"]
 

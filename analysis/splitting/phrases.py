@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from pedalsetter.analysis.findings.edits import followers
 from pedalsetter.analysis.part import Beam, Event, HarpPart, glissando_lines
-from pedalsetter.analysis.planning.moments import is_struck
-from pedalsetter.analysis.planning.sustained import tied_ends, tremolo_pairs
+from pedalsetter.analysis.playing.moments import is_struck
+from pedalsetter.analysis.playing.sustained import tied_ends, tremolo_pairs
 
 __all__ = ["CUT", "Phrases"]
 

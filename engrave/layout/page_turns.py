@@ -8,7 +8,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from pedalsetter.analysis.part import HarpPart
-from pedalsetter.analysis.planning.clock import Clock
+from pedalsetter.analysis.playing.clock import Clock
 
 __all__ = ["TURN_SECONDS", "turn_bars", "turns_suffice"]
 

@@ -20,7 +20,7 @@ from pedalsetter.analysis.decisions import (
 )
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import Change, PedalPlan, StringUse
-from pedalsetter.analysis.planning.moments import number_graces, place_of
+from pedalsetter.analysis.playing.moments import number_graces, place_of
 from pedalsetter.analysis.wording import NotesByName
 
 __all__ = ["decisions_text", "spot_at"]

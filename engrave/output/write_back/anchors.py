@@ -15,7 +15,7 @@ from fractions import Fraction
 from lxml import etree
 
 from pedalsetter.analysis.part import Event, HarpPart, Place
-from pedalsetter.analysis.planning.moments import number_graces
+from pedalsetter.analysis.playing.moments import number_graces
 from pedalsetter.analysis.reading.identities import Identities, elements_by_identity
 from pedalsetter.analysis.reading.walk import Cursor
 

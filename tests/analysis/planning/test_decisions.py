@@ -28,8 +28,8 @@ from pedalsetter.analysis.marking import Origin, place_marks
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import FindingKind, PedalPlan
 from pedalsetter.analysis.planning import plan_as_written, plan_changes
-from pedalsetter.analysis.planning.clock import Clock
-from pedalsetter.analysis.planning.moments import find_moments, number_graces
+from pedalsetter.analysis.playing.clock import Clock
+from pedalsetter.analysis.playing.moments import find_moments, number_graces
 
 TUNE = build_part("C4/q D4/q E4/q F4/q", "G4/q A4/q F#4/q G4/q", "G4/w", "F4/q C#4/q C4/q B4/q")
 """F♯ is needed in bar 2, beat 3, and F♮ again in bar 4."""

@@ -16,7 +16,7 @@ from pedalsetter.analysis.marking import place_marks
 from pedalsetter.analysis.part import Jump, JumpKind, KeyChange, Place, Tempo
 from pedalsetter.analysis.pedal_plan import FindingKind, Severity
 from pedalsetter.analysis.planning import plan_as_written, plan_changes
-from pedalsetter.analysis.planning.clock import Clock
+from pedalsetter.analysis.playing.clock import Clock
 
 
 def test_the_opening_anticipates_each_letters_first_need() -> None:

@@ -10,7 +10,7 @@ from pedalsetter.analysis.marking import place_marks
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.pedal_plan import Severity
 from pedalsetter.analysis.planning import QUICK, plan_changes
-from pedalsetter.analysis.planning.playing_order import playing_order
+from pedalsetter.analysis.playing.playing_order import playing_order
 
 _planned = settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 _unfolded = settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.too_slow])

@@ -14,7 +14,7 @@ from enum import IntEnum
 from fractions import Fraction
 
 from pedalsetter.analysis.part import Bar, Event, HarpPart, Place
-from pedalsetter.analysis.planning.clock import Clock
+from pedalsetter.analysis.playing.clock import Clock
 
 __all__ = [
     "GRACE_MICROSECONDS",

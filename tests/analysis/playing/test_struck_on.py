@@ -19,7 +19,7 @@ from pedalsetter.analysis.harp import Letter, Position
 from pedalsetter.analysis.part import NotatedLength, Ornament, SpannerEnd, Tremolo
 from pedalsetter.analysis.pedal_plan import FindingKind
 from pedalsetter.analysis.planning import Weights, plan_changes
-from pedalsetter.analysis.planning.sustained import stroke_length
+from pedalsetter.analysis.playing.sustained import stroke_length
 from pedalsetter.engrave.output.decisions_text import spot_at
 
 HALF, QUARTER = NotatedLength(1), NotatedLength(2)

@@ -12,15 +12,15 @@ from fractions import Fraction
 
 from pedalsetter.analysis.harp import Harp, Letter, Position
 from pedalsetter.analysis.part import Event, HarpPart, Head
-from pedalsetter.analysis.planning.clock import Clock
-from pedalsetter.analysis.planning.moments import (
+from pedalsetter.analysis.playing.clock import Clock
+from pedalsetter.analysis.playing.moments import (
     GRACE_MICROSECONDS,
     Moments,
     Strength,
     is_struck,
     place_of,
 )
-from pedalsetter.analysis.planning.sustained import (
+from pedalsetter.analysis.playing.sustained import (
     Keys,
     neighbours,
     stroke_length,

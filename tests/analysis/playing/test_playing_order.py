@@ -13,7 +13,7 @@ from music21 import stream as m21_stream
 from part_builder import build_part
 
 from pedalsetter.analysis.part import HarpPart, Jump, JumpKind
-from pedalsetter.analysis.planning.playing_order import MOST_PASSES, playing_order
+from pedalsetter.analysis.playing.playing_order import MOST_PASSES, playing_order
 
 SIGNS = {
     JumpKind.SEGNO: m21_repeat.Segno,

@@ -13,7 +13,7 @@ from fractions import Fraction
 
 from pedalsetter.analysis.harp import LETTERS, Letter, Position, Setting
 from pedalsetter.analysis.part import Event, HarpPart, Head, glissando_lines
-from pedalsetter.analysis.planning.moments import is_struck, place_of
+from pedalsetter.analysis.playing.moments import is_struck, place_of
 from pedalsetter.analysis.respelling import Pitch
 
 __all__ = [

@@ -1,0 +1,181 @@
+"""What is gathered while the demands of a part are read: strings, findings, what goes on."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from pedalsetter.analysis.harp import Letter, Position, String
+from pedalsetter.analysis.part import HarpPart, Head, Place
+from pedalsetter.analysis.pedal_plan import Finding, StringUse
+from pedalsetter.analysis.planning.chord import Answer
+from pedalsetter.analysis.planning.needs import Chord, Need
+from pedalsetter.analysis.planning.pins import Pins, beside
+from pedalsetter.analysis.planning.sentences import (
+    Why,
+    double_alteration,
+    respelled_notes,
+    tuned_by_hand,
+    two_tunings,
+)
+from pedalsetter.analysis.playing.moments import Moments
+from pedalsetter.analysis.playing.strikes import Strike
+from pedalsetter.analysis.respelling import Pitch, Sounding
+from pedalsetter.analysis.wording import NotesByName
+
+__all__ = ["Demands", "Gathered", "Holding", "pinned_as"]
+
+
+@dataclass(frozen=True, slots=True)
+class Demands:
+    """All needs of a part."""
+
+    needs: tuple[Mapping[Letter, Need], ...]
+    """For each moment, by letter. A need without notes is a decision of the musician."""
+    strings: Mapping[str, StringUse]
+    frozen: frozenset[int]
+    """Moments at which no pedal may move, because a glissando is under way."""
+    chords: Mapping[int, tuple[Chord, Answer]]
+    """Moments at which nothing is trilled or slid: what is struck there, and how it is answered."""
+    findings: tuple[Finding, ...]
+    unmet: int = 0
+    """Decisions where pedals are to stand that the notes leave no room for."""
+    held: Mapping[int, tuple[Chord, Answer]] = field(default_factory=dict)
+    """As ``chords``, for the moments at which something is trilled or slid, or goes on so."""
+    cramped: Mapping[int, frozenset[int]] = field(default_factory=dict)
+    """Moments at which notes have no string because something is trilled or slid, each with those
+    at which that began."""
+    lasting: Mapping[int, int] = field(default_factory=dict)
+    """Moments at which something begins that is struck again later, and the last one of that."""
+    sliding: frozenset[int] = frozenset()
+    """Moments at which a glissando begins or goes on."""
+    neighbours: tuple[StringUse, ...] = ()
+    """Neighbours of ornamented notes that are played on another letter than they are read on."""
+    silent_neighbours: int = 0
+    """Neighbours of ornamented notes that have no string."""
+    keeps: Mapping[tuple[int, Letter], int] = field(default_factory=dict)
+    """For each moment and letter that something trilled or slid keeps there its last moment."""
+
+
+@dataclass(slots=True)
+class Holding:
+    """Letters that a trill, tremolo or glissando keeps in place up to a moment."""
+
+    first: int
+    last: int
+    letter: Letter
+    position: Position
+    notes: tuple[str, ...]
+    registers: tuple[int, ...] = ()
+    stroke: int | None = None
+    """As in :class:`Need`."""
+
+
+class Gathered:
+    """Collects what the moments of a part come to."""
+
+    def __init__(self, part: HarpPart, moments: Moments, pins: Pins) -> None:
+        self._part, self._moments, self._pins = part, moments, pins
+        self.strings: dict[str, StringUse] = {}
+        self.findings: list[Finding] = []
+        self.frozen: set[int] = set()
+        self.chords: dict[int, tuple[Chord, Answer]] = {}
+        self.unmet = 0
+        self.held: dict[int, tuple[Chord, Answer]] = {}
+        self.cramped: dict[int, frozenset[int]] = {}
+        self.lasting: dict[int, int] = {}
+        self.sliding: set[int] = set()
+        self.neighbours: list[StringUse] = []
+        self.silent_neighbours = 0
+        self.keeps: dict[tuple[int, Letter], int] = {}
+        self._tunings: dict[tuple[int, String], tuple[Position, str]] = {}
+        self._doubled: dict[tuple[int, str, str], list[str]] = {}
+
+    def demands(self, needs: Sequence[Mapping[Letter, Need]]) -> Demands:
+        """All of it."""
+        return Demands(
+            tuple(needs),
+            self.strings,
+            frozenset(self.frozen),
+            self.chords,
+            tuple(self.findings),
+            self.unmet,
+            self.held,
+            self.cramped,
+            self.lasting,
+            frozenset(self.sliding),
+            tuple(self.neighbours),
+            self.silent_neighbours,
+            self.keeps,
+        )
+
+    def double(self, movement: int, strike: Strike, sounding: Sounding) -> None:
+        """A double alteration is played on another string: told once for all of its kind."""
+        name = (movement, strike.pitch.name, sounding.name)
+        self._doubled.setdefault(name, []).append(strike.head.id)
+
+    def give(self, strike: Strike, sounding: Sounding | None) -> None:
+        """The string of a note, None for none."""
+        head = strike.head
+        self.strings[head.id] = StringUse(head.id, head.pitch, sounding)
+
+    def tune(self, index: int, movement: int, strike: Strike, sounding: Sounding) -> None:
+        """A string without mechanism: tuned once for the movement, whatever its pedal does."""
+        if not strike.real:
+            return
+        place = self._moments.places[index]
+        key = (movement, sounding.string)
+        if key not in self._tunings:
+            self._tunings[key] = (sounding.position, strike.head.id)
+            if sounding.position is not Position.NATURAL:
+                self.findings.append(tuned_by_hand(place, strike.staff, strike.head, sounding))
+        tuned, _ = self._tunings[key]
+        if tuned is sounding.position:
+            self.give(strike, sounding)
+            return
+        self.give(strike, None)
+        self.findings.append(two_tunings(place, strike.staff, strike.head, sounding, tuned))
+
+    def remark_moved(
+        self,
+        place: Place,
+        moved: Sequence[tuple[Strike, Sounding]],
+        clashing: Collection[tuple[str, Pitch]],
+    ) -> None:
+        """Tell the notes that are played on another letter than written, by the reason for it."""
+        reasons: dict[Why, list[tuple[int, Head, Pitch, Sounding]]] = {}
+        for strike, sounding in moved:
+            why = Why.FEWER_CHANGES if self._pins.freely else Why.TIME
+            if pinned_as(strike) in self._pins.barred:
+                why = Why.DECIDED
+            elif (strike.head.id, strike.pitch) in clashing:
+                why = Why.CLASH
+            told = (strike.staff, strike.head, strike.pitch, sounding)
+            reasons.setdefault(why, []).append(told)
+        for why in (Why.DECIDED, Why.CLASH, Why.TIME, Why.FEWER_CHANGES):
+            if why in reasons:
+                self.findings.append(respelled_notes(place, reasons[why], why))
+
+    def during(self, lost: Sequence[Strike], holdings: Sequence[Holding]) -> str:
+        """What keeps the pedals of lost notes in place, in words; empty if nothing does."""
+        if not holdings:
+            return ""
+        wanted = {sounding.letter for strike in lost for sounding in strike.soundings}
+        concerned = [held for held in holdings if held.letter in wanted]
+        return self._names.longer([note for held in concerned for note in held.notes])
+
+    @cached_property
+    def _names(self) -> NotesByName:
+        return NotesByName(self._part)
+
+    def remark_doubles(self, moment_of: Mapping[str, int]) -> None:
+        """Tell the double alterations; ``moment_of`` gives the moment of each head."""
+        for (_, name, played), notes in self._doubled.items():
+            place = self._moments.places[moment_of[notes[0]]]
+            self.findings.append(double_alteration(place, tuple(notes), name, played))
+
+
+def pinned_as(strike: Strike) -> str:
+    """The id by which a decision about it is known."""
+    return beside(strike.head.id) if strike.neighbour else strike.head.id

@@ -1,0 +1,33 @@
+# The types with which states.py is compiled.
+
+from pedalsetter.analysis.planning.prices cimport Past, Prices, Variant
+
+cdef class Held:
+    cdef readonly int number
+    cdef readonly tuple waits, memory
+    cdef public Held calm
+
+cdef class Node:
+    cdef readonly int place, position, moved
+    cdef readonly Held held
+    cdef readonly Past past, certain
+    cdef public long long rest, least
+    cdef public int number, sign, also
+    cdef public list moves, values
+    cdef Node next
+
+cdef class States:
+    cdef Prices prices
+    cdef object form
+    cdef list asks, _candidates, certain
+    cdef int _count
+    cdef dict _nodes, _helds
+    cdef int[::1] places, first
+    cdef long long[::1] skips
+
+    cdef _number_asks(self)
+    cdef Past after(self, Past past, int place, Variant variant, bint moved)
+    cpdef Held holding(self, tuple waits, tuple memory)
+    cdef Node node(self, int place, int position, int moved, Held held, Past past, Past certain)
+    cdef int _also(self, Node node) except -2
+    cdef long long rest(self, int place, int position, int moved, Held held, Past past) except? -1
