@@ -14,8 +14,8 @@ class Effort:
     for_each_place: int
 
     def labels(self, places: int) -> int:
-        """Labels for a part with so many places."""
-        return self.for_each_place * places + 2_000
+        """Labels for a part with so many places; a short one is given those of a hundred."""
+        return self.for_each_place * max(places, 100) + 2_000
 
 
 QUICK = Effort(12)
