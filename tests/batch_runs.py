@@ -182,13 +182,13 @@ def catalogue_of(folder: Path, titles: dict[str, str]) -> Path:
 
 
 def journal_lines(out: Path) -> list[dict[str, Any]]:
-    """The whole lines of a journal after its first one."""
+    """The whole lines of a journal that tell of scores."""
     try:
         content = (out / "journal.jsonl").read_bytes()
     except FileNotFoundError:
         return []
     whole = content[: content.rfind(b"\n") + 1].splitlines()
-    return [json.loads(line) for line in whole[1:]]
+    return [told for told in map(json.loads, whole) if "score" in told]
 
 
 def results(out: Path) -> dict[str, bytes]:

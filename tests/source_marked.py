@@ -19,7 +19,8 @@ def as_sources_own(data: bytes) -> bytes:
 
 
 def _nameless(text: str) -> str:
-    return re.sub(r' (?:xml:)?id="pedalsetter-[^"]*"|<\?pedalsetter [^>]*\?>', "", text)
+    names = r' (?:xml:)?id="pedalsetter-[^"]*"|<\?pedalsetter [^>]*\?>'
+    return re.sub(rf"{names}|<!-- Made by Pedalsetter, sha256:\w+ -->\n", "", text)
 
 
 def with_slips(data: bytes) -> bytes:

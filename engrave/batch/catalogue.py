@@ -28,6 +28,8 @@ def tasks_of(
     treatment: Treatment,
     seconds: int = 600,
     memory_bytes: int = 4 << 30,
+    *,
+    force: bool = False,
 ) -> tuple[Task, ...]:
     """One task for each score, in order, each with a folder of its own below ``out``.
 
@@ -47,6 +49,7 @@ def tasks_of(
             digest=digest,
             seconds=seconds,
             memory_bytes=memory_bytes,
+            force=force,
         )
         for score in found
     )

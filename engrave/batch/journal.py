@@ -38,6 +38,8 @@ class Journal:
         self.path = out / JOURNAL
         self.records: dict[str, Record] = {}
         """The latest record of each score by its name."""
+        self.summary: str | None = None
+        """SHA-256 of the summary as an earlier run wrote it."""
         described = treatment.described()
         try:
             flags = os.O_RDWR | os.O_CREAT | os.O_APPEND | getattr(os, "O_BINARY", 0)
@@ -74,6 +76,17 @@ class Journal:
             raise _unwritable(self.path, error) from error
         self.records[ended.record.score] = ended.record
 
+    def write_summary(self, digest: str) -> None:
+        """Write down the SHA-256 of the summary, before it is written.
+
+        Raises:
+            OutputError: the disk is full or gone.
+        """
+        try:
+            self._append({"summary": digest})
+        except OSError as error:
+            raise _unwritable(self.path, error) from error
+
     def close(self) -> None:
         """Close the file; every line is on the disk already."""
         os.close(self._handle)
@@ -93,7 +106,9 @@ class Journal:
             data = _data(line)
             # A line that a failing disk has damaged is as if it were not there: the results tell
             # for themselves whose they are.
-            if data is not None:
+            if data is not None and isinstance(data.get("summary"), str):
+                self.summary = data["summary"]
+            elif data is not None:
                 try:
                     record = Record.from_data(data)
                 except ValueError:

@@ -18,9 +18,11 @@ from pedalsetter.analysis.errors import (
     ScoreError,
 )
 from pedalsetter.analysis.planning import THOROUGH, USUAL
+from pedalsetter.analysis.wording import listed
 from pedalsetter.engrave.batch.record import Ended, Outcome, Record
 from pedalsetter.engrave.batch.task import Task
 from pedalsetter.engrave.output.files import write_files
+from pedalsetter.engrave.output.own_results import is_untouched
 from pedalsetter.engrave.output.plan_document import findings_that_matter
 from pedalsetter.engrave.output.results import EngravedScore
 from pedalsetter.engrave.road import decisions_for, files_of, mark_score
@@ -46,6 +48,10 @@ def treat(task: Task) -> Ended:
     record = finished_record(task.target, identity, task.digest)
     if record is not None:
         return Ended(record)
+    try:
+        _keep_what_was_edited(task)
+    except OutputError as error:
+        return Ended(_without_results(task, identity, Outcome.LOST, error))
     try:
         _refuse_what_is_no_file(task)
         treatment = task.treatment
@@ -101,6 +107,39 @@ def _record_in(target: Path) -> Record | None:
         return Record.from_data(json.loads((target / RECORD_FILE).read_bytes()))
     except (OSError, ValueError):
         return None
+
+
+def _keep_what_was_edited(task: Task) -> None:
+    """Refuse to do a score again whose earlier results somebody has changed or added to.
+
+    Raises:
+        OutputError: there are such files.
+    """
+    earlier = _record_in(task.target)
+    if earlier is None or task.force:
+        return
+    others = sorted(
+        path.relative_to(task.target).as_posix()
+        for path in task.target.rglob("*")
+        if not path.is_dir() and not _as_recorded(path, earlier)
+    )
+    if others:
+        raise OutputError(
+            f"{listed(others)} in {task.folder} {'is' if len(others) == 1 else 'are'} not as "
+            "Pedalsetter wrote the results there",
+            file=Path(task.path).name,
+            mend="Move what you want to keep, or give --force to replace it.",
+        )
+
+
+def _as_recorded(path: Path, record: Record) -> bool:
+    try:
+        content = path.read_bytes()
+    except OSError:
+        return False
+    if path.name == RECORD_FILE:
+        return is_untouched(path.name, content)
+    return record.files.get(path.name) == hashlib.sha256(content).hexdigest()
 
 
 def _refuse_what_is_no_file(task: Task) -> None:

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import csv
+import hashlib
 import io
 from collections.abc import Sequence
+from pathlib import Path
 
 from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from pedalsetter.analysis.errors import OutputError
 from pedalsetter.engrave.batch.record import Outcome, Record
 
-__all__ = ["SUMMARY", "exit_code", "print_summary", "summary_csv"]
+__all__ = ["SUMMARY", "check_summary", "exit_code", "print_summary", "summary_csv"]
 
 SUMMARY = "summary.csv"
 """Its name in the output folder."""
@@ -61,6 +64,26 @@ def summary_csv(records: Sequence[Record]) -> bytes:
             ]
         )
     return text.getvalue().encode("utf-8-sig", "backslashreplace")
+
+
+def check_summary(out: Path, digest: str | None, *, force: bool) -> None:
+    """Refuse before the work to replace a summary that is not as we wrote it.
+
+    ``digest`` is its SHA-256 by the journal of an earlier run, None without one.
+
+    Raises:
+        OutputError: there is such a file, and not ``force``.
+    """
+    path = out / SUMMARY
+    if force or not path.exists():
+        return
+    if path.is_file() and hashlib.sha256(path.read_bytes()).hexdigest() == digest:
+        return
+    raise OutputError(
+        f"{SUMMARY} is there already, and not as Pedalsetter wrote it",
+        file=str(out),
+        mend="Move it, or give --force to replace it.",
+    )
 
 
 def print_summary(console: Console, records: Sequence[Record]) -> None:

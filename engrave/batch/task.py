@@ -86,6 +86,8 @@ class Task:
     """Time limit."""
     memory_bytes: int = 4 << 30
     """Memory limit of the process; the engraver has its own."""
+    force: bool = False
+    """Whether results that were edited since may make room for new ones."""
 
     def identity(self) -> str | None:
         """SHA-256 of the score file, and of the decisions beside it if there are any.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
@@ -27,6 +28,7 @@ from pedalsetter.engrave.commands.page_options import (
 )
 from pedalsetter.engrave.commands.shell import (
     AllowOption,
+    ForceOption,
     MendsOption,
     NoDecisionsOption,
     PartOption,
@@ -105,6 +107,7 @@ def batch(
     write_back: WriteBackOption = False,
     write: WriteOption = None,
     mends: MendsOption = True,
+    force: ForceOption = False,
     strict: StrictOption = False,
     quiet: QuietOption = False,
     traceback: TracebackOption = False,
@@ -118,11 +121,17 @@ def batch(
     with Told(traceback):
         from pedalsetter.engrave.batch.catalogue import run_catalogue, tasks_of
         from pedalsetter.engrave.batch.cluster import work_on_cluster
-        from pedalsetter.engrave.batch.journal import Journal
+        from pedalsetter.engrave.batch.journal import JOURNAL, Journal
         from pedalsetter.engrave.batch.local import processors, work_locally
         from pedalsetter.engrave.batch.lock import only_run
         from pedalsetter.engrave.batch.scores import find_scores
-        from pedalsetter.engrave.batch.summary import SUMMARY, exit_code, print_summary, summary_csv
+        from pedalsetter.engrave.batch.summary import (
+            SUMMARY,
+            check_summary,
+            exit_code,
+            print_summary,
+            summary_csv,
+        )
         from pedalsetter.engrave.batch.task import Treatment
         from pedalsetter.engrave.output.files import write_files
         from pedalsetter.engrave.output.report import console_for_results
@@ -153,10 +162,13 @@ def batch(
             thorough,
         )
         found = find_scores(scores, out)
-        tasks = tasks_of(found, out, treatment, time_limit, memory_limit << 20)
+        tasks = tasks_of(found, out, treatment, time_limit, memory_limit << 20, force=force)
         with only_run(out) as lock:
+            if not (out / JOURNAL).exists():
+                check_summary(out, None, force=force)
             journal = Journal(out, treatment, resume=resume)
             try:
+                check_summary(out, journal.summary, force=force)
 
                 def work(left: Sequence[Task]) -> Iterator[Ended]:
                     if cluster is not None:
@@ -166,9 +178,11 @@ def batch(
 
                 with _bar(len(found), quiet) as progress:
                     records = run_catalogue(found, tasks, journal, work, progress)
+                summary = summary_csv(records)
+                journal.write_summary(hashlib.sha256(summary).hexdigest())
+                write_files(out, {SUMMARY: summary}, None, force=True)
             finally:
                 journal.close()
-            write_files(out, {SUMMARY: summary_csv(records)}, journal.path)
         if not quiet:
             print_summary(console_for_results(), records)
             typer.echo(f"Results, {journal.path.name} and {SUMMARY} are in {out}")

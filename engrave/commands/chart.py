@@ -7,10 +7,11 @@ from typing import Annotated
 
 import typer
 
-from pedalsetter.engrave.commands.pictures import write_picture
+from pedalsetter.engrave.commands.pictures import check_picture, write_picture
 from pedalsetter.engrave.commands.shell import (
     AllowOption,
     DecisionsOption,
+    ForceOption,
     NoDecisionsOption,
     PartOption,
     QuietOption,
@@ -47,18 +48,18 @@ def chart(
     dpi: Annotated[
         int, typer.Option(min=30, max=600, help="Resolution of a PNG, dots an inch.")
     ] = 150,
+    force: ForceOption = False,
     quiet: QuietOption = False,
     traceback: TracebackOption = False,
 ) -> None:
     """Draw the pedal chart: where each pedal stands, along the bars, with changes and findings."""
     with Told(traceback), Steps(quiet) as progress:
         from pedalsetter.engrave.output.chart.chart import CHART_FORMS, draw_chart
-        from pedalsetter.engrave.output.picture import form_of
         from pedalsetter.engrave.road import plan_score
 
-        form_of(output, CHART_FORMS)
+        check_picture(output, CHART_FORMS, score, force=force)
         decided = read_decisions(score, decisions, no_decisions, respell, allow)
         planned = plan_score(score, part, progress, decisions=decided, effort=effort_of(thorough))
         progress("drawing")
         files = draw_chart(planned).files(output, dpi)
-        write_picture(output, files, quiet, score)
+        write_picture(output, files, quiet, score, force=force)

@@ -8,8 +8,8 @@ from typing import Annotated
 import typer
 
 from pedalsetter.engrave.commands.page_options import HouseStyleOption
-from pedalsetter.engrave.commands.pictures import DpiOption, write_picture
-from pedalsetter.engrave.commands.shell import QuietOption, Told, TracebackOption
+from pedalsetter.engrave.commands.pictures import DpiOption, check_picture, write_picture
+from pedalsetter.engrave.commands.shell import ForceOption, QuietOption, Told, TracebackOption
 
 __all__ = ["diagram"]
 
@@ -40,6 +40,7 @@ def diagram(
     ] = None,
     house_style: HouseStyleOption = "final-part",
     dpi: DpiOption = 300,
+    force: ForceOption = False,
     quiet: QuietOption = False,
     traceback: TracebackOption = False,
 ) -> None:
@@ -48,10 +49,10 @@ def diagram(
         from pedalsetter.analysis.harp import Setting
         from pedalsetter.engrave.house_style import load_house_style
         from pedalsetter.engrave.output.diagram import draw_diagram
-        from pedalsetter.engrave.output.picture import FORMS, form_of
+        from pedalsetter.engrave.output.picture import FORMS
 
-        form_of(output, FORMS)
+        check_picture(output, FORMS, None, force=force)
         setting = Setting.read(" ".join(words))
         changed = Setting.read(start).letters_unlike(setting) if start is not None else ()
         picture = draw_diagram(setting, load_house_style(house_style), changed)
-        write_picture(output, picture.files(output, dpi), quiet, None)
+        write_picture(output, picture.files(output, dpi), quiet, None, force=force)

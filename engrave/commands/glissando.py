@@ -9,8 +9,8 @@ from typing import Annotated
 import typer
 
 from pedalsetter.engrave.commands.page_options import HouseStyleOption
-from pedalsetter.engrave.commands.pictures import DpiOption, write_picture
-from pedalsetter.engrave.commands.shell import QuietOption, Told, TracebackOption
+from pedalsetter.engrave.commands.pictures import DpiOption, check_picture, write_picture
+from pedalsetter.engrave.commands.shell import ForceOption, QuietOption, Told, TracebackOption
 
 __all__ = ["glissando"]
 
@@ -59,6 +59,7 @@ def glissando(
     ] = None,
     house_style: HouseStyleOption = "final-part",
     dpi: DpiOption = 150,
+    force: ForceOption = False,
     quiet: QuietOption = False,
     traceback: TracebackOption = False,
 ) -> None:
@@ -74,9 +75,9 @@ def glissando(
         wanted = read_pitch_set(" ".join(words))
         before = Setting.read(start) if start is not None else None
         if output is not None:
-            from pedalsetter.engrave.output.picture import FORMS, form_of
+            from pedalsetter.engrave.output.picture import FORMS
 
-            form_of(output, FORMS)
+            check_picture(output, FORMS, None, force=force)
         answer = glissando_settings(wanted.pitch_classes, before, nearest=nearest)
         from pedalsetter.engrave.output.glissando_report import glissando_json, print_glissando
 
@@ -90,4 +91,4 @@ def glissando(
 
             best = answer.best[:_MOST_DRAWN]
             picture = draw_glissandi(wanted, best, load_house_style(house_style), before)
-            write_picture(output, picture.files(output, dpi), quiet or json, None)
+            write_picture(output, picture.files(output, dpi), quiet or json, None, force=force)

@@ -31,6 +31,7 @@ from pedalsetter.engrave.commands.page_options import (
 from pedalsetter.engrave.commands.shell import (
     AllowOption,
     DecisionsOption,
+    ForceOption,
     MendsOption,
     NoDecisionsOption,
     PartOption,
@@ -78,6 +79,7 @@ def mark(
     cue: CueOption = None,
     mends: MendsOption = True,
     watch: WatchOption = False,
+    force: ForceOption = False,
     strict: StrictOption = False,
     quiet: QuietOption = False,
     time_limit: SecondsOption = SECONDS,
@@ -115,6 +117,7 @@ def mark(
             ),
             source_marks,
             thorough,
+            force,
         )
         other = watch or preview or flags or critical_report or job.wanted.marked_copy
         if other and (split or reading_score):

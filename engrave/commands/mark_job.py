@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from pedalsetter.analysis.source_policy import SourceMarks
 from pedalsetter.engrave.commands.shell import effort_of, read_decisions
-from pedalsetter.engrave.road import Wanted, files_of, mark_score, plan_score, silent
+from pedalsetter.engrave.road import Wanted, files_of, mark_score, plan_score, silent, stem_of
 
 if TYPE_CHECKING:
     from pedalsetter.analysis.decisions import Decisions
@@ -37,6 +38,8 @@ class MarkJob:
     source_marks: SourceMarks
     thorough: bool = False
     """Whether the plan is searched for as long as it could be better."""
+    force: bool = False
+    """Whether files that are not ours, or were edited, may be replaced."""
 
     @property
     def effort(self) -> Effort:
@@ -70,8 +73,7 @@ class MarkJob:
         Raises:
             PedalsetterError: any step fails; no file is then written.
         """
-        from pedalsetter.engrave.output.files import write_files
-
+        self.check_place()
         result = mark_score(
             self.score,
             self.part,
@@ -84,8 +86,39 @@ class MarkJob:
             progress=progress,
         )
         files, notices = files_of(result, self.score, self.wanted)
-        written = write_files(self.folder, files, self.score)
+        written = self.write(files)
         return replace(result, notices=notices), written
+
+    def check_place(self, ending: str = "") -> None:
+        """Refuse before the work what could not be written after it.
+
+        ``ending`` matches what results of another kind have after the score's name.
+
+        Raises:
+            OutputError: a file must not be replaced, or the folder cannot be written.
+        """
+        from pedalsetter.engrave.output.files import check_place
+        from pedalsetter.engrave.output.result_files import possible_names
+
+        names = possible_names(
+            stem_of(self.score),
+            ending,
+            pictures=self.dpi is not None or self.wanted.contact_sheet,
+            report=self.wanted.critical_report,
+            marked_copy=self.wanted.marked_copy,
+            stylesheet=not self.wanted.standalone,
+        )
+        check_place(self.folder, names, self.score, force=self.force)
+
+    def write(self, files: Mapping[str, bytes]) -> tuple[Path, ...]:
+        """Write results into the folder, and return their paths.
+
+        Raises:
+            OutputError: a file must not be replaced, or the folder cannot be written.
+        """
+        from pedalsetter.engrave.output.files import write_files
+
+        return write_files(self.folder, files, self.score, force=self.force)
 
     def decided(self) -> Decisions:
         """The musician's decisions, as the options about them have it.

@@ -109,7 +109,7 @@ def plan(
             from pedalsetter.engrave.output.files import write_files
 
             text = decisions_text(planned.part, planned.plan, decided)
-            write_files(target.parent, {target.name: text.encode()}, score)
+            write_files(target.parent, {target.name: text.encode()}, score, force=force)
         elif why is not None:
             from pedalsetter.engrave.output.why_report import print_why
 

@@ -8,10 +8,11 @@ from typing import Annotated
 import typer
 
 from pedalsetter.engrave.commands.page_options import HouseStyleOption
-from pedalsetter.engrave.commands.pictures import DpiOption, write_picture
+from pedalsetter.engrave.commands.pictures import DpiOption, check_picture, write_picture
 from pedalsetter.engrave.commands.shell import (
     AllowOption,
     DecisionsOption,
+    ForceOption,
     NoDecisionsOption,
     PartOption,
     QuietOption,
@@ -47,20 +48,21 @@ def practice(
     thorough: ThoroughOption = False,
     house_style: HouseStyleOption = "final-part",
     dpi: DpiOption = 150,
+    force: ForceOption = False,
     quiet: QuietOption = False,
     traceback: TracebackOption = False,
 ) -> None:
     """Draw the practice sheet: every setting as a diagram, with its bar, on one page if it fits."""
     with Told(traceback), Steps(quiet) as progress:
         from pedalsetter.engrave.house_style import load_house_style
-        from pedalsetter.engrave.output.picture import FORMS, form_of
+        from pedalsetter.engrave.output.picture import FORMS
         from pedalsetter.engrave.output.practice_sheet import draw_practice_sheet
         from pedalsetter.engrave.road import plan_score
 
-        form_of(output, FORMS)
+        check_picture(output, FORMS, score, force=force)
         style = load_house_style(house_style)
         decided = read_decisions(score, decisions, no_decisions, respell, allow)
         planned = plan_score(score, part, progress, decisions=decided, effort=effort_of(thorough))
         progress("engraving")
         picture = draw_practice_sheet(planned, style)
-        write_picture(output, picture.files(output, dpi), quiet, score)
+        write_picture(output, picture.files(output, dpi), quiet, score, force=force)

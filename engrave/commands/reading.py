@@ -25,10 +25,10 @@ def reading_job(job: MarkJob, cues: Sequence[str], *, quiet: bool, strict: bool)
         from pedalsetter.analysis.full_score import read_full_score
         from pedalsetter.engrave.house_style import load_house_style
         from pedalsetter.engrave.output.best_told import best_told
-        from pedalsetter.engrave.output.files import write_files
         from pedalsetter.engrave.output.plan_document import findings_that_matter, plan_json
         from pedalsetter.engrave.road import load_engraving, plan_score, stem_of
 
+        job.check_place(r"(-reading|(?=\.plan))")
         style = load_house_style(job.house_style)
         planned = plan_score(
             job.score,
@@ -58,7 +58,7 @@ def reading_job(job: MarkJob, cues: Sequence[str], *, quiet: bool, strict: bool)
             progress("drawing the pages")
             pages = result.picture.png(job.dpi)
             files |= {f"{stem}-{number}.png": page for number, page in enumerate(pages, 1)}
-        written = write_files(job.folder, files, job.score)
+        written = job.write(files)
     if not quiet:
         parts = ", ".join(player.name for player in score.players)
         typer.echo(f"{len(score.players)} parts: {parts}")

@@ -22,6 +22,7 @@ __all__ = [
     "EXIT_CODES",
     "AllowOption",
     "DecisionsOption",
+    "ForceOption",
     "MendsOption",
     "NoDecisionsOption",
     "PartOption",
@@ -111,6 +112,13 @@ MendsOption = Annotated[
 ]
 StrictOption = Annotated[
     bool, typer.Option("--strict", help="Exit with 1 if findings other than remarks remain.")
+]
+ForceOption = Annotated[
+    bool,
+    typer.Option(
+        "--force",
+        help="Replace files that Pedalsetter has not made, or that were edited since.",
+    ),
 ]
 QuietOption = Annotated[
     bool, typer.Option("--quiet", "-q", help="Print nothing but results and errors.")

@@ -19,11 +19,11 @@ def split_job(job: MarkJob, *, quiet: bool, strict: bool) -> bool:
         PedalsetterError: any step fails; no file is then written.
     """
     with Steps(quiet) as progress:
-        from pedalsetter.engrave.output.files import write_files
         from pedalsetter.engrave.output.result_files import result_files
         from pedalsetter.engrave.road import stem_of
         from pedalsetter.engrave.second_harp import split_score, split_told
 
+        job.check_place("-harp-[12]")
         divided = split_score(
             job.score,
             job.part,
@@ -38,7 +38,7 @@ def split_job(job: MarkJob, *, quiet: bool, strict: bool) -> bool:
         stems = [f"{stem_of(job.score)}-harp-{number}" for number, _ in enumerate(divided.harps, 1)]
         for stem, harp in zip(stems, divided.harps, strict=True):
             files.update(result_files(harp, stem)[0])
-        written = write_files(job.folder, files, job.score) if files else ()
+        written = job.write(files) if files else ()
     if not quiet:
         for line in split_told(divided.planned, divided.split):
             typer.echo(line)

@@ -162,10 +162,11 @@ def watch_job(job: MarkJob, seconds: int = SECONDS, say: Callable[[str], None] =
     No plan is searched for longer than so many ``seconds``; what is the best by then is taken.
 
     Raises:
-        PedalsetterError: the score cannot be read at the beginning.
+        PedalsetterError: the score cannot be read at the beginning, or the results not be written.
     """
     # A process of its own, not a thread: planning and engraving then go on side by side, and each
     # has its own libraries.
+    job.check_place()
     workers = ProcessPoolExecutor(max_workers=1, mp_context=get_context("spawn"), initializer=_warm)
     watch = Watch(
         job.watched, lambda: _plan(job, seconds), lambda: workers.submit(_pages, job, seconds), say

@@ -24,6 +24,7 @@ from pedalsetter.analysis.pedal_plan import (
     StringUse,
 )
 from pedalsetter.engrave.output.best_told import best_told
+from pedalsetter.engrave.output.own_results import stamped
 
 __all__ = [
     "PLAN_DOCUMENT_VERSION",
@@ -39,8 +40,12 @@ PLAN_DOCUMENT_VERSION = 1
 
 
 def plan_json(part: HarpPart, plan: PedalPlan, markings: Markings) -> str:
-    """The document as text: UTF-8 characters kept, two spaces of indent, newline at the end."""
-    return json.dumps(plan_document(part, plan, markings), ensure_ascii=False, indent=2) + "\n"
+    """The document as text: UTF-8 characters kept, two spaces of indent, newline at the end.
+
+    Its last key tells that it is ours, and as it was written.
+    """
+    text = json.dumps(plan_document(part, plan, markings), ensure_ascii=False, indent=2) + "\n"
+    return stamped("plan.json", text.encode()).decode()
 
 
 def score_document(part: HarpPart) -> dict[str, Any]:

@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 import os
+import re
 from dataclasses import replace
 
 from pedalsetter.analysis.part import Notice
+from pedalsetter.engrave.output.own_results import stamped
 from pedalsetter.engrave.output.plan_document import plan_json
 from pedalsetter.engrave.output.results import EngravedScore
 
-__all__ = ["result_files"]
+__all__ = ["possible_names", "result_files"]
 
 
 def result_files(
     result: EngravedScore, stem: str, *, marked_copy_of: str | os.PathLike[str] | None = None
 ) -> tuple[dict[str, bytes], tuple[Notice, ...]]:
-    """Every file of a score's results, its name beginning with ``stem``, and all notices.
+    """All files of a score as they are written, named from ``stem``, and all notices.
 
     ``marked_copy_of`` is the score file if a copy of it with the marks in it is wanted too.
 
@@ -43,7 +45,7 @@ def result_files(
         files[f"{stem}.critical.md"] = markdown.encode()
         files[f"{stem}.critical.html"] = html.encode()
     if marked_copy_of is None:
-        return files, result.notices
+        return _stamped(files), result.notices
     if planned.edition is None:
         raise ValueError("a plan without an edition says nothing about the source's marks")
     from pedalsetter.engrave.output.marked_copy import marked_copy
@@ -56,4 +58,29 @@ def result_files(
     options = DEFAULT_OPTIONS if style is None else options_of(style, planned.part)
     copy = marked_copy(marked_copy_of, planned.part, edition, options)
     files[f"{stem}-pedals{copy.suffix}"] = copy.data
-    return files, (*result.notices, *copy.notices)
+    return _stamped(files), (*result.notices, *copy.notices)
+
+
+def possible_names(
+    stem: str,
+    ending: str = "",
+    *,
+    pictures: bool = True,
+    report: bool = False,
+    marked_copy: bool = False,
+    stylesheet: bool = False,
+) -> re.Pattern[str]:
+    """Matches every name that :func:`result_files` may give, known before there is a result.
+
+    ``ending`` matches what may stand between ``stem`` and the rest.
+    """
+    endings = [r"\.ly", r"\.pdf", r"\.plan\.json"]
+    endings += [r"(-system)?-\d+\.png", r"-pages\.png"] if pictures else []
+    endings += [r"\.critical\.(md|html)"] if report else []
+    endings += [r"-pedals\.(musicxml|mxl|mei)"] if marked_copy else []
+    names = f"{re.escape(stem)}{ending}({'|'.join(endings)})"
+    return re.compile(rf"{names}|pedals\.ily" if stylesheet else names)
+
+
+def _stamped(files: dict[str, bytes]) -> dict[str, bytes]:
+    return {name: stamped(name, content) for name, content in files.items()}
