@@ -38,7 +38,7 @@ def decisions_beside(score: str | os.PathLike[str]) -> Path:
     """Where the decisions about a score are looked for: ``sonata.pedals.toml``."""
     path = Path(score)
     stem = path.name.removesuffix(path.suffix) or path.name
-    return path.with_name(f"{stem}.pedals.toml")
+    return path.parent / f"{stem}.pedals.toml"
 
 
 def load_decisions(file: str | os.PathLike[str]) -> Decisions:

@@ -14,7 +14,7 @@ from enum import Enum
 from fractions import Fraction
 
 from pedalsetter.analysis.harp import Foot, Letter, Position, Setting
-from pedalsetter.analysis.part import Place
+from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.respelling import Pitch, Sounding
 
 __all__ = [
@@ -126,6 +126,12 @@ class Finding:
     """One sentence: what would help; empty if nothing is known to."""
     mends: tuple[Mend, ...] = ()
     """Mends that have been tried and help, best first; empty where none was asked for."""
+    located: bool = True
+    """False where the score has no such place, as for a decision in a bar that is not there."""
+
+    def where(self, part: HarpPart) -> str:
+        """The place in words: ``bar 12, beat 2½``."""
+        return part.told_place(self.place) if self.located else "the decisions"
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from pedalsetter.analysis.harp import Letter, Position
 from pedalsetter.analysis.part import Event, HarpPart, Head, glissando_lines
 from pedalsetter.analysis.respelling import strings_for
 
-__all__ = ["NotesByName", "listed", "ornament_called"]
+__all__ = ["NotesByName", "listed", "many", "ornament_called"]
 
 
 def listed(names: Iterable[str]) -> str:
@@ -17,6 +17,11 @@ def listed(names: Iterable[str]) -> str:
     if len(every) < 2:
         return "".join(every)
     return f"{', '.join(every[:-1])} and {every[-1]}"
+
+
+def many(count: int, what: str) -> str:
+    """``1 page``, ``2 pages``."""
+    return f"{count} {what}" if count == 1 else f"{count} {what}s"
 
 
 class NotesByName:

@@ -231,6 +231,9 @@ def mark_score(
         plan = retimed(planned.part, planned.plan, style.stand)
         markings = place_marks(planned.part, plan, style.wishes)
         planned = _edited(replace(planned, plan=plan, markings=markings), source_marks)
+        if planned.edition is not None and not planned.edition.is_planned:
+            # What is added to the source's letters speaks their language.
+            style = replace(style, language=planned.part.source_language or style.language)
         if wanted.marked_copy:
             from pedalsetter.engrave.output.marked_copy import check_format
 
@@ -295,8 +298,8 @@ def mark_score(
 
         bare = pages if pages and not flagged else pages_to_png(pdf, dpi or REPORT_DPI)
         report = (
-            critical_markdown(planned.part, planned.edition),
-            critical_html(planned.part, planned.edition, bare, engraved.placement),
+            critical_markdown(planned.part, planned.edition, style),
+            critical_html(planned.part, planned.edition, bare, engraved.placement, style),
         )
     return EngravedScore(
         planned=planned,

@@ -129,6 +129,6 @@ def split_told(planned: PlannedScore, split: Split) -> tuple[str, ...]:
         return (*lines, enough)
     lines.append("Two harps do not suffice:")
     for harp, finding in split.unplayable:
-        place = part.told_place(finding.place)
+        place = finding.where(part)
         lines.append(f"    harp {harp}, {place}: {finding.what}")
     return tuple(lines)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 
 from pedalsetter.analysis.collation.entries import (
@@ -62,13 +62,24 @@ def collate(
         key=lambda entry: (entry.place, gravity[entry.severity], order[entry.kind], entry.marks)
     )
     return Collation(
-        tuple(entries),
+        tuple(_told_once(entries)),
         diagrams,
         letters,
         part.source_language,
         len(missing),
         len(replay.changes),
     )
+
+
+def _told_once(entries: Iterable[CollationEntry]) -> Iterator[CollationEntry]:
+    """Without what only follows from something graver that is said of the same pedal and mark."""
+    told = set()
+    for entry in entries:
+        subject = (entry.place, entry.marks, entry.letters)
+        follows = entry.kind in (EntryKind.RINGING, EntryKind.REDUNDANT)
+        if not follows or subject not in told:
+            yield entry
+        told.add(subject)
 
 
 class _Writer:

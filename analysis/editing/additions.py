@@ -74,7 +74,28 @@ def missing_marks(part: HarpPart, plan: PedalPlan, harp: Harp) -> list[SourceMar
             new += 1
         if not new:
             break
-    return added
+    return _without_idle(part, plan, harp, added)
+
+
+def _without_idle(
+    part: HarpPart, plan: PedalPlan, harp: Harp, added: Sequence[SourceMark]
+) -> list[SourceMark]:
+    """The additions without letters that move no pedal on any pass.
+
+    A round takes the pedal to stand right after each fault; who obeys the marks leaves it where
+    they have put it, and where the fault stayed that may be where a later addition wants it.
+    """
+    edited = replace(part, source_marks=in_order((*part.source_marks, *added)))
+    standing: dict[Letter, Position | None] = {}
+    acting = set()
+    for item in lay_walk(edited, plan, harp).items:
+        for letter in item.unsaid:
+            standing[letter] = None
+        for move in item.moves:
+            if standing.get(move.letter) is not move.position:
+                acting.add(move.mark.id)
+            standing[move.letter] = move.position
+    return [mark for mark in added if mark.kind == "diagram" or mark.id in acting]
 
 
 def _missing_openings(part: HarpPart, plan: PedalPlan, harp: Harp) -> list[SourceMark]:

@@ -188,9 +188,7 @@ class _Planner:
     def _with_decisions(self, plan: PedalPlan) -> PedalPlan:
         if not (self._claims or self._refused):
             return plan
-        findings = [
-            decision_refused(one.told, one.place or _NOWHERE, one.refused) for one in self._refused
-        ]
+        findings = [decision_refused(one.told, one.place, one.refused) for one in self._refused]
         results = [claim.result for claim in self._claims] + self._refused
         results.sort(key=lambda one: (one.place or _NOWHERE, one.told))
         return replace(

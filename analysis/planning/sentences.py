@@ -104,11 +104,14 @@ def respelled_notes(
     return Finding(kind, Severity.REMARK, place, moved[0][0], notes, what, mend)
 
 
-def decision_refused(told: str, place: Place, why: str) -> Finding:
-    """A decision of the musician that cannot hold."""
+def decision_refused(told: str, place: Place | None, why: str) -> Finding:
+    """A decision of the musician that cannot hold; no place where the score has no such one."""
     what = f"The decision '{told}' cannot hold: {why}."
     mend = "The plan is made without it."
-    return Finding(FindingKind.DECISION, Severity.RISKY, place, None, (), what, mend)
+    at = place or Place(0, Fraction(0))
+    return Finding(
+        FindingKind.DECISION, Severity.RISKY, at, None, (), what, mend, located=place is not None
+    )
 
 
 def out_of_compass(place: Place, staff: int, head: Head, pitch: Pitch) -> Finding:

@@ -53,6 +53,8 @@ def score_bytes(path: str | os.PathLike[str], limits: Limits = DEFAULT_LIMITS) -
     try:
         with os.fdopen(os.open(path, _READING), "rb") as stream:
             kind = os.fstat(stream.fileno()).st_mode
+            if stat.S_ISDIR(kind):
+                raise _a_folder(path)
             if not stat.S_ISREG(kind):
                 raise ScoreError("this is no ordinary file", file=str(path))
             # A file that grows while it is read is cut off here too.
@@ -67,9 +69,14 @@ def score_bytes(path: str | os.PathLike[str], limits: Limits = DEFAULT_LIMITS) -
     except OSError as error:
         if Path(path).is_dir():
             # Windows opens no folder at all, and calls that a lack of permission.
-            raise ScoreError("this is a folder, not a score", file=str(path)) from error
+            raise _a_folder(path) from error
         reason = (error.strerror or "it cannot be opened").lower()
         raise ScoreError(f"the file cannot be read: {reason}", file=str(path)) from error
+
+
+def _a_folder(path: str | os.PathLike[str]) -> ScoreError:
+    mend = "Name a score in it, or mark all of them with batch."
+    return ScoreError("this is a folder, not a score", file=str(path), mend=mend)
 
 
 _READING = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)

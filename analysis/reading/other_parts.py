@@ -92,12 +92,26 @@ class OtherParts:
         return self._reaches.get(bar, ZERO)
 
     def add_signs_for_everyone(self, said: DirectionFacts, bars: Sequence[Bar]) -> None:
-        """Add the first part's signs for everyone that the chosen part does not have itself."""
-        if self._is_first or not self._parts:
-            return
-        found = read_directions(
-            cut_directions(_placed(self._parts[0]), self._cuts), bars, Notices()
-        )
+        """Add what holds for everyone and the chosen part does not have itself.
+
+        Of the first part all such signs, of the others the rehearsal marks: they are in one part
+        alone, but not always in the first.
+        """
+        first = () if self._is_first else self._parts[:1]
+        for part in first:
+            self._add_of_first(said, self._directions_of(part, part.element, bars))
+        for part in self._parts[len(first) :]:
+            music = part.element if part.outline is None else part.outline.rehearsals
+            if music is not None and next(music.iter("rehearsal"), None) is not None:
+                _add_rehearsals(said, self._directions_of(part, music, bars))
+
+    def _directions_of(
+        self, part: PartInfo, music: etree._Element, bars: Sequence[Bar]
+    ) -> DirectionFacts:
+        placed = cut_directions(_placed(part.id, music), self._cuts)
+        return read_directions(placed, bars, Notices())
+
+    def _add_of_first(self, said: DirectionFacts, found: DirectionFacts) -> None:
         own = {(each.kind, each.bar, each.text) for each in said.directions}
         own_marks = {each.bar for each in said.directions if each.kind is DirectionKind.REHEARSAL}
         for direction in found.directions:
@@ -118,6 +132,15 @@ class OtherParts:
             for speed in found.speeds
             if (speed.onset, speed.quarters_per_minute, speed.term) not in known
         )
+
+
+def _add_rehearsals(said: DirectionFacts, found: DirectionFacts) -> None:
+    known = {each.bar for each in said.directions if each.kind is DirectionKind.REHEARSAL}
+    said.directions.extend(
+        _for_everyone(each)
+        for each in found.directions
+        if each.kind is DirectionKind.REHEARSAL and each.bar not in known
+    )
 
 
 def once_for_everyone(directions: Sequence[Direction]) -> list[Direction]:
@@ -185,9 +208,9 @@ def _reach(measure: etree._Element, divisions: Fraction) -> Fraction:
     return furthest
 
 
-def _placed(part: PartInfo) -> list[MeasureDraft]:
-    """A part's directions at their moments, its notes passed over."""
-    measures = part.element.findall("measure")
+def _placed(part: str, music: etree._Element) -> list[MeasureDraft]:
+    """The directions of a part, named by its id, at their moments, its notes passed over."""
+    measures = music.findall("measure")
     divisions = Fraction(1)
     drafts = []
     for index, element in enumerate(measures):
@@ -205,7 +228,7 @@ def _placed(part: PartInfo) -> list[MeasureDraft]:
                 divisions = _number(child.findtext("divisions")) or divisions
             elif tag in ("direction", "sound"):
                 count += 1
-                identity = f"{part.id}-m{index + 1}-d{count}"
+                identity = f"{part}-m{index + 1}-d{count}"
                 draft.directions.append(Placed(child, max(position, ZERO), divisions, identity))
             elif tag in ("note", "backup", "forward"):
                 if tag == "note" and (

@@ -63,6 +63,9 @@ class Outline:
     """The ``<time>`` with which it begins."""
     opening: etree._Element | None
     """Its first measure."""
+    rehearsals: etree._Element | None
+    """The part with those measures alone that have rehearsal marks, the others empty but for their
+    divisions; None where it has none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +137,23 @@ def outline_of(part: etree._Element) -> Outline:
     """What stays of a part when its music is let go."""
     time = part.find("measure/attributes/time")
     opening = part.find("measure")
-    return Outline(_staves(part), copy.deepcopy(time), copy.deepcopy(opening))
+    return Outline(
+        _staves(part), copy.deepcopy(time), copy.deepcopy(opening), _rehearsals_alone(part)
+    )
+
+
+def _rehearsals_alone(part: etree._Element) -> etree._Element | None:
+    if next(part.iter("rehearsal"), None) is None:
+        return None
+    alone = etree.Element("part")
+    for measure in part.iterfind("measure"):
+        if next(measure.iter("rehearsal"), None) is not None:
+            alone.append(copy.deepcopy(measure))
+            continue
+        empty = etree.SubElement(alone, "measure")
+        for divisions in measure.iterfind("attributes/divisions"):
+            etree.SubElement(empty, "attributes").append(copy.deepcopy(divisions))
+    return alone
 
 
 def _info(

@@ -132,11 +132,25 @@ def _data(line: bytes) -> dict[str, Any] | None:
 
 
 def _differences(before: Mapping[str, Any], now: Mapping[str, Any]) -> str:
+    """Each option that differs, by its own name also where it stands among others."""
+    before, now = _flat(before), _flat(now)
     return ", ".join(
-        f"{key.replace('_', '-')} was {before.get(key)}, is {now.get(key)}"
+        f"{key.replace('_', '-')} was {_told(before.get(key))}, is {_told(now.get(key))}"
         for key in sorted({*before, *now})
         if before.get(key) != now.get(key)
     )
+
+
+def _flat(described: Mapping[str, Any]) -> dict[str, Any]:
+    inner = described.get("wanted")
+    flat = {key: value for key, value in described.items() if key != "wanted"}
+    return {**flat, **(inner if isinstance(inner, dict) else {})}
+
+
+def _told(value: object) -> str:
+    if isinstance(value, list):
+        return " and ".join(map(str, value)) or "none"
+    return {None: "not given", True: "yes", False: "no"}.get(value, str(value))  # type: ignore[call-overload, no-any-return]
 
 
 def _unwritable(path: Path, error: OSError) -> OutputError:

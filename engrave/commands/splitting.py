@@ -55,6 +55,7 @@ def _print_both(harps: tuple[object, ...], stems: list[str], written: tuple[Path
     from pedalsetter.engrave.output.report import print_summary
 
     for stem, harp in zip(stems, harps, strict=True):
+        typer.echo(f"\n{harp.planned.part.part_name}")  # type: ignore[attr-defined]
         own = [path for path in written if path.name.startswith(f"{stem}.")]
         own += [path for path in written if path.name.startswith(f"{stem}-")]
         print_summary(harp, own)  # type: ignore[arg-type]

@@ -18,6 +18,7 @@ from rich.text import Text
 from pedalsetter.analysis.collation import Collation, CollationEntry, MarkSeverity
 from pedalsetter.analysis.part import DoubtfulWords, HarpPart, Place
 from pedalsetter.analysis.pedal_plan import Finding, PedalPlan
+from pedalsetter.analysis.wording import many
 from pedalsetter.engrave.output.plan_document import finding_document, score_document
 from pedalsetter.engrave.output.report import console_for_results, heading, print_findings
 
@@ -117,13 +118,9 @@ def _summary(collation: Collation) -> str:
     told = ", ".join(f"{count} {each.value}" for each, count in counted.items() if count)
     language = f" in {collation.language}" if collation.language else ""
     return (
-        f"The source has {_many(collation.diagrams, 'diagram')} and "
-        f"{_many(collation.letters, 'letter')}{language}; entries: {told or 'none'}."
+        f"The source has {many(collation.diagrams, 'diagram')} and "
+        f"{many(collation.letters, 'letter')}{language}; entries: {told or 'none'}."
     )
-
-
-def _many(count: int, what: str) -> str:
-    return f"{count} {what}" if count == 1 else f"{count} {what}s"
 
 
 def _table(part: HarpPart, collation: Collation) -> Table:

@@ -22,12 +22,11 @@ def comparison_lines(before: HarpPart, after: HarpPart, told: Comparison) -> tup
     elif second > first:
         lines.append(f"worse: {_many(second - first)} more, {second} in all")
     lines += [
-        f"better, gone: {finding.severity.value}, {before.told_place(finding.place)}: "
-        f"{finding.what}"
+        f"better, gone: {finding.severity.value}, {finding.where(before)}: {finding.what}"
         for finding in told.gone
     ]
     lines += [
-        f"worse, new: {finding.severity.value}, {after.told_place(finding.place)}: {finding.what}"
+        f"worse, new: {finding.severity.value}, {finding.where(after)}: {finding.what}"
         for finding in told.new
     ]
     return tuple(lines)

@@ -9,11 +9,13 @@ from fractions import Fraction
 from pedalsetter.analysis.collation import CollationEntry, EntryKind, is_pedalled
 from pedalsetter.analysis.collation.sentences import reading_of
 from pedalsetter.analysis.editing import Edition
-from pedalsetter.analysis.harp import Letter, Position
+from pedalsetter.analysis.harp import Letter, Position, Setting
 from pedalsetter.analysis.marking import ChangeMark, Diagram, Origin
 from pedalsetter.analysis.part import HarpPart, Place, SourceMark
 from pedalsetter.analysis.pedal_plan import Change
 from pedalsetter.analysis.source_policy import SourceMarks
+from pedalsetter.engrave.house_style import HouseStyle
+from pedalsetter.engrave.mark_text import pedal_word
 
 __all__ = ["CriticalNote", "critical_notes"]
 
@@ -44,22 +46,26 @@ class _Row:
     mark_place: Place
 
 
-def critical_notes(part: HarpPart, edition: Edition) -> tuple[CriticalNote, ...]:
+def critical_notes(
+    part: HarpPart, edition: Edition, style: HouseStyle | None = None
+) -> tuple[CriticalNote, ...]:
     """Every slip of the source and every departure of the edition from it, by place.
 
     Where the source's marks stand, a departure is an addition, and one that mends a slip is told
     with it. Where they are replaced, each place counts at which the two print something else. An
-    edition of a source that is not pedalled departs from nothing.
+    edition of a source that is not pedalled departs from nothing. What the edition prints is named
+    as ``style`` names it, in English without one; reasons are in English.
     """
+    name = _Names(style)
     if not is_pedalled(part):
         rows = [
             _Row(entry.place, entry.source, entry.source, _reason(entry), entry.place)
             for entry in edition.collation.entries
         ]
     elif edition.mode is SourceMarks.REPLACE:
-        rows = list(_replaced(part, edition))
+        rows = list(_replaced(part, edition, name))
     else:
-        rows = list(_Additions(part, edition).rows())
+        rows = list(_Additions(part, edition, name).rows())
     rows.sort(key=lambda row: row.place)
     return tuple(
         CriticalNote(
@@ -81,11 +87,35 @@ def _reason(entry: CollationEntry, *, mended: bool = False) -> str:
     return f"{entry.kind.value.capitalize()}. {entry.why}{should}"
 
 
+class _Names:
+    """What pedals and settings are called on the page."""
+
+    def __init__(self, style: HouseStyle | None) -> None:
+        self.style = style
+
+    def pedal(self, letter: Letter, position: Position) -> str:
+        if self.style is None:
+            return f"{letter.value}{position.sign}"
+        return pedal_word(letter, position, self.style, natural=True)
+
+    def change(self, change: Change) -> str:
+        return self.pedal(change.letter, change.new)
+
+    def setting(self, setting: Setting) -> str:
+        words = [self.pedal(letter, position) for letter, position in setting]
+        return f"{' '.join(words[:3])} | {' '.join(words[3:])}"
+
+    def mark(self, mark: Diagram | ChangeMark) -> str:
+        if isinstance(mark, Diagram):
+            return f"diagram {self.setting(mark.setting)}"
+        return " ".join(map(self.change, mark.changes))
+
+
 class _Additions:
     """Notes on an edition in which the source's marks stand."""
 
-    def __init__(self, part: HarpPart, edition: Edition) -> None:
-        self.part, self.edition = part, edition
+    def __init__(self, part: HarpPart, edition: Edition, name: _Names) -> None:
+        self.part, self.edition, self.name = part, edition, name
         self.letters: dict[tuple[Place, Letter], Change] = {
             (mark.place, change.letter): change
             for mark in edition.markings.changes
@@ -102,11 +132,13 @@ class _Additions:
             yield self._slip(entry)
         for (place, letter), change in self.letters.items():
             if (place, letter) not in self.told:
-                yield _Row(place, "", f"[{change.text}]", f"Added. {change.why}", place)
+                yield _Row(
+                    place, "", f"[{self.name.change(change)}]", f"Added. {change.why}", place
+                )
         for place, diagram in self.diagrams.items():
             if place not in self.told:
                 reason = "Added. It gives the whole setting from here on."
-                yield _Row(place, "", f"[{diagram.setting}]", reason, place)
+                yield _Row(place, "", f"[{self.name.setting(diagram.setting)}]", reason, place)
 
     def _slip(self, entry: CollationEntry) -> _Row:
         mends = list(self._mends(entry))
@@ -140,7 +172,7 @@ class _Additions:
             diagram = self.diagrams.get(entry.place)
             if diagram is not None and entry.place not in self.told:
                 self.told.add(entry.place)
-                yield entry.place, f"[{diagram.setting}]"
+                yield entry.place, f"[{self.name.setting(diagram.setting)}]"
             return
         for letter in entry.letters:
             places = [
@@ -152,14 +184,14 @@ class _Additions:
             if places and (max(places), letter) not in self.told:
                 place = max(places)
                 self.told.add((place, letter))
-                yield place, f"[{self.letters[place, letter].text}]"
+                yield place, f"[{self.name.change(self.letters[place, letter])}]"
 
 
 def _wants_more(entry: CollationEntry) -> bool:
     return entry.kind in (EntryKind.MISSING, EntryKind.LATE, EntryKind.WRONG)
 
 
-def _replaced(part: HarpPart, edition: Edition) -> Iterator[_Row]:
+def _replaced(part: HarpPart, edition: Edition, name: _Names) -> Iterator[_Row]:
     """Notes on an edition whose own marks stand instead of the source's."""
     source = _by_moment(part.source_marks)
     printed: dict[tuple[int, Fraction], list[Diagram | ChangeMark]] = {}
@@ -180,9 +212,9 @@ def _replaced(part: HarpPart, edition: Edition) -> Iterator[_Row]:
         mends = _planned_for(edition, entry)
         told.update((change.place, change.letter) for change in mends)
         texts = [
-            change.text
+            name.change(change)
             if change.place == entry.place
-            else f"{change.text} in {part.told_place(change.place)}"
+            else f"{name.change(change)} in {part.told_place(change.place)}"
             for change in mends
         ]
         mark_place = mends[0].place if mends else entry.place
@@ -204,8 +236,8 @@ def _replaced(part: HarpPart, edition: Edition) -> Iterator[_Row]:
             continue
         reasons = [_reason(entry, mended=True) for entry in here]
         reasons = reasons or list(_whys(part, edition, old, new, told))
-        texts = list(map(_text, new)) or [
-            f"{change.text} in {part.told_place(change.place)}"
+        texts = list(map(name.mark, new)) or [
+            f"{name.change(change)} in {part.told_place(change.place)}"
             for _, change in _gone(edition, old, {}, place)
             if change is not None
         ]
@@ -259,12 +291,6 @@ def _says(
                 known = (mark.place, change.letter) in told
                 found[change.letter.value, int(change.new)] = known
     return found
-
-
-def _text(mark: Diagram | ChangeMark) -> str:
-    if isinstance(mark, Diagram):
-        return f"diagram {mark.setting}"
-    return " ".join(change.text for change in mark.changes)
 
 
 def _whys(

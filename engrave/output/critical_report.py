@@ -20,6 +20,7 @@ from pedalsetter.analysis.findings import effect_told
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import Severity
 from pedalsetter.analysis.source_policy import SourceMarks
+from pedalsetter.engrave.house_style import HouseStyle
 from pedalsetter.engrave.layout.geometry import Box, Line
 from pedalsetter.engrave.layout.placement import Placement
 from pedalsetter.engrave.output.critical_notes import CriticalNote, critical_notes
@@ -30,9 +31,12 @@ __all__ = ["critical_html", "critical_markdown"]
 HEADINGS = ("No.", "Bar", "Beat", "Source", "Edition", "Reason")
 
 
-def critical_markdown(part: HarpPart, edition: Edition) -> str:
-    """The report as Markdown, ready for an edition's notes; ends with a newline."""
-    notes = critical_notes(part, edition)
+def critical_markdown(part: HarpPart, edition: Edition, style: HouseStyle | None = None) -> str:
+    """The report as Markdown, ready for an edition's notes; ends with a newline.
+
+    ``style`` is that of the page, whose names of pedals the report then has.
+    """
+    notes = critical_notes(part, edition, style)
     lines = [
         f"# {_plain(_title(part))}",
         "",
@@ -60,6 +64,7 @@ def critical_html(
     edition: Edition,
     pages: Sequence[bytes] = (),
     placement: Placement | None = None,
+    style: HouseStyle | None = None,
 ) -> str:
     """The report as one HTML page that needs nothing else.
 
@@ -67,7 +72,7 @@ def critical_html(
     system stands once beside the entries that belong to it, the entries' numbers at their marks.
     Without them the table stands alone.
     """
-    notes = critical_notes(part, edition)
+    notes = critical_notes(part, edition, style)
     pictures = None if placement is None or not pages else _Pictures(part, pages, placement)
     rows = []
     systems = groupby(notes, key=lambda note: None if pictures is None else pictures.line(note))
@@ -186,8 +191,7 @@ def _hard(part: HarpPart, edition: Edition) -> list[tuple[str, list[str]]]:
     """Findings other than remarks, each with the mends that were tried and help."""
     return [
         (
-            f"{finding.severity.value.capitalize()}, {part.told_place(finding.place)}: "
-            f"{finding.what}",
+            f"{finding.severity.value.capitalize()}, {finding.where(part)}: {finding.what}",
             [f"{mend.what.rstrip('.')} ({effect_told(mend)})." for mend in finding.mends],
         )
         for finding in edition.plan.findings

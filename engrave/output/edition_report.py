@@ -6,6 +6,7 @@ from pedalsetter.analysis.collation import Collation, is_pedalled
 from pedalsetter.analysis.editing import Edition
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.source_policy import SourceMarks
+from pedalsetter.analysis.wording import many
 
 __all__ = ["edition_lines"]
 
@@ -26,7 +27,7 @@ def edition_lines(part: HarpPart, edition: Edition) -> tuple[str, ...]:
     if edition.mode is SourceMarks.KEEP:
         lines = [f"{owned} stand, and nothing is added."]
     elif added:
-        lines = [f"{owned} stand; {_many(added, 'addition')} in brackets."]
+        lines = [f"{owned} stand; {many(added, 'addition')} in brackets."]
     else:
         lines = [f"{owned} stand; nothing is missing."]
     faults = _faults(edition.remaining)
@@ -36,13 +37,9 @@ def edition_lines(part: HarpPart, edition: Edition) -> tuple[str, ...]:
 
 
 def _counted(collation: Collation) -> str:
-    return f"{_many(collation.diagrams, 'diagram')}, {_many(collation.letters, 'letter')}"
+    return f"{many(collation.diagrams, 'diagram')}, {many(collation.letters, 'letter')}"
 
 
 def _faults(collation: Collation) -> str:
     count = sum(entry.is_fault for entry in collation.entries)
-    return _many(count, "fault") if count else ""
-
-
-def _many(count: int, what: str) -> str:
-    return f"{count} {what}" if count == 1 else f"{count} {what}s"
+    return many(count, "fault") if count else ""

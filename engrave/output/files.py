@@ -82,7 +82,8 @@ def write_files(
 
 def _check(folder: Path, names: Iterable[str], source: Path | None, *, force: bool) -> None:
     """Refuse names whose files must not be replaced."""
-    foreign, edited = [], []
+    foreign: list[str] = []
+    edited: list[str] = []
     for name in sorted(names):
         target = folder / name
         if source is not None and _same_file(target, source):

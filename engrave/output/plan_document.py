@@ -199,7 +199,7 @@ def _finding(pages: _Places, finding: Finding) -> dict[str, Any]:
         "kind": finding.kind.value,
         "code": finding.kind.code,
         "severity": finding.severity.value,
-        **pages.of(finding.place),
+        **(pages.of(finding.place) if finding.located else {}),
         "staff": finding.staff,
         "notes": [pages.of_note(note) for note in finding.notes],
         "what": finding.what,

@@ -262,7 +262,7 @@ def _list(part: HarpPart, findings: Sequence[Finding], width: float) -> list[str
     written = []
     for number, finding in enumerate(findings, start=1):
         mend = finding.mends[0].what if finding.mends else finding.mend
-        text = f"{finding.severity.value}, {part.told_place(finding.place)}: {finding.what} {mend}"
+        text = f"{finding.severity.value}, {finding.where(part)}: {finding.what} {mend}"
         written.append(
             "\\markup \\line { \\pad-to-box #'(0 . 4.5) #'(0 . 1) "
             f'\\override #\'(box-padding . 0.35) \\box \\sans \\bold "{number}" '

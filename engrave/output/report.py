@@ -15,7 +15,7 @@ from pedalsetter.analysis.findings import effect_told
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import Change, Finding, FindingKind, PedalPlan, Severity
 from pedalsetter.analysis.respelling import Pitch
-from pedalsetter.analysis.wording import listed
+from pedalsetter.analysis.wording import listed, many
 from pedalsetter.engrave.output.best_told import best_told
 from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
 
@@ -98,6 +98,9 @@ def print_summary(result: EngravedScore, written: Sequence[Path]) -> None:
         planned.plan.findings,
         tried=planned.mends_tried,
         flagged=bool(result.flagged),
+        remarks_in=next(
+            (path.name for path in written if path.name.endswith(".plan.json")), "plan --json"
+        ),
     )
     for notice in result.notices:
         console.print(Text(f"Notice: {notice}"))
@@ -170,7 +173,14 @@ def counts(planned: PlannedScore) -> str:
         (len(plan.changes), "change"),
         (len(markings.diagrams), "diagram"),
     )
-    told = ", ".join(f"{count} {what}{'' if count == 1 else 's'}" for count, what in counted)
+    told = ", ".join(many(count, what) for count, what in counted)
+    edition = planned.edition
+    faults = 0
+    if edition is not None:
+        faults = sum(entry.is_fault for entry in edition.remaining.entries)
+    if faults:
+        own = f"{many(faults, 'fault')} of the source's own marks"
+        findings = ", ".join(filter(None, (findings, own)))
     return f"{told}, findings: {findings or 'none'}."
 
 
@@ -178,8 +188,8 @@ def _layout(proof: LayoutProof) -> str:
     nearest = proof.smallest_distance
     distance = "" if nearest is None else f", smallest distance {nearest:.2f} staff spaces"
     return (
-        f"Layout: {proof.pages} pages, {proof.marks} marks, "
-        f"{len(proof.overlaps)} overlaps{distance}."
+        f"Layout: {many(proof.pages, 'page')}, {many(proof.marks, 'mark')}, "
+        f"{many(len(proof.overlaps), 'overlap')}{distance}."
     )
 
 
@@ -219,15 +229,17 @@ def print_findings(
     *,
     tried: bool,
     flagged: bool = False,
+    remarks_in: str = "--json",
 ) -> None:
     """Print the graver findings, with the numbers of their flags if they have any.
 
-    Below each stand the mends that help, if any were ``tried``.
+    Below each stand the mends that help, if any were ``tried``. ``remarks_in`` is where the user
+    finds the others.
     """
     graver = [finding for finding in findings if finding.severity is not Severity.REMARK]
     for number, finding in enumerate(graver, 1):
         flag = f"[{number}] " if flagged else ""
-        where = part.told_place(finding.place)
+        where = finding.where(part)
         console.print(Text(f"{flag}{finding.severity.value}, {where}: {finding.what}"))
         for mend in finding.mends:
             what = mend.what.rstrip(".")
@@ -256,5 +268,5 @@ def print_findings(
         )
     remarks = sum(finding.severity is Severity.REMARK for finding in findings)
     if remarks:
-        many = "1 remark is" if remarks == 1 else f"{remarks} remarks are"
-        console.print(Text(f"{many} in the plan's JSON."))
+        verb = "is" if remarks == 1 else "are"
+        console.print(Text(f"{many(remarks, 'remark')} {verb} told by {remarks_in}."))

@@ -339,3 +339,13 @@ def test_the_example_of_an_orchestra_is_read_planned_and_collated() -> None:
     marks = as_source(plain, place_marks(plain, plan))
     part = with_marks(plain, marks)
     assert not collate(part, plan_changes(part)).wrong
+
+
+@pytest.mark.parametrize("kind", ["duplicate", "wrong_letter", "early", "late"])
+@pytest.mark.parametrize("name", ["halves", "evening-water.musicxml"])
+def test_one_pedal_of_one_mark_is_told_once(name: str, kind: str) -> None:
+    """A letter too much, too early or wrong is one entry, whatever follows from it."""
+    for slip in slips(kind, name, most=3):
+        entries = collate(slip.part, plan_of(slip, name)).entries
+        told = [(entry.place, entry.marks, entry.letters) for entry in entries if entry.marks]
+        assert len(told) == len(set(told))

@@ -224,3 +224,19 @@ def test_what_is_printed_on_both_staves_is_one_mark() -> None:
     marks = edit(with_marks(part, twice), SourceMarks.KEEP).markings
     assert len(marks.diagrams) == 1
     assert [change.text for mark in marks.changes for change in mark.changes] == ["F♯"]
+
+
+@pytest.mark.parametrize("kind", ["early", "wrong_letter", "contradiction", "drop"])
+@pytest.mark.parametrize("name", [name for name in BASES if "chromatic" not in name])
+def test_nothing_is_added_where_the_pedal_stands_so(name: str, kind: str) -> None:
+    """Every letter in brackets moves its pedal for who obeys all marks before it."""
+    for slip in slips(kind, name, most=3):
+        plan = plan_of(slip, name)
+        edition = edit_marks(slip.part, plan, place_marks(slip.part, plan), SourceMarks.COMPLETE)
+        idle = [
+            change.text
+            for mark in edition.markings.changes
+            for change in mark.changes
+            if change.letter in mark.added and change.old is change.new
+        ]
+        assert idle == []

@@ -237,6 +237,23 @@ def test_a_missing_file_is_one_line_and_exit_2(tmp_path: Path) -> None:
     assert not (tmp_path / "out").exists()
 
 
+@pytest.mark.parametrize("command", ["mark", "plan", "check", "setting --at 1", "chart -o a.svg"])
+def test_a_folder_is_no_score(
+    command: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The folder in which one stands is told to be one; nothing is written into it."""
+    monkeypatch.chdir(tmp_path)
+    name, *options = command.split()
+    result = run(name, ".", *options)
+
+    assert (result.exit_code, result.stdout) == (2, "")
+    assert result.stderr == (
+        "pedalsetter: .: this is a folder, not a score. "
+        "Name a score in it, or mark all of them with batch.\n"
+    )
+    assert not list(tmp_path.iterdir())
+
+
 def test_an_unknown_part_lists_the_parts() -> None:
     """Asking for a part that is not there shows which there are."""
     result = run("plan", EXAMPLES / "orchestral-nocturne.musicxml", "--part", "celesta")

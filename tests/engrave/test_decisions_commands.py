@@ -182,3 +182,18 @@ def test_what_the_feet_may_do_is_an_option(tmp_path: Path) -> None:
     assert f"{pairs[0]['foot']}, with {pairs[0]['together']}" in told
     why = run("plan", study, *never, "--allow", "two-pedals", "--why", pairs[0]["bar"]).stdout
     assert f"{pairs[0]['foot']} foot, with {pairs[0]['together']}, in bar" in why
+
+
+def test_a_decision_for_a_bar_that_is_not_there_has_no_place(score: Path, tmp_path: Path) -> None:
+    """It is told as one of the decisions, and not as something in the first bar."""
+    file = tmp_path / "mine.toml"
+    file.write_text('[[change]]\nat = "200:1"\npedal = "F#"\n', encoding="utf-8")
+    printed = run("plan", score, "--decisions", file, "--no-mends").stdout
+    (finding,) = (
+        each
+        for each in document(score, "--decisions", file)["findings"]  # type: ignore[attr-defined]
+        if each["code"] == "decision"
+    )
+
+    assert "the decisions: The decision 'change F♯ in bar 200, beat 1' cannot hold" in printed
+    assert "bar" not in finding

@@ -193,6 +193,37 @@ def test_replace_gives_what_the_bare_score_gives(score: Path, tmp_path: Path) ->
     assert (tmp_path / "marked-pedals-pedals.musicxml").read_bytes() == copy
 
 
+@pytest.mark.engraving
+def test_what_is_added_speaks_the_language_of_the_source(score: Path, tmp_path: Path) -> None:
+    """Beside letters in French stand letters in French: on the page, in the copy, in the report."""
+    names = {"D": "Ré", "C": "Do", "B": "Si", "E": "Mi", "F": "Fa", "G": "Sol", "A": "La"}
+    french = tmp_path / "french.musicxml"
+    french.write_text(
+        re.sub(
+            r"(<words[^>]*>)([A-G][♭♮♯](?:\s[A-G][♭♮♯])*)(?=</words>)",
+            lambda found: found[1] + re.sub("[A-G]", lambda one: names[one[0]], found[2]),
+            score.read_text("utf-8"),
+        ),
+        "utf-8",
+    )
+    options = ("--source-marks", "complete", "--critical-report", "--write-back", "--no-png")
+    done = run("mark", french, "-o", tmp_path, *options)
+
+    assert done.exit_code == 0, done.output
+    copy, page, report = (
+        (tmp_path / name).read_text("utf-8")
+        for name in ("french-pedals.musicxml", "french.ly", "french.critical.md")
+    )
+    added = ["[Sol♮]", "[Do♮]", "[La♭]", "[La♮]"]
+    assert re.findall(r"\[\w+[♭♮♯]\]", copy) == added
+    rows = page[page.index("rowOfLetters = {") :]
+    assert not re.search(r'"\[?[A-G][♭♮♯]', rows)
+    assert '"La♮"' in rows
+    assert [
+        each for each in added if each.replace("[", "\\[").replace("]", "\\]") in report
+    ] == added
+
+
 def test_another_format_is_refused_before_anything_is_made(tmp_path: Path) -> None:
     """Marks go into the score's own format; one line says so, and no file is left."""
     done = run("mark", SOLO, "-o", tmp_path / "out", "--write", "mei")

@@ -266,7 +266,7 @@ def _flags(
     guides: list[Shape] = []
     groups: list[Group] = []
     for number, finding in findings:
-        if not row.first <= finding.place.bar <= row.last:
+        if not finding.located or not row.first <= finding.place.bar <= row.last:
             continue
         width = flag_width(number)
         x = LABEL_ROOM + row.x(part, finding.place)
@@ -277,7 +277,7 @@ def _flags(
         free[lane] = left + width + 0.4
         y = top + 0.6 + lane * _FLAG_STEP
         head = level(Letter.D, Position.FLAT) - 0.8
-        title = f"{part.told_place(finding.place)}: {finding.what}"
+        title = f"{finding.where(part)}: {finding.what}"
         guides.append(Line((x, head), (x, y), 0.2, 110, 0.5))
         groups.append((title, flag_shapes(number, finding.severity, left, y)))
     return [("", tuple(guides)), *groups], len(free)

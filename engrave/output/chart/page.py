@@ -162,7 +162,7 @@ def _key(findings: Sequence[tuple[int, Finding]], entries: bool) -> list[Group]:
 def _listed(part: HarpPart, number: int, finding: Finding) -> tuple[list[Group], float, float]:
     """One finding of the list: flag, place, what and mend; its height; the air above it."""
     mend = finding.mends[0].what if finding.mends else finding.mend
-    text = f"{part.told_place(finding.place)}: {finding.what} {mend}".strip()
+    text = f"{finding.where(part)}: {finding.what} {mend}".strip()
     lines = wrapped(text, _TEXT, _WIDTH - 9.0)
     shapes = list(flag_shapes(number, finding.severity, 0.0, 0.0))
     for index, line in enumerate(lines):

@@ -121,7 +121,10 @@ def test_files_that_are_not_there_or_no_scores(tmp_path: Path) -> None:
     assert str(error.value) == f"{tmp_path / 'nothing.musicxml'}: there is no such file"
     with pytest.raises(ScoreError) as error:
         read_part(tmp_path)
-    assert str(error.value) == f"{tmp_path}: this is a folder, not a score"
+    assert str(error.value) == (
+        f"{tmp_path}: this is a folder, not a score. "
+        "Name a score in it, or mark all of them with batch."
+    )
     (tmp_path / "empty.xml").write_bytes(b" \n")
     with pytest.raises(ScoreError) as error:
         read_part(tmp_path / "empty.xml")

@@ -9,7 +9,7 @@ from large_score import HARPS, large_score
 from score_snippets import bars, full_score, measure, move, note, opening, part_head, told
 
 from pedalsetter.analysis.errors import PartError, ScoreError
-from pedalsetter.analysis.part import HarpPart
+from pedalsetter.analysis.part import DirectionKind, HarpPart
 from pedalsetter.analysis.reading import harp_part, read_score
 from pedalsetter.analysis.reading.limits import Limits
 from pedalsetter.analysis.reading.part_choice import may_be_chosen
@@ -175,3 +175,24 @@ def test_voices_and_gaps_of_others_are_measured_too() -> None:
     part = read_score(full_score(parts), "score.xml")
     assert [bar.length for bar in part.bars] == [3]
     assert not told(part)
+
+
+@pytest.mark.parametrize("place", [0, 2, 3])
+def test_a_rehearsal_mark_of_any_part_is_the_harps_too(in_full: Read, place: int) -> None:
+    """One that stands in a kept part, in one let go, or in several, is read once, at its beat."""
+    mark = "<direction><direction-type><rehearsal>K</rehearsal></direction-type></direction>"
+    plain = bars(note("C4", 4), note("C4", 4))
+    bodies = [plain] * 4
+    bodies[place] = bars(note("C4", 4), note("C4", 2) + mark + note("C4", 2))
+    names = ("Flute", "Harp", "Viola", "Cello")
+    parts = [
+        (f"P{n}", name, body) for n, (name, body) in enumerate(zip(names, bodies, strict=True))
+    ]
+    thin = read_score(full_score(parts), "score.xml")
+    marks = [each for each in thin.directions if each.kind is DirectionKind.REHEARSAL]
+    assert [(each.text, each.bar, each.onset) for each in marks] == [("K", 1, 6)]
+    assert thin == in_full(full_score(parts))
+    first = [parts[1], parts[0], *parts[2:]]
+    assert DirectionKind.REHEARSAL in {
+        each.kind for each in read_score(full_score(first), "score.xml").directions
+    }

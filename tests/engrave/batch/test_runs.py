@@ -226,14 +226,19 @@ def test_a_second_run_in_the_same_folder_waits_or_says_so(kitchen: Kitchen, tmp_
     out = tmp_path / "out"
     kitchen.run(scores, "-o", out)
     ran = kitchen.run(scores, "-o", out)
-    other = kitchen.run(scores, "-o", out, "--resume", "--dpi", 100)
+    other = kitchen.run(
+        *(scores, "-o", out, "--resume", "--dpi", 100, "--flags", "--allow", "crossing"),
+    )
 
     assert (ran.exit_code, other.exit_code) == (2, 2)
     assert ran.stderr == (
         f"pedalsetter: {out} holds the journal of an earlier run. Go on with it by --resume, or "
         "choose another folder with -o.\n"
     )
-    assert "made with other options: dpi was 150, is 100" in other.stderr
+    assert (
+        "made with other options: allow was none, is crossing, dpi was 150, is 100, "
+        "flags was no, is yes. " in other.stderr
+    )
 
 
 def test_a_folder_of_somebody_else_is_left_alone(kitchen: Kitchen, tmp_path: Path) -> None:
