@@ -6,7 +6,6 @@ A command's file is imported when the command is called, so that ``--help`` wait
 from __future__ import annotations
 
 import gc
-import sys
 from importlib import import_module
 from typing import Annotated, Any
 
@@ -14,6 +13,7 @@ import typer
 from typer.core import TyperCommand
 
 from pedalsetter.engrave.commands.shell import EXIT_CODES
+from pedalsetter.engrave.output.terminal import use_plain_signs
 
 __all__ = ["app", "main"]
 
@@ -129,10 +129,7 @@ def _options(
 
 def main() -> None:
     """Run the command; the entry point of the installed script."""
-    # Signs such as ♯ must not stop a run on a terminal with a narrow encoding.
-    for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure"):
-            stream.reconfigure(errors="replace")
+    use_plain_signs()
     # A run makes large trees and ends: looking for garbage in them costs time and frees nothing.
     gc.set_threshold(200_000, 50, 50)
     app()

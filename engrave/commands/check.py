@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from typing import Annotated
 
 import typer
@@ -23,6 +22,7 @@ from pedalsetter.engrave.commands.shell import (
     effort_of,
     read_decisions,
 )
+from pedalsetter.engrave.output.terminal import write_data
 
 __all__ = ["check"]
 
@@ -67,9 +67,9 @@ def check(
 
     if json:
         told = collation_report.collation_json(planned.part, planned.plan, collation)
-        sys.stdout.write(told)
+        write_data(told)
     elif csv:
-        sys.stdout.write(collation_report.collation_csv(planned.part, collation))
+        write_data(collation_report.collation_csv(planned.part, collation))
     else:
         collation_report.print_collation(
             planned.part, collation, planned.plan.findings, tried=mends

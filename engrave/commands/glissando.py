@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 from typing import Annotated
 
@@ -11,6 +10,7 @@ import typer
 from pedalsetter.engrave.commands.page_options import HouseStyleOption
 from pedalsetter.engrave.commands.pictures import DpiOption, check_picture, write_picture
 from pedalsetter.engrave.commands.shell import ForceOption, QuietOption, Told, TracebackOption
+from pedalsetter.engrave.output.terminal import write_data
 
 __all__ = ["glissando"]
 
@@ -82,7 +82,7 @@ def glissando(
         from pedalsetter.engrave.output.glissando_report import glissando_json, print_glissando
 
         if json:
-            sys.stdout.write(glissando_json(wanted, answer, before))
+            write_data(glissando_json(wanted, answer, before))
         else:
             print_glissando(wanted, answer, before)
         if output is not None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 from typing import Annotated
 
@@ -27,6 +26,7 @@ from pedalsetter.engrave.commands.shell import (
     exit_for,
     read_decisions,
 )
+from pedalsetter.engrave.output.terminal import write_data
 
 __all__ = ["plan"]
 
@@ -120,7 +120,7 @@ def plan(
     elif json:
         from pedalsetter.engrave.output.plan_document import plan_json
 
-        sys.stdout.write(plan_json(planned.part, planned.plan, planned.markings))
+        write_data(plan_json(planned.part, planned.plan, planned.markings))
     elif why is None:
         from pedalsetter.engrave.output.report import print_plan
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from typing import Annotated
 
 import typer
@@ -22,6 +21,7 @@ from pedalsetter.engrave.commands.shell import (
     effort_of,
     read_decisions,
 )
+from pedalsetter.engrave.output.terminal import write_data
 
 __all__ = ["setting"]
 
@@ -68,6 +68,6 @@ def setting(
     from pedalsetter.engrave.output.standing_report import print_standing, standing_json
 
     if json:
-        sys.stdout.write(standing_json(planned.part, standing))
+        write_data(standing_json(planned.part, standing))
     else:
         print_standing(planned.part, standing)

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import sys
 from typing import Annotated
 
 import typer
 
 from pedalsetter.engrave.commands.shell import Told, TracebackOption
+from pedalsetter.engrave.output.terminal import write_data
 
 __all__ = ["styles"]
 
@@ -33,7 +33,7 @@ def styles(
         )
 
         if name is not None:
-            sys.stdout.write(style_as_toml(load_house_style(name)))
+            write_data(style_as_toml(load_house_style(name)))
             return
         names = house_style_names()
         width = max(map(len, names))

@@ -15,6 +15,7 @@ from pedalsetter.analysis.harp import Letter, Setting
 from pedalsetter.analysis.pitch_sets import PitchSet
 from pedalsetter.engrave.output.plan_document import setting_document
 from pedalsetter.engrave.output.report import console_for_results
+from pedalsetter.engrave.output.terminal import shown
 
 __all__ = ["glissando_json", "moves_told", "print_glissando"]
 
@@ -53,11 +54,11 @@ def _print_table(
     if start is not None:
         table.add_column("moves")
     table.add_column("unisons")
-    for column, shown in (
+    for column, is_wanted in (
         ("missing", any(one.missing for one in settings)),
         ("foreign", any(one.foreign for one in settings)),
     ):
-        if shown:
+        if is_wanted:
             table.add_column(column)
     for one in settings:
         row = [str(one.setting)]
@@ -68,7 +69,7 @@ def _print_table(
             row.append(" ".join(_missing(wanted, one)))
         if any(other.foreign for other in settings):
             row.append(" ".join(_names(one.setting, one.foreign)))
-        table.add_row(*row)
+        table.add_row(*map(shown, row))
     console.print(table)
 
 
