@@ -27,8 +27,12 @@ __all__ = [
     "Stopped",
     "begin_anew",
     "end_search",
+    "end_trials",
+    "has_plan",
     "is_searching",
     "searched",
+    "trials_ended",
+    "trials_were_left",
     "was_ended",
 ]
 
@@ -52,6 +56,9 @@ class _Now:
 
     searching = False
     ended = False
+    planned = False
+    trials_ended = False
+    trials_left = False
 
 
 def searched(find: Callable[[Effort], Found], effort: Effort) -> Found:
@@ -69,12 +76,14 @@ def searched(find: Callable[[Effort], Found], effort: Effort) -> Found:
         effort = min(effort, USUAL, key=lambda one: one.for_each_place)
     try:
         _Now.searching = True
-        return find(effort)
+        found = find(effort)
     except OutOfTime:
-        pass
+        _Now.searching = False
+        found = find(QUICK)
     finally:
         _Now.searching = False
-    return find(QUICK)
+    _Now.planned = True
+    return found
 
 
 def is_searching() -> bool:
@@ -98,5 +107,26 @@ def was_ended() -> bool:
 
 
 def begin_anew() -> None:
-    """Another command, or the same work once more: no search was ended yet."""
-    _Now.ended = False
+    """Another command, or the same work once more: nothing is found and nothing ended yet."""
+    _Now.ended = _Now.planned = _Now.trials_ended = _Now.trials_left = False
+
+
+def has_plan() -> bool:
+    """Whether a plan has been found since :func:`begin_anew`, which should not be lost any more."""
+    return _Now.planned
+
+
+def end_trials() -> None:
+    """Let what is only tried for the sake of advice be left from now on."""
+    _Now.trials_ended = True
+
+
+def trials_ended() -> bool:
+    """Whether nothing more is to be tried: whoever goes through many trials asks before each."""
+    _Now.trials_left = _Now.trials_left or _Now.trials_ended
+    return _Now.trials_ended
+
+
+def trials_were_left() -> bool:
+    """Whether there was more to try when :func:`trials_ended` said so."""
+    return _Now.trials_left

@@ -22,6 +22,7 @@ from pedalsetter.analysis.findings.scene import Played, Scene, Scenes
 from pedalsetter.analysis.findings.windows import Window, Windows
 from pedalsetter.analysis.harp import Harp, Letter, Position
 from pedalsetter.analysis.part import HarpPart, Place
+from pedalsetter.analysis.patience import trials_ended
 from pedalsetter.analysis.pedal_plan import (
     Finding,
     FindingKind,
@@ -55,10 +56,15 @@ def with_mends(
     """Return the plan with tried mends for its findings, those of hands and strings included.
 
     ``plan`` is that of ``part``, with all its findings. Takes a few hundredths of a second for
-    each finding.
+    each finding. Where time is up (:func:`trials_ended`) the rest stay as they are.
     """
     bench = _Bench(part, plan, harp, weights, limits)
-    return replace(plan, findings=tuple(_said(bench.mended(one)) for one in plan.findings))
+    return replace(
+        plan,
+        findings=tuple(
+            one if trials_ended() else _said(bench.mended(one)) for one in plan.findings
+        ),
+    )
 
 
 def _said(finding: Finding) -> Finding:
@@ -127,7 +133,7 @@ class _Bench:
         most = 1 if finding.severity is Severity.UNCOMFORTABLE else _MOST_OFFERED
         mends: dict[MendKind, Mend] = {}
         for proposal in proposals:
-            if len(mends) == most:
+            if len(mends) == most or trials_ended():
                 break
             if proposal.kind in mends:
                 continue

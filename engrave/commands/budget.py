@@ -4,7 +4,8 @@ Limits of the score itself (size, depth, bars, notes) stop most hostile files ea
 is stopped here. Memory is limited on Linux, time everywhere.
 
 A search for a plan that is shown is not stopped but ended: when the time is up, or at Ctrl-C, its
-best plan so far is taken, and the work goes on with that for as long again at most.
+best plan so far is taken, and the work goes on with that for as long again, and a minute at least.
+Once there is a plan, it is never lost: what is only tried ends first, and the page is made.
 """
 
 from __future__ import annotations
@@ -29,7 +30,10 @@ from pedalsetter.analysis.patience import (
     Stopped,
     begin_anew,
     end_search,
+    end_trials,
+    has_plan,
     is_searching,
+    trials_were_left,
     was_ended,
 )
 from pedalsetter.engrave.commands.shell import Told
@@ -47,6 +51,9 @@ own."""
 
 _PAUSE = 0.25
 """Of the time limit: what a further search has when the time is up."""
+
+_REST = 60
+"""Seconds that the work has at least once there is a plan and the time is up: to make the page."""
 
 SecondsOption = Annotated[
     int,
@@ -120,13 +127,19 @@ class Budget:
                 file=self.file,
                 mend="Allow more with --memory-limit.",
             ) from None
-        if was_ended() and not self.quiet and (error is None or isinstance(error, typer.Exit)):
-            how = "by Ctrl-C" if self._end is None else f"after {self._told_seconds}"
-            where = "" if self.file is None else f"{self.file}: "
-            typer.echo(
-                f"pedalsetter: {where}the search was ended {how}; this is the best plan so far.",
-                err=True,
-            )
+        if not self.quiet and (error is None or isinstance(error, typer.Exit)):
+            self._tell()
+
+    def _tell(self) -> None:
+        """Say what the clock or the user has cut short."""
+        where = "" if self.file is None else f"{self.file}: "
+        how = "by Ctrl-C" if self._end is None else f"after {self._told_seconds}"
+        if was_ended():
+            what = f"the search was ended {how}; this is the best plan so far."
+            typer.echo(f"pedalsetter: {where}{what}", err=True)
+        if trials_were_left():
+            what = f"the time was up {how}; not everything that might help was tried."
+            typer.echo(f"pedalsetter: {where}{what}", err=True)
 
     @property
     def _told_seconds(self) -> str:
@@ -171,14 +184,17 @@ class Budget:
     def _ring(self) -> None:
         """The time is up: end the search, or all."""
         now = time.monotonic()
-        if self._end is None and is_searching():
-            self._end, self._next = now + self.seconds, now + self.seconds * _PAUSE
-            end_search(OutOfTime)
+        if self._end is None and (is_searching() or has_plan()):
+            self._end, self._next = now + max(self.seconds, _REST), now
         if self._end is None or now >= self._end:
             raise _TimeIsUp
-        if is_searching() and now >= self._next:
-            self._next = now + self.seconds * _PAUSE
+        if now < self._next:
+            return
+        self._next = now + self.seconds * _PAUSE
+        if is_searching():
             end_search(OutOfTime)
+        if has_plan():
+            end_trials()
 
     def _heed_interruptions(self) -> None:
         """Let Ctrl-C end a search first, and all the next time."""
@@ -202,7 +218,7 @@ class Budget:
 
 
 class SearchClock:
-    """Ends each search inside it that takes longer than so many seconds, and nothing else.
+    """Ends each search inside it that takes longer than so many seconds, and trials after it.
 
     Only where the system has alarms; elsewhere nothing happens. Must be entered in the main thread.
     """
@@ -224,6 +240,8 @@ class SearchClock:
     def _ring() -> None:
         if is_searching() and not was_ended():
             end_search(OutOfTime)
+        if has_plan():
+            end_trials()
 
 
 def _alarm(seconds: int, ring: Callable[[], None]) -> Callable[[], None]:

@@ -21,10 +21,11 @@ from pedalsetter.analysis import splitting
 from pedalsetter.analysis.errors import LimitError, ScoreError
 from pedalsetter.analysis.findings import mending, with_all_findings, with_mends
 from pedalsetter.analysis.part import HarpPart
-from pedalsetter.analysis.patience import Stopped, is_searching, searched
+from pedalsetter.analysis.patience import Stopped, is_searching, searched, trials_ended
 from pedalsetter.analysis.pedal_plan import PedalPlan
 from pedalsetter.analysis.planning import QUICK, THOROUGH, USUAL, Effort, plan_changes
 from pedalsetter.engrave import command_line, road
+from pedalsetter.engrave.commands import budget
 from pedalsetter.engrave.commands.budget import Budget, SearchClock
 from pedalsetter.engrave.commands.watching import _Stop
 
@@ -192,6 +193,7 @@ def test_the_rest_has_as_long_again(alarm: bool, monkeypatch: pytest.MonkeyPatch
     """
     if not alarm:
         monkeypatch.delattr(signal, "setitimer", raising=False)
+    monkeypatch.setattr(budget, "_REST", 0)
     start = time.monotonic()
 
     def work() -> None:
@@ -203,6 +205,26 @@ def test_the_rest_has_as_long_again(alarm: bool, monkeypatch: pytest.MonkeyPatch
         work()
     assert 3.9 < time.monotonic() - start < 50
     assert str(error.value) == f"{FILE}: stopped after 2 seconds. Allow more with --time-limit."
+
+
+@on_posix
+def test_a_plan_that_was_found_in_time_is_not_lost(capsys: pytest.CaptureFixture[str]) -> None:
+    """Time that runs out over suggestions ends those alone; what is left of the work is done."""
+    part = build_part(*["C4+C#4/w"] * 2, tempo=72)
+    with Budget(1, file=FILE):
+        plan = searched(lambda effort: plan_changes(part, effort=effort), USUAL)
+        plan = with_all_findings(part, plan)
+        while not trials_ended():
+            pass
+        untried = with_mends(part, plan)
+        time.sleep(0.5)
+
+    assert plan.findings
+    assert untried == plan
+    assert capsys.readouterr().err == (
+        f"pedalsetter: {FILE}: the time was up after 1 second; "
+        "not everything that might help was tried.\n"
+    )
 
 
 @on_posix
