@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from difflib import get_close_matches
 
 from pedalsetter.analysis.harp import Letter, Position
 from pedalsetter.analysis.part import Event, HarpPart, Head, glissando_lines
 from pedalsetter.analysis.respelling import strings_for
 
-__all__ = ["NotesByName", "listed", "many", "ornament_called"]
+__all__ = ["NotesByName", "likely", "listed", "many", "ornament_called"]
 
 
 def listed(names: Iterable[str]) -> str:
@@ -17,6 +18,17 @@ def listed(names: Iterable[str]) -> str:
     if len(every) < 2:
         return "".join(every)
     return f"{', '.join(every[:-1])} and {every[-1]}"
+
+
+def likely(given: str, names: Iterable[str]) -> str:
+    """``Did you mean 'sonata.mxl'?``, the name that is most like what was given; empty if none is.
+
+    >>> likely("editon", ["edition", "study"])
+    "Did you mean 'edition'?"
+    """
+    by_small = {name.casefold(): name for name in names}
+    found = get_close_matches(given.casefold(), by_small, n=1)
+    return f"Did you mean '{by_small[found[0]]}'?" if found else ""
 
 
 def many(count: int, what: str) -> str:

@@ -17,13 +17,16 @@ from pedalsetter.engrave.output.terminal import use_plain_signs
 
 __all__ = ["app", "main"]
 
+HELP = {"help_option_names": ["-h", "--help"]}
+"""How help is asked for."""
+
 app = typer.Typer(
     name="pedalsetter",
     help="Plan, prove and engrave the pedal changes of a concert-harp part. "
     "The plan is a proposal; the harpist decides.",
     epilog=EXIT_CODES,
     no_args_is_help=True,
-    add_completion=False,
+    context_settings=HELP,
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
 )
@@ -81,15 +84,48 @@ class _Late(TyperCommand):
         return _whole(str(self.name)).make_context(*arguments, **options)
 
 
+_GROUPS = {
+    "What to read": "part decisions no_decisions respell allow thorough beside movement start "
+    "watch cluster resume",
+    "What the page looks like": "house_style dpi png keep_breaks preview flags contact_sheet "
+    "source_marks split reading_score cue nearest pdf",
+    "What is written or printed": "folder output out force standalone critical_report write_back "
+    "write json csv why pin mends place flat open_pdf bars only verbose proof schema",
+    "Limits and messages": "strict quiet time_limit memory_limit jobs help",
+}
+"""Options by what they are about, by the names of their parameters."""
+
+
+class _Grouped(TyperCommand):
+    """A command whose help groups its options by what they are about."""
+
+    def format_options(self, ctx: Any, formatter: Any) -> None:
+        """Write arguments and options, each group under its own heading."""
+        group_of = {name: group for group, names in _GROUPS.items() for name in names.split()}
+        groups: dict[str, list[tuple[str, str]]] = {"Arguments": [], **{g: [] for g in _GROUPS}}
+        for param in self.get_params(ctx):
+            record = param.get_help_record(ctx)
+            if record is not None:
+                kind = "Arguments" if param.param_type_name == "argument" else "Other options"
+                groups.setdefault(group_of.get(str(param.name), kind), []).append(record)
+        for heading, records in groups.items():
+            if records:
+                with formatter.section(heading):
+                    formatter.write_dl(records)
+
+
 def _whole(name: str) -> Any:
     """The command with its options, from the file that is called as it is."""
     from pedalsetter.engrave.commands.budget import within_budget
 
     function = getattr(import_module(f"pedalsetter.engrave.commands.{name}"), name)
     alone = typer.Typer(add_completion=False, rich_markup_mode=None)
-    alone.command(name, epilog=f"Example: pedalsetter {_COMMANDS[name][1]}.  {EXIT_CODES}")(
-        within_budget(function)
-    )
+    alone.command(
+        name,
+        cls=_Grouped,
+        context_settings=HELP,
+        epilog=f"Example: pedalsetter {_COMMANDS[name][1]}.  {EXIT_CODES}",
+    )(within_budget(function))
     return typer.main.get_command(alone)
 
 

@@ -19,6 +19,7 @@ from pedalsetter.analysis.marking import MarkingWishes
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.pitch_names import Language
 from pedalsetter.analysis.retiming import Stand
+from pedalsetter.analysis.wording import likely
 from pedalsetter.engrave.style_options import OPTIONS, TABLES
 
 __all__ = [
@@ -141,7 +142,8 @@ def load_house_style(name: str = DEFAULT_STYLE) -> HouseStyle:
     if name not in house_style_names():
         raise HouseStyleError(
             f"there is no house style '{name}'",
-            mend=f"Choose from {', '.join(house_style_names())}, or give a file ending in .toml.",
+            mend=f"{likely(name, house_style_names())} Choose from "
+            f"{', '.join(house_style_names())}, or give a file ending in .toml.".strip(),
         )
     text = resources.files("pedalsetter.templates").joinpath(f"{name}.toml").read_text("utf-8")
     return _style_from(text, f"{name}.toml", is_default=name == DEFAULT_STYLE)

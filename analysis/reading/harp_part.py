@@ -12,6 +12,7 @@ from pathlib import Path
 from pedalsetter.analysis.errors import PedalsetterError, ScoreError
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.reading.container import is_zip, score_in_container
+from pedalsetter.analysis.reading.foreign_formats import refuse_foreign
 from pedalsetter.analysis.reading.limits import (
     DEFAULT_LIMITS,
     Limits,
@@ -23,6 +24,7 @@ from pedalsetter.analysis.reading.musicxml import read_musicxml
 from pedalsetter.analysis.reading.other_formats import read_other_format, text_format
 from pedalsetter.analysis.reading.part_choice import may_be_chosen
 from pedalsetter.analysis.reading.thinned import parse_thinned
+from pedalsetter.analysis.wording import likely
 
 __all__ = ["drop_namespace", "read_part", "read_score", "score_bytes"]
 
@@ -65,13 +67,23 @@ def score_bytes(path: str | os.PathLike[str], limits: Limits = DEFAULT_LIMITS) -
             )
         return data
     except FileNotFoundError as error:
-        raise ScoreError("there is no such file", file=str(path)) from error
+        raise ScoreError("there is no such file", file=str(path), mend=_likely(path)) from error
     except OSError as error:
         if Path(path).is_dir():
             # Windows opens no folder at all, and calls that a lack of permission.
             raise _a_folder(path) from error
         reason = (error.strerror or "it cannot be opened").lower()
         raise ScoreError(f"the file cannot be read: {reason}", file=str(path)) from error
+
+
+def _likely(path: str | os.PathLike[str]) -> str | None:
+    """The file of the folder that may have been meant."""
+    wanted = Path(path)
+    try:
+        names = [each.name for each in wanted.parent.iterdir() if each.is_file()]
+    except (OSError, ValueError):
+        return None
+    return likely(wanted.name, names) or None
 
 
 def _a_folder(path: str | os.PathLike[str]) -> ScoreError:
@@ -115,6 +127,8 @@ def _no_collection() -> Iterator[None]:
 def _read(data: bytes, file: str, part: str | None, limits: Limits) -> HarpPart:
     if not data or data.isspace():
         raise ScoreError("the file is empty", file=file)
+    if not _looks_like_xml(data):
+        refuse_foreign(file)
     format_name = "musicxml"
     if is_zip(data):
         data = score_in_container(data, file, limits)

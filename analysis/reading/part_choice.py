@@ -13,6 +13,7 @@ from pedalsetter.analysis.reading.part_list import (
     folded_name,
     hand_of,
 )
+from pedalsetter.analysis.wording import likely
 
 __all__ = ["ChosenPart", "choose_part", "may_be_chosen"]
 
@@ -133,7 +134,9 @@ def _one(parts: Sequence[PartInfo], asked: str, file: str) -> PartInfo:
     found = _matches(parts, asked)
     if not found:
         raise PartError(
-            f"there is no part '{asked}'; the parts are {describe(parts)}", file=file, mend=_MEND
+            f"there is no part '{asked}'; the parts are {describe(parts)}",
+            file=file,
+            mend=f"{likely(asked, (part.name for part in parts))} {_MEND}".strip(),
         )
     if len(found) > 1:
         raise PartError(

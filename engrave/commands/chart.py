@@ -36,7 +36,7 @@ def chart(
             "-o",
             "--output",
             metavar="FILE",
-            help="The picture: .png or .svg. Several pages are numbered: chart-1.png …",
+            help="The picture: .pdf, .png or .svg. Several pages are numbered: chart-1.png …",
         ),
     ],
     part: PartOption = None,

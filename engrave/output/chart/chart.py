@@ -14,13 +14,14 @@ from pedalsetter.engrave.output.chart.pixels import drawing_png
 from pedalsetter.engrave.output.chart.shapes import Drawing
 from pedalsetter.engrave.output.chart.svg import drawing_svg
 from pedalsetter.engrave.output.picture import form_of, page_names
-from pedalsetter.engrave.output.raster import SCREEN_DPI
+from pedalsetter.engrave.output.raster import SCREEN_DPI, pages_as_pdf
 from pedalsetter.engrave.output.results import PlannedScore
 
 __all__ = ["CHART_FORMS", "Chart", "draw_chart"]
 
-CHART_FORMS = ("png", "svg")
+CHART_FORMS = ("pdf", "png", "svg")
 """What a chart can be saved as."""
+_PRINT_DPI = 300
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,13 +43,23 @@ class Chart:
         """
         return tuple(drawing_png(page, dpi) for page in self.pages)
 
+    @property
+    def pdf(self) -> bytes:
+        """All pages in one document, drawn finely enough for print."""
+        return pages_as_pdf(self.png(_PRINT_DPI), _PRINT_DPI)
+
     def files(self, path: Path, dpi: int = 150) -> dict[str, bytes]:
-        """File names and contents for ``path``, in the form of its suffix; pages are numbered.
+        """File names and contents for ``path``, in the form of its suffix.
+
+        Several pages of PNG or SVG are numbered.
 
         Raises:
-            OutputError: the suffix is neither ``.png`` nor ``.svg``.
+            OutputError: the suffix is none of :data:`CHART_FORMS`.
         """
-        pages = self.svg if form_of(path, CHART_FORMS) == "svg" else self.png(dpi)
+        form = form_of(path, CHART_FORMS)
+        if form == "pdf":
+            return {path.name: self.pdf}
+        pages = self.svg if form == "svg" else self.png(dpi)
         return dict(zip(page_names(path, len(pages)), pages, strict=True))
 
     def _repr_svg_(self) -> str:

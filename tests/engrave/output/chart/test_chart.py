@@ -335,12 +335,12 @@ def test_the_command_writes_png_and_svg(tmp_path: Path) -> None:
 def test_a_wrong_suffix_or_resolution_is_one_line(tmp_path: Path) -> None:
     """The mistake is told before anything is planned; no file is left."""
     result = CliRunner().invoke(
-        command_line.app, ["chart", str(EVENING_WATER.path), "-o", str(tmp_path / "x.pdf")]
+        command_line.app, ["chart", str(EVENING_WATER.path), "-o", str(tmp_path / "x.jpg")]
     )
 
     assert (result.exit_code, result.stdout) == (2, "")
     assert result.stderr == (
-        "pedalsetter: a picture cannot be saved as 'x.pdf'. End its name in .png or .svg.\n"
+        "pedalsetter: a picture cannot be saved as 'x.jpg'. End its name in .pdf, .png or .svg.\n"
     )
     assert not list(tmp_path.iterdir())
     with pytest.raises(OutputError, match="20 to 600 dots an inch, not 5"):
