@@ -12,6 +12,7 @@ __all__ = [
     "EngravingError",
     "HouseStyleError",
     "LimitError",
+    "OptionsError",
     "OutputError",
     "PartError",
     "PedalsetterError",
@@ -97,6 +98,10 @@ class DecisionsError(PedalsetterError):
 
 class HouseStyleError(PedalsetterError):
     """A house style that is missing or says something impossible."""
+
+
+class OptionsError(PedalsetterError):
+    """A file of the user's own defaults that cannot be read or understood."""
 
 
 class LimitError(PedalsetterError):

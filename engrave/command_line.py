@@ -12,7 +12,7 @@ from typing import Annotated, Any
 import typer
 from typer.core import TyperCommand
 
-from pedalsetter.engrave.commands.shell import EXIT_CODES
+from pedalsetter.engrave.commands.shell import EXIT_CODES, Told
 from pedalsetter.engrave.output.terminal import use_plain_signs
 
 __all__ = ["app", "main"]
@@ -98,6 +98,14 @@ _GROUPS = {
 
 class _Grouped(TyperCommand):
     """A command whose help groups its options by what they are about."""
+
+    def invoke(self, ctx: Any) -> Any:
+        """Run the command, with the user's own defaults for options that were not given."""
+        from pedalsetter.engrave.commands.user_defaults import take_defaults
+
+        with Told(bool(ctx.params.get("traceback"))):
+            take_defaults(ctx, frozenset(_COMMANDS))
+        return super().invoke(ctx)
 
     def format_options(self, ctx: Any, formatter: Any) -> None:
         """Write arguments and options, each group under its own heading."""

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
 from pedalsetter.analysis.errors import BatchError, ScoreError
+from pedalsetter.engrave.batch.flat import FLAT
 from pedalsetter.engrave.batch.folders import result_folders
 from pedalsetter.engrave.batch.journal import JOURNAL, Journal
 from pedalsetter.engrave.batch.lock import LOCK
@@ -38,7 +39,9 @@ def tasks_of(
     """
     digest = treatment.digest()
     found = [score for score in scores if score.trouble is None]
-    folders = result_folders([score.name for score in found], (JOURNAL, LOCK, SUMMARY, UNFINISHED))
+    folders = result_folders(
+        [score.name for score in found], (JOURNAL, LOCK, SUMMARY, UNFINISHED, FLAT)
+    )
     tasks = tuple(
         Task(
             score=score.name,

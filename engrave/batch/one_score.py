@@ -8,6 +8,7 @@ import os
 import shutil
 import stat
 import tempfile
+from collections import Counter
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -17,6 +18,7 @@ from pedalsetter.analysis.errors import (
     PedalsetterError,
     ScoreError,
 )
+from pedalsetter.analysis.pedal_plan import Severity
 from pedalsetter.analysis.planning import THOROUGH, USUAL
 from pedalsetter.analysis.wording import listed
 from pedalsetter.engrave.batch.record import Ended, Outcome, Record
@@ -160,7 +162,8 @@ def _record_of(
     files: Mapping[str, bytes],
 ) -> Record:
     planned = result.planned
-    findings = len(findings_that_matter(planned.plan.findings))
+    grave = Counter(each.severity for each in findings_that_matter(planned.plan.findings))
+    findings = grave.total()
     failures = result.proof.failures
     edition = planned.edition
     wrong = bool(findings) or (edition is not None and bool(edition.remaining.wrong))
@@ -179,6 +182,9 @@ def _record_of(
         changes=len(planned.plan.changes),
         diagrams=len(planned.markings.diagrams),
         findings=findings,
+        unplayable=grave[Severity.UNPLAYABLE],
+        risky=grave[Severity.RISKY],
+        uncomfortable=grave[Severity.UNCOMFORTABLE],
         notices=notices,
         pages=result.proof.pages,
         files={name: hashlib.sha256(files[name]).hexdigest() for name in sorted(files)},

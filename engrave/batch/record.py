@@ -49,7 +49,10 @@ class Record:
     changes: int = 0
     diagrams: int = 0
     findings: int = 0
-    """Findings other than remarks."""
+    """Findings other than remarks: the three that follow."""
+    unplayable: int = 0
+    risky: int = 0
+    uncomfortable: int = 0
     notices: int = 0
     """Notices of what was read only in part."""
     pages: int = 0

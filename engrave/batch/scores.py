@@ -8,13 +8,15 @@ from __future__ import annotations
 import fnmatch
 import os
 import re
-from collections.abc import Iterator, Sequence
+from collections import Counter
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path, PurePath
 
 from pedalsetter.analysis.errors import BatchError
+from pedalsetter.analysis.reading.foreign_formats import FOREIGN
 
-__all__ = ["SUFFIXES", "CatalogueScore", "find_scores"]
+__all__ = ["SUFFIXES", "CatalogueScore", "find_scores", "passed_over"]
 
 SUFFIXES = frozenset(
     {".musicxml", ".xml", ".mxl", ".mei", ".krn", ".kern", ".abc", ".mid", ".midi"}
@@ -72,6 +74,22 @@ def find_scores(given: Sequence[str], out: Path) -> tuple[CatalogueScore, ...]:
     return tuple(sorted(once.values(), key=lambda score: score.name))
 
 
+def passed_over(given: Sequence[str], out: Path) -> Counter[str]:
+    """How many files of each foreign format lie in the folders given: nobody marks them."""
+    found: Counter[str] = Counter()
+    for argument in given:
+        root = _absolute(argument)
+        if root.is_dir():
+            found.update(
+                each.path.suffix.lower() for each in _in_folder(root, out, suffixes=FOREIGN - _PDF)
+            )
+    return found
+
+
+_PDF = {".pdf"}
+"""Pages beside a score are no score that was forgotten."""
+
+
 def _given(argument: str, out: Path) -> tuple[Path, list[_Found]]:
     path = _absolute(argument)
     if path.is_dir():
@@ -97,7 +115,12 @@ def _given(argument: str, out: Path) -> tuple[Path, list[_Found]]:
 _SUFFIXES_TOLD = f"Scores end in {', '.join(sorted(SUFFIXES))}."
 
 
-def _in_folder(top: Path, out: Path, pattern: Sequence[str] = ("**", "*")) -> Iterator[_Found]:
+def _in_folder(
+    top: Path,
+    out: Path,
+    pattern: Sequence[str] = ("**", "*"),
+    suffixes: Collection[str] = SUFFIXES,
+) -> Iterator[_Found]:
     """Scores below ``top`` whose path below it matches ``pattern``, part by part."""
     deepest = None if "**" in pattern else len(pattern)
     out_of_bounds = os.path.realpath(out)
@@ -121,7 +144,7 @@ def _in_folder(top: Path, out: Path, pattern: Sequence[str] = ("**", "*")) -> It
             if _is_folder(entry):
                 if deepest is None or len(here) < deepest:
                     yield from walk(folder / entry.name, here)
-            elif Path(entry.name).suffix.lower() in SUFFIXES and _matches(here, pattern):
+            elif Path(entry.name).suffix.lower() in suffixes and _matches(here, pattern):
                 yield _Found(folder / entry.name)
 
     yield from walk(top, ())

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import hashlib
 import io
+import json
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -15,7 +16,7 @@ from rich.text import Text
 from pedalsetter.analysis.errors import OutputError
 from pedalsetter.engrave.batch.record import Outcome, Record
 
-__all__ = ["SUMMARY", "check_summary", "exit_code", "print_summary", "summary_csv"]
+__all__ = ["SUMMARY", "check_summary", "exit_code", "print_summary", "summary_csv", "summary_json"]
 
 SUMMARY = "summary.csv"
 """Its name in the output folder."""
@@ -34,6 +35,9 @@ _COLUMNS = (
     "changes",
     "diagrams",
     "findings",
+    "cannot be played",
+    "risky",
+    "uncomfortable",
     "notices",
     "pages",
     "what",
@@ -58,6 +62,9 @@ def summary_csv(records: Sequence[Record]) -> bytes:
                 record.changes,
                 record.diagrams,
                 record.findings,
+                record.unplayable,
+                record.risky,
+                record.uncomfortable,
                 record.notices,
                 record.pages,
                 _cell(record.what or ""),
@@ -86,10 +93,21 @@ def check_summary(out: Path, digest: str | None, *, force: bool) -> None:
     )
 
 
+def summary_json(records: Sequence[Record]) -> str:
+    """The records as one JSON document, in the order given."""
+    data = {
+        "format": "pedalsetter batch",
+        "version": 1,
+        "scores": [record.as_data() for record in records],
+    }
+    # Names of files may hold bytes that are no text; only ASCII can carry them.
+    return json.dumps(data, indent=2) + "\n"
+
+
 def print_summary(console: Console, records: Sequence[Record]) -> None:
     """Print how many ended how, and what went wrong with which."""
     table = Table("outcome", box=None)
-    for head in _COUNTED:
+    for head in ("scores", *_COUNTED):
         table.add_column(head, justify="right")
     groups = [
         (outcome.value, [record for record in records if record.outcome is outcome])
@@ -116,16 +134,22 @@ def exit_code(records: Sequence[Record], strict: bool) -> int:
     )
 
 
-_COUNTED = ("scores", "bars", "changes", "diagrams", "findings", "pages")
+_COUNTED = {
+    "bars": "bars",
+    "changes": "changes",
+    "diagrams": "diagrams",
+    "cannot be played": "unplayable",
+    "risky": "risky",
+    "uncomfortable": "uncomfortable",
+    "pages": "pages",
+}
+"""Columns of the table on the terminal, and what is counted in them."""
 
 
 def _counts(records: Sequence[Record]) -> tuple[str, ...]:
     return (
         str(len(records)),
-        *(
-            str(sum(getattr(record, name) for record in records))
-            for name in ("bars", "changes", "diagrams", "findings", "pages")
-        ),
+        *(str(sum(getattr(record, name) for record in records)) for name in _COUNTED.values()),
     )
 
 

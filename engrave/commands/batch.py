@@ -108,6 +108,15 @@ def batch(
     write: WriteOption = None,
     mends: MendsOption = True,
     force: ForceOption = False,
+    flat: Annotated[
+        bool,
+        typer.Option(
+            "--flat", help="Also copy every PDF and every marked copy into one folder, OUT/all."
+        ),
+    ] = False,
+    json: Annotated[
+        bool, typer.Option("--json", help="Print how every score ended as JSON.")
+    ] = False,
     strict: StrictOption = False,
     quiet: QuietOption = False,
     traceback: TracebackOption = False,
@@ -119,22 +128,26 @@ def batch(
     if cluster is not None and jobs is not None:
         raise typer.BadParameter("--jobs is for this machine; a cluster has its own workers")
     with Told(traceback):
+        from pedalsetter.analysis.wording import many
         from pedalsetter.engrave.batch.catalogue import run_catalogue, tasks_of
         from pedalsetter.engrave.batch.cluster import work_on_cluster
+        from pedalsetter.engrave.batch.flat import gather
         from pedalsetter.engrave.batch.journal import JOURNAL, Journal
         from pedalsetter.engrave.batch.local import processors, work_locally
         from pedalsetter.engrave.batch.lock import only_run
-        from pedalsetter.engrave.batch.scores import find_scores
+        from pedalsetter.engrave.batch.scores import find_scores, passed_over
         from pedalsetter.engrave.batch.summary import (
             SUMMARY,
             check_summary,
             exit_code,
             print_summary,
             summary_csv,
+            summary_json,
         )
         from pedalsetter.engrave.batch.task import Treatment
         from pedalsetter.engrave.output.files import write_files
         from pedalsetter.engrave.output.report import console_for_results
+        from pedalsetter.engrave.output.terminal import write_data
         from pedalsetter.engrave.road import decisions_for
 
         # A wrong option is told once, and not once a score.
@@ -183,9 +196,16 @@ def batch(
                 write_files(out, {SUMMARY: summary}, None, force=True)
             finally:
                 journal.close()
-        if not quiet:
+            gathered = gather(out, records, force=force) if flat else None
+        if json:
+            write_data(summary_json(records))
+        elif not quiet:
             print_summary(console_for_results(), records)
+            for suffix, count in sorted(passed_over(scores, out).items()):
+                typer.echo(f"Not read: {many(count, f'{suffix} file')}. Export MusicXML instead.")
             typer.echo(f"Results, {journal.path.name} and {SUMMARY} are in {out}")
+            if gathered is not None:
+                typer.echo(f"All pages are in {gathered}")
         code = exit_code(records, strict)
     if code:
         raise typer.Exit(code)

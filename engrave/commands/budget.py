@@ -36,7 +36,7 @@ from pedalsetter.analysis.patience import (
     trials_were_left,
     was_ended,
 )
-from pedalsetter.engrave.commands.shell import Told
+from pedalsetter.engrave.commands.shell import Told, score_at_hand
 
 __all__ = ["MEGABYTES", "SECONDS", "Budget", "SearchClock", "SecondsOption", "within_budget"]
 
@@ -276,12 +276,10 @@ def within_budget(command: Callable[..., None]) -> Callable[..., None]:
             # It goes on until it is interrupted.
             command(**options)
             return
-        file = Path(str(options["score"])).name
-        with (
-            Told(bool(options.get("traceback"))),
-            Budget(time_limit, memory_limit, file=file, quiet=bool(options.get("quiet"))),
-        ):
-            command(**options)
+        with Told(bool(options.get("traceback"))), score_at_hand(options["score"]) as score:
+            options["score"] = score
+            with Budget(time_limit, memory_limit, file=score.name, quiet=bool(options["quiet"])):
+                command(**options)
 
     options = {
         "time_limit": (SecondsOption, SECONDS),

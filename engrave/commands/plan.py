@@ -63,7 +63,7 @@ def plan(
             "-o",
             "--output",
             metavar="FILE",
-            help="Where --pin writes. Default: beside the score.",
+            help="Where --pin writes; - prints it. Default: beside the score.",
             show_default=False,
         ),
     ] = None,
@@ -109,13 +109,16 @@ def plan(
             from pedalsetter.engrave.output.files import write_files
 
             text = decisions_text(planned.part, planned.plan, decided)
-            write_files(target.parent, {target.name: text.encode()}, score, force=force)
+            if str(target) == "-":
+                write_data(text)
+            else:
+                write_files(target.parent, {target.name: text.encode()}, score, force=force)
         elif why is not None:
             from pedalsetter.engrave.output.why_report import print_why
 
             print_why(planned, why)
     if target is not None:
-        if not quiet:
+        if not quiet and str(target) != "-":
             typer.echo(f"Written: {target}")
     elif json:
         from pedalsetter.engrave.output.plan_document import plan_json
@@ -137,7 +140,7 @@ def _target(score: Path, output: Path | None, *, force: bool) -> Path:
     from pedalsetter.analysis.decisions_file import decisions_beside
 
     target = decisions_beside(score) if output is None else output
-    if target.exists() and not force:
+    if str(target) != "-" and target.exists() and not force:
         raise OutputError(
             "the file is there already",
             file=str(target),

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -38,6 +39,7 @@ __all__ = [
     "exit_for",
     "exit_for_failures",
     "read_decisions",
+    "score_at_hand",
 ]
 
 EXIT_CODES = (
@@ -49,7 +51,8 @@ Score = Annotated[
     Path,
     typer.Argument(
         metavar="SCORE",
-        help="MusicXML (.musicxml, .xml, .mxl), MEI, Humdrum **kern, ABC or MIDI.",
+        help="MusicXML (.musicxml, .xml, .mxl), MEI, Humdrum **kern, ABC or MIDI; - for what is "
+        "piped in.",
         show_default=False,
     ),
 ]
@@ -145,6 +148,20 @@ def read_decisions(
     if file is not None and no_decisions:
         raise typer.BadParameter("give either --decisions or --no-decisions")
     return decisions_for(score, file, look=not no_decisions, respell=respell, allow=allow or ())
+
+
+@contextmanager
+def score_at_hand(score: Path) -> Iterator[Path]:
+    """The score as a file; what is piped in lies in one of its own while it is worked on."""
+    if str(score) != "-":
+        yield score
+        return
+    import tempfile
+
+    with tempfile.TemporaryDirectory(prefix="pedalsetter-piped-") as folder:
+        file = Path(folder) / "piped"
+        file.write_bytes(sys.stdin.buffer.read())
+        yield file
 
 
 def effort_of(thorough: bool) -> Effort:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from json import dumps
 from typing import Annotated
 
 import typer
@@ -22,6 +23,7 @@ def styles(
             show_default=False,
         ),
     ] = None,
+    json: Annotated[bool, typer.Option("--json", help="Print the list as JSON.")] = False,
     traceback: TracebackOption = False,
 ) -> None:
     """List the house styles, or print one as a file to begin your own from."""
@@ -36,6 +38,10 @@ def styles(
             write_data(style_as_toml(load_house_style(name)))
             return
         names = house_style_names()
+        if json:
+            found = {each: load_house_style(each).description for each in names}
+            write_data(dumps(found, ensure_ascii=False, indent=2) + "\n")
+            return
         width = max(map(len, names))
         for each in names:
             typer.echo(f"{each:<{width}}  {load_house_style(each).description}")

@@ -296,3 +296,36 @@ def test_strict_counts_findings(kitchen: Kitchen, tmp_path: Path) -> None:
 
     assert line["findings"] > 0
     assert (plain.exit_code, strict.exit_code) == (0, 1)
+
+
+def test_all_pages_lie_in_one_folder_and_nothing_is_passed_over_in_silence(
+    kitchen: Kitchen, tmp_path: Path
+) -> None:
+    """--flat gathers pages and copies under names that tell scores apart; --json lists the scores.
+
+    Files that only another program reads are counted, and what cannot be played has a column.
+    """
+    titles = {"a/x.xml": "One", "a/x.musicxml": "Two", "b/y.xml": "Three"}
+    scores = catalogue_of(tmp_path / "in", titles)
+    (scores / "b" / "old.sib").write_bytes(b"")
+    (scores / "b" / "new.mscz").write_bytes(b"")
+    out = tmp_path / "out"
+    ran = kitchen.run(scores, "-o", out, "--flat", "--write-back", "--no-png")
+    again = kitchen.run(
+        *(scores, "-o", out, "--flat", "--write-back", "--no-png", "--resume", "--json")
+    )
+
+    assert (ran.exit_code, again.exit_code) == (0, 0), ran.output
+    assert {path.name for path in (out / "all").iterdir()} == {
+        "a-x.xml.pdf",
+        "a-x.xml-pedals.musicxml",
+        "a-x.musicxml.pdf",
+        "a-x.musicxml-pedals.musicxml",
+        "b-y.pdf",
+        "b-y-pedals.musicxml",
+    }
+    assert "Not read: 1 .mscz file. " in ran.stdout
+    assert "Not read: 1 .sib file. " in ran.stdout
+    assert "cannot be played" in ran.stdout.splitlines()[0]
+    assert "cannot be played,risky" in (out / "summary.csv").read_text("utf-8")
+    assert [each["score"] for each in json.loads(again.stdout)["scores"]] == sorted(titles)
