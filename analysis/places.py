@@ -13,7 +13,7 @@ from fractions import Fraction
 from pedalsetter.analysis.errors import PlaceError
 from pedalsetter.analysis.part import Bar, HarpPart, Place
 
-__all__ = ["place_named"]
+__all__ = ["bars_named", "place_named"]
 
 _VULGAR = {"½": Fraction(1, 2), "⅓": Fraction(1, 3), "⅔": Fraction(2, 3)} | {
     "¼": Fraction(1, 4),
@@ -50,6 +50,26 @@ def place_named(part: HarpPart, text: str, movement: int | None = None) -> Place
         bar=number,
         mend="Beats are counted in the lower figure of the signature.",
     )
+
+
+def bars_named(part: HarpPart, text: str) -> range:
+    """The bars, by index, that ``5``, ``5-12`` or ``all`` names.
+
+    Raises:
+        PlaceError: there is no such bar, or several movements have it.
+    """
+    told = text.strip()
+    if told == "all":
+        return range(len(part.bars))
+    numbers = {bar.number for bar in part.bars}
+    first, dash, last = told.partition("-")
+    if told in numbers or not dash:
+        first = last = told
+    begin = _bars(part, first.strip(), None)[0].index
+    end = _bars(part, last.strip(), None)[-1].index
+    if end < begin:
+        raise PlaceError(f"'{told}' runs backwards", mend="Name the first bar first, as in 5-12.")
+    return range(begin, end + 1)
 
 
 def _beat(told: str, text: str) -> Fraction:

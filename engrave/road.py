@@ -35,6 +35,7 @@ __all__ = [
     "EngravedScore",
     "PlannedScore",
     "Wanted",
+    "copy_score",
     "decisions_for",
     "files_of",
     "load_engraving",
@@ -317,6 +318,54 @@ def mark_score(
         copy_markings=in_copy,
         flagged=flagged,
     )
+
+
+def copy_score(
+    score: str | os.PathLike[str],
+    part: str | None = None,
+    *,
+    house_style: str = "final-part",
+    wanted: Wanted = PLAIN,
+    progress: Progress = silent,
+    decisions: Decisions = NO_DECISIONS,
+    effort: Effort = USUAL,
+    source_marks: SourceMarks = SourceMarks.REPLACE,
+) -> tuple[PlannedScore, dict[str, bytes], tuple[Notice, ...]]:
+    """Plan the harp part and put its marks into a copy of the score, without engraving anything.
+
+    Returns the plan, the files to be written by name (plan and copy), and all notices. Diagrams
+    at the heads of systems and pages stand where the score itself tells of these.
+
+    Raises:
+        PedalsetterError: as :func:`mark_score`, but for the engraver.
+    """
+    from pedalsetter.analysis.editing import with_given_diagrams
+    from pedalsetter.analysis.retiming import retimed
+    from pedalsetter.engrave.house_style import load_house_style
+    from pedalsetter.engrave.output.marked_copy import check_format
+    from pedalsetter.engrave.output.result_files import copy_files
+    from pedalsetter.engrave.output.settled_press import heads_of_source
+
+    style = load_house_style(house_style)
+    planned = plan_score(
+        score, part, progress, decisions=decisions, effort=effort, mends=wanted.mends
+    )
+    check_format(planned.part, wanted.copy_format)
+    plan = retimed(planned.part, planned.plan, style.stand)
+    wishes = style.wishes
+    heads = heads_of_source(planned.part, style)
+    if heads is not None:
+        wishes = replace(wishes, also_at=heads)
+    markings = place_marks(planned.part, plan, wishes)
+    planned = _edited(replace(planned, plan=plan, markings=markings), source_marks)
+    if planned.edition is not None and planned.edition.is_planned:
+        given = with_given_diagrams(planned.part, plan, markings)
+        planned = _finished(planned, given, planned.plan.findings)
+    elif planned.edition is not None:
+        style = replace(style, language=planned.part.source_language or style.language)
+    progress("writing the marks into the score")
+    files, notices = copy_files(planned, style, stem_of(score), score)
+    return planned, files, (*planned.part.warnings, *notices)
 
 
 def files_of(

@@ -144,11 +144,10 @@ def chromatic_run(
 
 
 def effect_told(mend: Mend) -> str:
-    """What a mend changes, as in ``cannot be played: 16 → 15; cost 843.3 → 743.3``."""
-    told = []
-    if mend.unplayable[0] != mend.unplayable[1]:
-        told.append(f"cannot be played: {mend.unplayable[0]} → {mend.unplayable[1]}")
-    elif mend.removes:
-        told.append(f"{counted(mend.removes)} finding{'s' if mend.removes > 1 else ''} less")
-    told.append(f"cost {float(mend.cost[0]):.1f} → {float(mend.cost[1]):.1f}")
-    return "; ".join(told)
+    """What is gained, as in ``one impossible thing less``."""
+    gone = mend.unplayable[0] - mend.unplayable[1]
+    if gone > 0:
+        return f"{counted(gone)} impossible {'thing' if gone == 1 else 'things'} less"
+    if mend.removes:
+        return f"{counted(mend.removes)} hard {'thing' if mend.removes == 1 else 'things'} less"
+    return "easier for the feet" if mend.cost[1] < mend.cost[0] else "nothing gets harder"

@@ -8,9 +8,11 @@ import typer
 
 from pedalsetter.engrave.commands.shell import (
     AllowOption,
+    BarsOption,
     DecisionsOption,
     MendsOption,
     NoDecisionsOption,
+    OnlyOption,
     PartOption,
     QuietOption,
     RespellOption,
@@ -37,6 +39,8 @@ def check(
     thorough: ThoroughOption = False,
     json: Annotated[bool, typer.Option("--json", help="Print the entries as JSON.")] = False,
     csv: Annotated[bool, typer.Option("--csv", help="Print the entries as CSV.")] = False,
+    bars: BarsOption = None,
+    only: OnlyOption = None,
     mends: MendsOption = True,
     quiet: QuietOption = False,
     traceback: TracebackOption = False,
@@ -62,7 +66,10 @@ def check(
             mends=mends,
             own_marks=True,
         )
+        from pedalsetter.engrave.output.entries import selected
+
         collation = collate(planned.part, planned.plan)
+        selection = selected(planned.part, bars, only)
     from pedalsetter.engrave.output import collation_report
 
     if json:
@@ -72,7 +79,7 @@ def check(
         write_data(collation_report.collation_csv(planned.part, collation))
     else:
         collation_report.print_collation(
-            planned.part, collation, planned.plan.findings, tried=mends
+            planned.part, collation, planned.plan, tried=mends, selection=selection
         )
     if collation.wrong:
         raise typer.Exit(1)

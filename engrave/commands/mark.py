@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -30,10 +30,12 @@ from pedalsetter.engrave.commands.page_options import (
 )
 from pedalsetter.engrave.commands.shell import (
     AllowOption,
+    BarsOption,
     DecisionsOption,
     ForceOption,
     MendsOption,
     NoDecisionsOption,
+    OnlyOption,
     PartOption,
     QuietOption,
     RespellOption,
@@ -43,9 +45,13 @@ from pedalsetter.engrave.commands.shell import (
     ThoroughOption,
     Told,
     TracebackOption,
+    VerboseOption,
     exit_for,
     exit_for_failures,
 )
+
+if TYPE_CHECKING:
+    from pedalsetter.engrave.output.results import EngravedScore
 
 __all__ = ["mark"]
 
@@ -65,6 +71,13 @@ def mark(
     house_style: HouseStyleOption = "final-part",
     dpi: DpiOption = 150,
     png: PngOption = True,
+    pdf: Annotated[
+        bool,
+        typer.Option(
+            "--pdf/--no-pdf",
+            help="Whether to engrave; --no-pdf with --write-back needs no LilyPond.",
+        ),
+    ] = True,
     keep_breaks: KeepBreaksOption = False,
     preview: PreviewOption = False,
     flags: FlagsOption = False,
@@ -80,6 +93,12 @@ def mark(
     mends: MendsOption = True,
     watch: WatchOption = False,
     force: ForceOption = False,
+    open_pdf: Annotated[
+        bool, typer.Option("--open", help="Open the pages in the program for PDF.")
+    ] = False,
+    bars: BarsOption = None,
+    only: OnlyOption = None,
+    verbose: VerboseOption = False,
     strict: StrictOption = False,
     quiet: QuietOption = False,
     time_limit: SecondsOption = SECONDS,
@@ -142,14 +161,31 @@ def mark(
 
             watch_job(job, time_limit)
             return
+        if not pdf and not job.wanted.marked_copy:
+            raise typer.BadParameter("--no-pdf goes with --write-back or --write")
         with Steps(quiet) as progress:
-            result, written = job.run(progress)
+            result: EngravedScore | None = None
+            if pdf:
+                result, written = job.run(progress)
+                planned, notices = result.planned, result.notices
+            else:
+                planned, written, notices = job.run_without_pages(progress)
     if not quiet:
+        from pedalsetter.engrave.output.entries import selected
         from pedalsetter.engrave.output.report import print_summary
 
-        print_summary(result, written)
-    exit_for_failures(score, result.proof.failures)
-    edition = result.planned.edition
+        print_summary(
+            planned,
+            written,
+            result,
+            notices=notices,
+            verbose=verbose,
+            selection=selected(planned.part, bars, only),
+        )
+    if open_pdf:
+        typer.launch(str(next(path for path in written if path.suffix in (".pdf", ".json"))))
+    exit_for_failures(score, () if result is None else result.proof.failures)
+    edition = planned.edition
     if strict and edition is not None and edition.remaining.wrong:
         raise typer.Exit(1)
-    exit_for(result.planned.plan.findings, strict)
+    exit_for(planned.plan.findings, strict)

@@ -9,10 +9,19 @@ from typing import TYPE_CHECKING
 
 from pedalsetter.analysis.source_policy import SourceMarks
 from pedalsetter.engrave.commands.shell import effort_of, read_decisions
-from pedalsetter.engrave.road import Wanted, files_of, mark_score, plan_score, silent, stem_of
+from pedalsetter.engrave.road import (
+    Wanted,
+    copy_score,
+    files_of,
+    mark_score,
+    plan_score,
+    silent,
+    stem_of,
+)
 
 if TYPE_CHECKING:
     from pedalsetter.analysis.decisions import Decisions
+    from pedalsetter.analysis.part import Notice
     from pedalsetter.analysis.planning import Effort
     from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
     from pedalsetter.engrave.road import Progress
@@ -88,6 +97,27 @@ class MarkJob:
         files, notices = files_of(result, self.score, self.wanted)
         written = self.write(files)
         return replace(result, notices=notices), written
+
+    def run_without_pages(
+        self, progress: Progress = silent
+    ) -> tuple[PlannedScore, tuple[Path, ...], tuple[Notice, ...]]:
+        """Write the plan and the marked copy alone; no LilyPond is needed.
+
+        Raises:
+            PedalsetterError: any step fails; no file is then written.
+        """
+        self.check_place()
+        planned, files, notices = copy_score(
+            self.score,
+            self.part,
+            house_style=self.house_style,
+            wanted=self.wanted,
+            decisions=self.decided(),
+            effort=self.effort,
+            source_marks=self.source_marks,
+            progress=progress,
+        )
+        return planned, self.write(files), notices
 
     def check_place(self, ending: str = "") -> None:
         """Refuse before the work what could not be written after it.

@@ -10,9 +10,11 @@ import typer
 from pedalsetter.analysis.errors import OutputError
 from pedalsetter.engrave.commands.shell import (
     AllowOption,
+    BarsOption,
     DecisionsOption,
     MendsOption,
     NoDecisionsOption,
+    OnlyOption,
     PartOption,
     QuietOption,
     RespellOption,
@@ -46,8 +48,9 @@ def plan(
         str | None,
         typer.Option(
             "--why",
-            metavar="BAR",
-            help="Explain the changes that are made or needed in a bar, by its printed number.",
+            metavar="BAR|SPAN|all",
+            help="Explain the changes that are made or needed in a bar (5), a span (5-12) or all, "
+            "and what cannot be played there.",
             show_default=False,
         ),
     ] = None,
@@ -79,6 +82,8 @@ def plan(
             show_default=False,
         ),
     ] = None,
+    bars: BarsOption = None,
+    only: OnlyOption = None,
     mends: MendsOption = True,
     strict: StrictOption = False,
     quiet: QuietOption = False,
@@ -104,6 +109,9 @@ def plan(
             mends=mends and why is None and target is None,
             beside=beside,
         )
+        from pedalsetter.engrave.output.entries import selected
+
+        selection = selected(planned.part, bars, only)
         if target is not None:
             from pedalsetter.engrave.output.decisions_text import decisions_text
             from pedalsetter.engrave.output.files import write_files
@@ -127,7 +135,7 @@ def plan(
     elif why is None:
         from pedalsetter.engrave.output.report import print_plan
 
-        print_plan(planned)
+        print_plan(planned, selection)
     exit_for(planned.plan.findings, strict)
 
 

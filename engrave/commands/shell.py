@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+import time
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
@@ -22,10 +23,12 @@ if TYPE_CHECKING:
 __all__ = [
     "EXIT_CODES",
     "AllowOption",
+    "BarsOption",
     "DecisionsOption",
     "ForceOption",
     "MendsOption",
     "NoDecisionsOption",
+    "OnlyOption",
     "PartOption",
     "QuietOption",
     "RespellOption",
@@ -35,6 +38,7 @@ __all__ = [
     "ThoroughOption",
     "Told",
     "TracebackOption",
+    "VerboseOption",
     "effort_of",
     "exit_for",
     "exit_for_failures",
@@ -112,6 +116,24 @@ MendsOption = Annotated[
         "--mends/--no-mends",
         help="Whether to try what would mend each finding, and tell what helps.",
     ),
+]
+BarsOption = Annotated[
+    str | None,
+    typer.Option(
+        "--bars", metavar="BARS", help="Show these bars alone: 5 or 5-12.", show_default=False
+    ),
+]
+OnlyOption = Annotated[
+    str | None,
+    typer.Option(
+        "--only",
+        metavar="SEVERITY",
+        help="Show findings of this severity and worse: impossible, risky or uncomfortable.",
+        show_default=False,
+    ),
+]
+VerboseOption = Annotated[
+    bool, typer.Option("--verbose", help="Print the figures of the layout as well.")
 ]
 StrictOption = Annotated[
     bool, typer.Option("--strict", help="Exit with 1 if findings other than remarks remain.")
@@ -208,18 +230,31 @@ class Told:
             raise typer.Exit(error.exit_code) from None
 
 
+class _Elapsed:
+    """A step with the seconds that have passed, told anew each time it is drawn."""
+
+    def __init__(self, name: str, begun: float) -> None:
+        self.name, self.begun = name, begun
+
+    def __rich__(self) -> str:
+        """What rich draws."""
+        return f"{self.name}: {time.monotonic() - self.begun:.0f} s"
+
+
 class Steps:
     """Names the step at work on a terminal; silent in a pipe and with ``--quiet``."""
 
     def __init__(self, quiet: bool) -> None:
         self.wanted = not quiet and sys.stderr.isatty()
         self.status: Status | None = None
+        self.begun = 0.0
 
     def __enter__(self) -> Progress:
         if self.wanted:
             from rich.console import Console
 
-            self.status = Console(stderr=True).status("")
+            self.begun = time.monotonic()
+            self.status = Console(stderr=True).status("", spinner="line")
             self.status.start()
         return self._step
 
@@ -229,4 +264,4 @@ class Steps:
 
     def _step(self, name: str) -> None:
         if self.status is not None:
-            self.status.update(f"{name} …")
+            self.status.update(_Elapsed(name, self.begun))  # type: ignore[arg-type]

@@ -58,4 +58,4 @@ def _print_both(harps: tuple[object, ...], stems: list[str], written: tuple[Path
         typer.echo(f"\n{harp.planned.part.part_name}")  # type: ignore[attr-defined]
         own = [path for path in written if path.name.startswith(f"{stem}.")]
         own += [path for path in written if path.name.startswith(f"{stem}-")]
-        print_summary(harp, own)  # type: ignore[arg-type]
+        print_summary(harp.planned, own, harp, notices=harp.notices)  # type: ignore[attr-defined]

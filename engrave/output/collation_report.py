@@ -9,18 +9,15 @@ from __future__ import annotations
 import csv
 import io
 import json
-from collections.abc import Sequence
 from typing import Any
-
-from rich.table import Table
-from rich.text import Text
 
 from pedalsetter.analysis.collation import Collation, CollationEntry, MarkSeverity
 from pedalsetter.analysis.part import DoubtfulWords, HarpPart, Place
-from pedalsetter.analysis.pedal_plan import Finding, PedalPlan
-from pedalsetter.analysis.wording import many
+from pedalsetter.analysis.pedal_plan import PedalPlan
+from pedalsetter.analysis.wording import listed, many
+from pedalsetter.engrave.output.entries import Selection, verdict
 from pedalsetter.engrave.output.plan_document import finding_document, score_document
-from pedalsetter.engrave.output.report import console_for_results, heading, print_findings
+from pedalsetter.engrave.output.report import console_for_results, heading, print_findings, say
 
 __all__ = [
     "COLLATION_DOCUMENT_VERSION",
@@ -87,27 +84,61 @@ def collation_csv(part: HarpPart, collation: Collation) -> str:
 
 
 def print_collation(
-    part: HarpPart, collation: Collation, findings: Sequence[Finding] = (), *, tried: bool = False
+    part: HarpPart,
+    collation: Collation,
+    plan: PedalPlan,
+    *,
+    tried: bool = False,
+    selection: Selection = Selection(),  # noqa: B008
 ) -> None:
-    """Print a table of all entries, what was doubtful, the counts, and what cannot be played.
+    """Print the verdict, a line for each entry, what was doubtful, and what cannot be played.
 
-    ``tried`` says that mends of the findings were tried.
+    ``tried`` says that suggestions for the findings were tried; ``selection`` what is wanted.
     """
     console = console_for_results()
-    console.print(Text(heading(part), style="bold"))
-    if not collation.marked:
-        console.print(Text("The source has no pedal marks."))
-    else:
-        console.print(Text(_summary(collation)))
-    if collation.entries:
-        console.print(_table(part, collation))
+    say(console, heading(part), style="bold")
+    say(console, marks_verdict(part, collation), style="bold")
+    say(console, f"The notes: {verdict(part, plan)}")
+    if collation.marked:
+        say(console, _summary(collation))
+    bars = selection.bars
+    entries = [one for one in collation.entries if bars is None or one.place.bar in bars]
+    for severity in MarkSeverity:
+        group = [one for one in entries if one.severity is severity]
+        if group:
+            say(console, f"{severity.value.capitalize()}:", style="bold")
+        for entry in group:
+            say(console, _line(part, entry), indent=2)
     for doubt in part.doubtful_words:
         words = " ".join(doubt.text.split())
         place = part.place_of(doubt)
-        console.print(Text(f"Doubtful, {part.told_place(place)}: '{words}'. {doubt.why}"))
-    if collation.marked and not collation.entries:
-        console.print(Text("Every note comes out as written, and every mark is needed."))
-    print_findings(console, part, findings, tried=tried)
+        say(console, f"Doubtful, {part.told_place(place)}: '{words}'. {doubt.why}")
+    print_findings(console, part, plan.findings, tried=tried, selection=selection)
+
+
+def marks_verdict(part: HarpPart, collation: Collation) -> str:
+    """One sentence for a musician: whether the marks are right, and where not."""
+    if not collation.marked:
+        return "The score has no pedal marks."
+    faults = [entry for entry in collation.entries if entry.is_fault]
+    if not faults:
+        return "The marks are right: every note comes out as written."
+    bars = listed(part.printed_bar(bar) for bar in sorted({one.place.bar for one in faults}))
+    several = "s" if len({one.place.bar for one in faults}) > 1 else ""
+    verb = "is" if len(faults) == 1 else "are"
+    return f"{many(len(faults), 'fault')} {verb} in the marks: bar{several} {bars}."
+
+
+def _line(part: HarpPart, entry: CollationEntry) -> str:
+    """``bar 15, beat 1, missing change: C♮ is to be added. C5 needs …``."""
+    told = f"{part.told_place(entry.place)}, {entry.kind.value}: "
+    if entry.source and entry.should:
+        told += f"{entry.source}, should be {entry.should}. "
+    elif entry.should:
+        told += f"{entry.should} is to be added. "
+    elif entry.source:
+        told += f"{entry.source}. "
+    return told + entry.why
 
 
 def _summary(collation: Collation) -> str:
@@ -121,26 +152,6 @@ def _summary(collation: Collation) -> str:
         f"The source has {many(collation.diagrams, 'diagram')} and "
         f"{many(collation.letters, 'letter')}{language}; entries: {told or 'none'}."
     )
-
-
-def _table(part: HarpPart, collation: Collation) -> Table:
-    table = Table(box=None, pad_edge=False, header_style="bold")
-    table.add_column("bar", justify="right", no_wrap=True)
-    for column in ("beat", "severity"):
-        table.add_column(column, no_wrap=True)
-    for column in ("what", "stands", "should stand", "why"):
-        table.add_column(column)
-    for entry in collation.entries:
-        table.add_row(
-            Text(part.printed_bar(entry.place.bar)),
-            Text(part.printed_beat(entry.place)),
-            Text(entry.severity.value),
-            Text(entry.kind.value),
-            Text(entry.source or "–"),
-            Text(entry.should or "–"),
-            Text(entry.why),
-        )
-    return table
 
 
 def _entry(part: HarpPart, entry: CollationEntry) -> dict[str, Any]:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
+from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from rich.console import Console
@@ -12,12 +13,14 @@ from rich.table import Table
 from rich.text import Text
 
 from pedalsetter.analysis.findings import effect_told
-from pedalsetter.analysis.part import HarpPart, Place
+from pedalsetter.analysis.part import HarpPart, Notice, Place
 from pedalsetter.analysis.pedal_plan import Change, Finding, FindingKind, PedalPlan, Severity
 from pedalsetter.analysis.respelling import Pitch
 from pedalsetter.analysis.wording import listed, many
 from pedalsetter.engrave.output.best_told import best_told
+from pedalsetter.engrave.output.entries import Entry, Selection, entries_of, verdict
 from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
+from pedalsetter.engrave.output.terminal import shown
 
 if TYPE_CHECKING:
     from pedalsetter.engrave.layout.proof import LayoutProof
@@ -29,38 +32,52 @@ __all__ = [
     "print_findings",
     "print_plan",
     "print_summary",
+    "say",
 ]
 
 PROPOSAL = "The plan is a proposal; the harpist decides."
 
 # A pipe has no width of its own; wide enough that no column is ever cut.
 _PIPE_WIDTH = 160
+_INDENT = 4
+_MOST_LISTED = 2
+"""Suggestions that are printed below one entry; the document has all."""
 
 
-def print_plan(planned: PlannedScore) -> None:
-    """Print the opening, a table of all changes, and the findings."""
+def print_plan(planned: PlannedScore, selection: Selection = Selection()) -> None:  # noqa: B008
+    """Print the verdict, the opening, a table of changes, and the findings.
+
+    ``selection`` says which bars and which severities are wanted.
+    """
     console = console_for_results()
     part, plan = planned.part, planned.plan
-    console.print(Text(heading(part), style="bold"))
+    say(console, heading(part), style="bold")
+    say(console, verdict(part, plan), style="bold")
     for movement in plan.movements:
         bar = part.printed_bar(movement.first_bar)
-        console.print(Text(f"Opening, bar {bar}: {movement.opening}"))
+        say(console, f"Opening, bar {bar}: {movement.opening}")
     _print_assumptions(console, planned)
     _print_decisions(console, planned)
-    if plan.changes:
-        console.print(_changes_table(part, plan.changes))
-    else:
-        console.print(Text("No pedal moves."))
-    for line in _respelled_lines(part, plan):
-        console.print(Text(line))
-    print_findings(console, part, plan.findings, tried=planned.mends_tried)
-    console.print(Text(counts(planned)))
-    console.print(Text(best_told(plan)))
-    console.print(Text(PROPOSAL))
+    bars = selection.bars
+    changes = [one for one in plan.changes if bars is None or one.place.bar in bars]
+    if changes:
+        console.print()
+        console.print(_changes_table(part, changes))
+        console.print()
+    elif bars is not None and plan.changes:
+        say(console, "No pedal moves in these bars.")
+    for place, line in _respelled_lines(part, plan):
+        if bars is None or place.bar in bars:
+            say(console, line)
+    print_findings(console, part, plan.findings, tried=planned.mends_tried, selection=selection)
+    say(console, f"{_sizes(planned)} {best_told(plan)}")
+    if changes:
+        say(console, "--why BAR, --why 5-12 or --why all says why a pedal moves there.")
+    say(console, PROPOSAL)
 
 
-def _respelled_lines(part: HarpPart, plan: PedalPlan) -> Iterator[str]:
-    """One line for all notes that are struck together and played on strings of one name."""
+def _respelled_lines(part: HarpPart, plan: PedalPlan) -> Iterator[tuple[Place, str]]:
+    """Place and one line for all notes that are played together on strings of one name."""
     notes = {head.id: (part.place_of(event), head.pitch) for event, head in part.notes()}
     together: dict[tuple[Place, str], list[Pitch]] = {}
     for use in plan.respelled:
@@ -70,47 +87,81 @@ def _respelled_lines(part: HarpPart, plan: PedalPlan) -> Iterator[str]:
         if use.sounding is not None:
             place, pitch = notes[use.note]
             what = f"{use.written} beside {pitch} is played on {use.sounding.name}."
-            yield f"{part.told_place(place)}: {what}"
+            yield place, f"{part.told_place(place)}: {what}"
     for (place, name), written in together.items():
         pitches = list(dict.fromkeys(sorted(written, key=lambda pitch: pitch.midi)))
         verb = "is" if len(pitches) == 1 else "are"
-        yield f"{part.told_place(place)}: {listed(map(str, pitches))} {verb} played on {name}."
+        yield (
+            place,
+            f"{part.told_place(place)}: {listed(map(str, pitches))} {verb} played on {name}.",
+        )
 
 
-def print_summary(result: EngravedScore, written: Sequence[Path]) -> None:
-    """Print what was made: counts, findings, notices, the layout's figures, files."""
+def print_summary(
+    planned: PlannedScore,
+    written: Sequence[Path],
+    result: EngravedScore | None = None,
+    *,
+    notices: Sequence[Notice] = (),
+    verbose: bool = False,
+    selection: Selection = Selection(),  # noqa: B008
+) -> None:
+    """Print what was made: the verdict, findings, notices and files.
+
+    ``result`` is the engraved score, if there is one; the figures of its layout are for who is
+    ``verbose``.
+    """
     console = console_for_results()
-    planned = result.planned
-    console.print(Text(heading(planned.part), style="bold"))
-    console.print(Text(counts(planned)))
+    part = planned.part
+    say(console, heading(part), style="bold")
+    say(console, verdict(part, planned.plan), style="bold")
+    told = _sizes(planned)
     if planned.edition is None or planned.edition.is_planned:
-        console.print(Text(best_told(planned.plan)))
+        told += f" {best_told(planned.plan)}"
+    say(console, told)
     _print_assumptions(console, planned)
     _print_decisions(console, planned)
     if planned.edition is not None:
         from pedalsetter.engrave.output.edition_report import edition_lines
 
-        for line in edition_lines(planned.part, planned.edition):
-            console.print(Text(line))
+        for line in edition_lines(part, planned.edition):
+            say(console, line)
     print_findings(
         console,
-        planned.part,
+        part,
         planned.plan.findings,
         tried=planned.mends_tried,
-        flagged=bool(result.flagged),
+        flagged=() if result is None else result.flagged,
         remarks_in=next(
             (path.name for path in written if path.name.endswith(".plan.json")), "plan --json"
         ),
+        selection=selection,
     )
-    for notice in result.notices:
-        console.print(Text(f"Notice: {notice}"))
-    for warning in result.engraver_warnings:
-        console.print(Text(f"Engraver: {warning}"))
-    console.print(Text(_layout(result.proof)))
+    _print_notices(console, notices)
+    if result is not None:
+        for warning in result.engraver_warnings:
+            say(console, f"Engraver: {warning}")
+        if verbose:
+            say(console, _layout(result.proof))
     if written:
         folder = written[0].parent
-        console.print(Text(f"Written to {folder}: {', '.join(path.name for path in written)}"))
-    console.print(Text(PROPOSAL))
+        say(console, f"Written to {folder}: {', '.join(path.name for path in written)}")
+    say(console, PROPOSAL)
+
+
+def _print_notices(console: Console, notices: Sequence[Notice]) -> None:
+    """What was read only in part, by what it is, with the bars."""
+    bars: dict[str, list[str]] = {}
+    for notice in notices:
+        bars.setdefault(notice.what, [])
+        if notice.bar is not None:
+            bars[notice.what].append(notice.bar)
+    if bars:
+        say(console, "Read or engraved only in part:")
+    for what, found in bars.items():
+        several = "s" if len(set(found)) > 1 else ""
+        where = f"bar{several} {listed(found)}: " if found else ""
+        say(console, f"{where}{what}", indent=2)
 
 
 def _print_assumptions(console: Console, planned: PlannedScore) -> None:
@@ -147,17 +198,37 @@ def _print_decisions(console: Console, planned: PlannedScore) -> None:
 
 
 def console_for_results() -> Console:
-    """Where results are printed: as wide as the terminal, or wide and plain in a pipe."""
-    console = Console(highlight=False, soft_wrap=False)
+    """Where results are printed: as wide as the terminal, or plain and wide in a pipe."""
+    console = Console(highlight=False)
     if not console.is_terminal:
         console = Console(highlight=False, width=_PIPE_WIDTH, no_color=True)
     return console
+
+
+def say(console: Console, text: str, *, indent: int = 0, style: str = "") -> None:
+    """Print a sentence: wrapped by words on a terminal, on one line in a pipe."""
+    if not console.is_terminal:
+        console.print(Text(" " * indent + text), soft_wrap=True)
+        return
+    hanging = indent + 2 if indent else 0
+    for number, line in enumerate(wrap(shown(text), max(20, console.width - hanging - 1)) or [""]):
+        console.print(Text(" " * (hanging if number else indent) + line, style=style))
 
 
 def heading(part: HarpPart) -> str:
     """The line above every report: file, title and composer."""
     named = [name for name in (part.title, part.composer) if name]
     return f"{part.source.file}: {', '.join(named)}" if named else part.source.file
+
+
+def _sizes(planned: PlannedScore) -> str:
+    counted = (
+        (len(planned.part.bars), "bar"),
+        (len(planned.plan.strings), "note"),
+        (len(planned.plan.changes), "change"),
+        (len(planned.markings.diagrams), "diagram"),
+    )
+    return f"{', '.join(many(count, what) for count, what in counted)}."
 
 
 def counts(planned: PlannedScore) -> str:
@@ -194,15 +265,21 @@ def _layout(proof: LayoutProof) -> str:
 
 
 def _changes_table(part: HarpPart, changes: Sequence[Change]) -> Table:
-    table = Table(box=None, pad_edge=False, header_style="bold")
-    table.add_column("bar", justify="right", no_wrap=True)
-    for column in ("beat", "change", "from", "foot", "needed", "free since"):
-        table.add_column(column, no_wrap=True)
-    table.add_column("seconds", justify="right", no_wrap=True)
-    table.add_column("why")
+    table = Table(box=None, pad_edge=False, header_style="bold", padding=(0, 2, 0, 0))
+    for column, side in (
+        ("bar", "right"),
+        ("beat", "left"),
+        ("change", "left"),
+        ("from", "left"),
+        ("foot", "left"),
+        ("needed", "left"),
+        ("free since", "left"),
+        ("seconds", "right"),
+    ):
+        table.add_column(column, justify="right" if side == "right" else "left", no_wrap=True)
     for change in changes:
         free = change.seconds_free
-        table.add_row(
+        row = (
             part.printed_bar(change.place.bar),
             part.printed_beat(change.place),
             change.text,
@@ -211,8 +288,8 @@ def _changes_table(part: HarpPart, changes: Sequence[Change]) -> Table:
             _short(part, change.needed),
             _short(part, change.free_since),
             "" if free is None else f"{float(free):.2f}",
-            change.why,
         )
+        table.add_row(*map(shown, row))
     return table
 
 
@@ -228,45 +305,51 @@ def print_findings(
     findings: Sequence[Finding],
     *,
     tried: bool,
-    flagged: bool = False,
+    flagged: Sequence[Finding] = (),
     remarks_in: str = "--json",
+    selection: Selection = Selection(),  # noqa: B008
 ) -> None:
-    """Print the graver findings, with the numbers of their flags if they have any.
+    """Print the findings by how grave they are, those of one run or bar as one entry.
 
-    Below each stand the mends that help, if any were ``tried``. ``remarks_in`` is where the user
-    finds the others.
+    Below each stand the best suggestions, if any were ``tried``. ``flagged`` are those that have a
+    numbered flag on the pictures. ``remarks_in`` is where the user finds the others.
     """
-    graver = [finding for finding in findings if finding.severity is not Severity.REMARK]
-    for number, finding in enumerate(graver, 1):
-        flag = f"[{number}] " if flagged else ""
-        where = finding.where(part)
-        console.print(Text(f"{flag}{finding.severity.value}, {where}: {finding.what}"))
-        for mend in finding.mends:
-            what = mend.what.rstrip(".")
-            console.print(Text(f"    mend: {what} ({effect_told(mend)})."))
+    wanted = [one for one in findings if selection.holds(one)]
+    entries = entries_of(part, wanted)
+    number = {id(one): count for count, one in enumerate(flagged, 1)}
+    for severity in Severity:
+        group = [one for one in entries if one.severity is severity]
+        if group:
+            say(console, f"{severity.value.capitalize()}:", style="bold")
+        for entry in group:
+            _print_entry(console, part, entry, number, tried=tried)
     for finding in findings:
         if finding.kind is FindingKind.SHAREABLE:
-            console.print(Text(finding.what))
-    # What belongs to a chromatic run is mended with it.
-    of_runs = {
-        note
-        for finding in graver
-        if finding.kind is FindingKind.CHROMATIC_RUN and finding.mends
-        for note in finding.notes
-    }
-    hopeless = sum(
-        finding.severity is Severity.UNPLAYABLE
-        and not finding.mends
-        and of_runs.isdisjoint(finding.notes)
-        for finding in graver
-    )
-    if tried and hopeless:
-        what = "a finding that" if hopeless == 1 else f"{hopeless} findings that"
-        verb = "has" if hopeless == 1 else "have"
-        console.print(
-            Text(f"No single mend was found for {what} cannot be played and {verb} none above.")
-        )
-    remarks = sum(finding.severity is Severity.REMARK for finding in findings)
+            say(console, finding.what)
+    remarks = sum(one.severity is Severity.REMARK for one in wanted)
     if remarks:
         verb = "is" if remarks == 1 else "are"
-        console.print(Text(f"{many(remarks, 'remark')} {verb} told by {remarks_in}."))
+        say(console, f"{many(remarks, 'remark')} on spelling and the like {verb} in {remarks_in}.")
+
+
+def _print_entry(
+    console: Console, part: HarpPart, entry: Entry, number: Mapping[int, int], *, tried: bool
+) -> None:
+    def flag(finding: Finding) -> str:
+        return f"[{number[id(finding)]}] " if id(finding) in number else ""
+
+    main = entry.main
+    say(console, f"{flag(main)}{entry.where(part)}: {main.what}", indent=2)
+    if entry.others:
+        flags = "".join(flag(one) for one in entry.others).strip()
+        told = f"with it: {entry.others_told()} {flags}".strip()
+        say(console, f"{told}.", indent=_INDENT)
+    mends = [mend for one in (main, *entry.others) for mend in one.mends]
+    for mend in mends[:_MOST_LISTED]:
+        say(
+            console,
+            f"suggestion: {mend.what.rstrip('.')} ({effect_told(mend)}).",
+            indent=_INDENT,
+        )
+    if tried and not mends and main.severity is Severity.UNPLAYABLE:
+        say(console, "No single suggestion was found that helps here.", indent=_INDENT)

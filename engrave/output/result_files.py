@@ -5,11 +5,15 @@ from __future__ import annotations
 import os
 import re
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from pedalsetter.analysis.part import Notice
 from pedalsetter.engrave.output.own_results import stamped
 from pedalsetter.engrave.output.plan_document import plan_json
-from pedalsetter.engrave.output.results import EngravedScore
+from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
+
+if TYPE_CHECKING:
+    from pedalsetter.engrave.house_style import HouseStyle
 
 __all__ = ["possible_names", "result_files"]
 
@@ -46,19 +50,37 @@ def result_files(
         files[f"{stem}.critical.html"] = html.encode()
     if marked_copy_of is None:
         return _stamped(files), result.notices
+    if result.copy_markings is not None and planned.edition is not None:
+        edition = replace(planned.edition, markings=result.copy_markings)
+        planned = replace(planned, edition=edition)
+    copy, notices = copy_files(planned, result.house_style, stem, marked_copy_of)
+    return _stamped(files) | {
+        name: content for name, content in copy.items() if name not in files
+    }, (*result.notices, *notices)
+
+
+def copy_files(
+    planned: PlannedScore, style: HouseStyle | None, stem: str, score: str | os.PathLike[str]
+) -> tuple[dict[str, bytes], tuple[Notice, ...]]:
+    """The plan and a copy of the score with the marks in it, and what the copy could not say.
+
+    Raises:
+        OutputError: the format of the score cannot hold the marks.
+        ScoreError: the score cannot be written back.
+    """
     if planned.edition is None:
         raise ValueError("a plan without an edition says nothing about the source's marks")
     from pedalsetter.engrave.output.marked_copy import marked_copy
     from pedalsetter.engrave.output.write_back.options import DEFAULT_OPTIONS, options_of
 
-    edition = planned.edition
-    if result.copy_markings is not None:
-        edition = replace(edition, markings=result.copy_markings)
-    style = result.house_style
     options = DEFAULT_OPTIONS if style is None else options_of(style, planned.part)
-    copy = marked_copy(marked_copy_of, planned.part, edition, options)
-    files[f"{stem}-pedals{copy.suffix}"] = copy.data
-    return _stamped(files), (*result.notices, *copy.notices)
+    copy = marked_copy(score, planned.part, planned.edition, options)
+    document = plan_json(planned.part, planned.plan, planned.markings)
+    files = {
+        f"{stem}.plan.json": document.encode(),
+        f"{stem}-pedals{copy.suffix}": copy.data,
+    }
+    return _stamped(files), copy.notices
 
 
 def possible_names(

@@ -6,12 +6,13 @@ from fractions import Fraction
 
 from rich.text import Text
 
+from pedalsetter.analysis.errors import PlaceError
 from pedalsetter.analysis.part import HarpPart, Place
-from pedalsetter.analysis.pedal_plan import Change, PedalPlan
-from pedalsetter.analysis.places import place_named
+from pedalsetter.analysis.pedal_plan import Change, PedalPlan, Severity
+from pedalsetter.analysis.places import bars_named
 from pedalsetter.analysis.planning.sentences import seconds_told
 from pedalsetter.analysis.wording import NotesByName
-from pedalsetter.engrave.output.report import PROPOSAL, console_for_results, heading
+from pedalsetter.engrave.output.report import PROPOSAL, console_for_results, heading, say
 from pedalsetter.engrave.output.results import PlannedScore
 
 __all__ = ["print_why", "why_lines"]
@@ -30,32 +31,50 @@ def print_why(planned: PlannedScore, bar: str) -> None:
     console = console_for_results()
     console.print(Text(heading(planned.part), style="bold"))
     for line in lines:
-        console.print(Text(line))
+        say(console, line.strip(), indent=2 if line.startswith(" ") else 0)
     console.print(Text(PROPOSAL))
 
 
 def why_lines(part: HarpPart, plan: PedalPlan, bar: str) -> tuple[str, ...]:
-    """The reasons of every change that is made or needed in the bars of a printed number.
+    """The reasons of every change that is made or needed in a bar, a span or all bars.
+
+    What cannot be played, or hardly, is told with them.
 
     ``plan`` should know the other places of its changes.
 
     Raises:
         PlaceError: the score has no such bar.
     """
-    bars = [one.index for one in part.bars if one.number == bar.strip()]
-    if not bars:
-        bars = [place_named(part, bar).bar]
+    try:
+        bars = list(bars_named(part, bar))
+    except PlaceError:
+        bars = [one.index for one in part.bars if one.number == bar.strip()]
+        if not bars:
+            raise
     lines: list[str] = []
+    told: list[Change] = []
     names = NotesByName(part)
     for index in bars:
         near = [
             change
             for change in plan.changes
-            if change.place.bar == index
-            or (change.needed is not None and change.needed.bar == index)
+            if change not in told
+            and (
+                change.place.bar == index
+                or (change.needed is not None and change.needed.bar == index)
+            )
         ]
+        told += near
         number = part.printed_bar(index)
-        if not near:
+        hard = [
+            finding
+            for finding in plan.findings
+            if finding.located
+            and finding.place.bar == index
+            and finding.severity is not Severity.REMARK
+        ]
+        lines += [f"{one.severity.value}, {one.where(part)}: {one.what}" for one in hard]
+        if not near and (len(bars) == 1 and not hard):
             setting = plan.setting_at(Place(index, part.bars[index].length))
             lines.append(f"Bar {number}: no pedal moves, and no change is needed. {setting}")
         for change in near:
@@ -139,11 +158,18 @@ class _Told:
         if not change.elsewhere:
             return "no other moment is left"
         return "; ".join(
-            f"{self._part.told_place(place)} (cost {_signed(more)})"
+            f"{self._part.told_place(place)} ({_worth(more)})"
             for place, more in change.elsewhere[:_MOST_PLACES]
         )
 
 
-def _signed(more: Fraction) -> str:
-    """What it costs more, as in ``+0.15``; one change is 1."""
-    return f"{'+' if more >= 0 else '−'}{abs(float(more)):.2f}"
+def _worth(more: Fraction) -> str:
+    """What another place would cost, in words; one change is 1."""
+    if more < Fraction(1, 10):
+        return "about as good"
+    if more < Fraction(1, 2):
+        return "a little worse"
+    if more < 1:
+        return "worse"
+    whole = round(more)
+    return f"as bad as {'one change' if whole == 1 else f'{whole} changes'} more"

@@ -69,18 +69,20 @@ def test_csv_has_one_line_an_entry() -> None:
     assert rows[0]["why"] == "F♯4 needs F♯, and the marks leave the pedal at F♮."
 
 
-def test_the_table_on_a_terminal(capsys: pytest.CaptureFixture[str]) -> None:
-    """Bar, beat, what stands, what should, severity; what is doubtful below."""
-    part, _, collation = collated()
-    print_collation(part, collation)
+def test_the_entries_on_a_terminal(capsys: pytest.CaptureFixture[str]) -> None:
+    """The verdict, then each entry by its severity; what is doubtful below."""
+    part, plan, collation = collated()
+    print_collation(part, collation, plan)
     told = capsys.readouterr().out
     assert "The source has 1 diagram and 1 letter in English; entries: 1 wrong." in told
-    assert "missing change" in told
+    assert told.splitlines()[1] == "1 fault is in the marks: bar 2."
+    assert "  bar 2, beat 3, missing change: F♯ is to be added. F♯4 needs F♯" in told
     assert "Doubtful, bar 2, beat 2: 'Es'. Too few such words stand in the part." in told
 
 
 def test_a_source_without_marks_is_said_so(capsys: pytest.CaptureFixture[str]) -> None:
     """Nothing to compare."""
     part = build_part("C4/w")
-    print_collation(part, collate(part, plan_changes(part)))
-    assert "The source has no pedal marks." in capsys.readouterr().out
+    plan = plan_changes(part)
+    print_collation(part, collate(part, plan), plan)
+    assert "The score has no pedal marks." in capsys.readouterr().out
