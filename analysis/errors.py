@@ -6,6 +6,8 @@ fields; its message is one line made from them, ready to be shown to a musician.
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 __all__ = [
     "BatchError",
     "DecisionsError",
@@ -67,6 +69,13 @@ class PedalsetterError(Exception):
         line = " ".join(sentence.split())
         # Signs that steer a terminal, or turn the reading order, come from names of strangers.
         return "".join(sign if sign.isprintable() else "\ufffd" for sign in line)
+
+    def in_words(self, spoken: Callable[[str], str]) -> PedalsetterError:
+        """Return this error, with what would help said as ``spoken`` says it."""
+        if self.mend is not None:
+            self.mend = spoken(self.mend)
+            self.args = (self._line(),)
+        return self
 
     def in_file(self, file: str) -> PedalsetterError:
         """Return this error, naming ``file`` if no file was named yet."""

@@ -266,6 +266,9 @@ class PedalPlan:
             return Fraction(0)
         return (self.cost - self.bound) / self.cost if self.bound > 0 else None
 
+    def __repr__(self) -> str:
+        return f"<PedalPlan: {len(self.changes)} changes, {len(self.findings)} findings>"
+
     def setting_at(self, place: Place) -> Setting:
         """The setting with which notes struck at ``place`` sound, changes printed there made."""
         begins = [(movement.first_bar, movement.opening) for movement in self.movements]

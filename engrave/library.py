@@ -1,8 +1,8 @@
 """The library: the few names that a program or a notebook needs, and may rely on.
 
 Everything else in the package may move; these names keep their meaning until the version says
-otherwise. Results are frozen values; :class:`Chart` and :class:`EngravedPicture` show themselves in
-a notebook.
+otherwise. Results are frozen values; plans, charts and everything engraved show themselves in a
+notebook, and what is drawn or engraved is written by ``save(path)``.
 
 ====================================  ============================================================
 to read and plan a score              :func:`plan_score`, :func:`plan_part`, :func:`decisions_for`
@@ -14,6 +14,7 @@ to see it                             :func:`draw_chart`, :func:`draw_practice_s
 to find a glissando                   :func:`read_pitch_set`, :func:`glissando_settings`
 to say how long to search             :data:`QUICK`, :data:`USUAL`, :data:`THOROUGH`
 values                                :class:`Setting`, :class:`HarpPart`, :class:`PedalPlan`,
+                                      :class:`Wanted`, :class:`SourceMarks`,
                                       :class:`PlannedScore`, :class:`EngravedScore`
 errors                                :class:`PedalsetterError` and what is derived from it
 ====================================  ============================================================
@@ -25,6 +26,12 @@ D♯ C♮ B♯ | E♭ F♯ G♭ A♮ 5
 """
 
 from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from functools import wraps
+from importlib.metadata import version
+from typing import ParamSpec, TypeVar
 
 from pedalsetter.analysis.comparison import Comparison, compare_plans
 from pedalsetter.analysis.decisions import NO_DECISIONS, Decisions
@@ -38,8 +45,10 @@ from pedalsetter.analysis.pedal_plan import Change, Finding, NoteEdit, PedalPlan
 from pedalsetter.analysis.pitch_sets import PitchSet, read_pitch_set
 from pedalsetter.analysis.places import place_named
 from pedalsetter.analysis.planning import QUICK, THOROUGH, USUAL, Effort, plan_changes
+from pedalsetter.analysis.source_policy import SourceMarks
 from pedalsetter.analysis.standing import Standing, standing_at
 from pedalsetter.analysis.what_if import Spelling, respelled_bars
+from pedalsetter.engrave import road
 from pedalsetter.engrave.house_style import HouseStyle, house_style_names, load_house_style
 from pedalsetter.engrave.output.chart.chart import Chart, draw_chart
 from pedalsetter.engrave.output.diagram import draw_diagram
@@ -47,7 +56,7 @@ from pedalsetter.engrave.output.glissando_example import draw_glissandi
 from pedalsetter.engrave.output.picture import EngravedPicture
 from pedalsetter.engrave.output.practice_sheet import draw_practice_sheet
 from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
-from pedalsetter.engrave.road import decisions_for, mark_score, plan_score
+from pedalsetter.engrave.road import Wanted, decisions_for
 
 __all__ = [
     "QUICK",
@@ -75,8 +84,11 @@ __all__ = [
     "Position",
     "Setting",
     "Severity",
+    "SourceMarks",
     "Spelling",
     "Standing",
+    "Wanted",
+    "__version__",
     "altered",
     "compare_plans",
     "decisions_for",
@@ -95,6 +107,38 @@ __all__ = [
     "respelled_bars",
     "standing_at",
 ]
+
+
+__version__ = version("pedalsetter")
+
+
+Asked = ParamSpec("Asked")
+Given = TypeVar("Given")
+
+
+def _in_arguments(function: Callable[Asked, Given]) -> Callable[Asked, Given]:
+    """The function, with errors that say ``part=`` where the command line says ``--part``."""
+
+    @wraps(function)
+    def asked(*arguments: Asked.args, **more: Asked.kwargs) -> Given:
+        try:
+            return function(*arguments, **more)
+        except PedalsetterError as error:
+            raise error.in_words(_as_argument) from error.__cause__
+
+    return asked
+
+
+def _as_argument(text: str) -> str:
+    return re.sub(
+        r"--([a-z][a-z-]*)(?: ([A-Z|]+|\d+))?",
+        lambda found: f"{found[1].replace('-', '_')}={(found[2] or '…').lower()}",
+        text,
+    )
+
+
+plan_score = _in_arguments(road.plan_score)
+mark_score = _in_arguments(road.mark_score)
 
 
 def plan_part(

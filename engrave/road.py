@@ -88,7 +88,7 @@ _LONG = "planning as long as a plan could be better; Ctrl-C takes the best so fa
 
 def plan_score(
     score: str | os.PathLike[str],
-    part: str | None = None,
+    part: str | int | None = None,
     progress: Progress = silent,
     *,
     decisions: Decisions = NO_DECISIONS,
@@ -102,8 +102,8 @@ def plan_score(
 
     With ``mends`` each finding has the mends that were tried and help. ``beside`` picks a second
     harp's part: what one harp could play of both is then among the findings.
-    ``part`` picks by name, id or number where the score leaves a doubt. ``decisions`` are the
-    musician's, as from :func:`decisions_for`. ``effort`` is how much the plan may cost to find.
+    ``part`` picks by name, id or number (from 1) where the score leaves a doubt. ``decisions`` are
+    the musician's, as from :func:`decisions_for`. ``effort`` is how much the plan may cost to find.
     With ``elsewhere`` each change also tells its other places and their prices. Marks that an
     earlier run has written into the score are no marks of the source, unless ``own_marks`` asks
     for all that stand there.
@@ -113,6 +113,7 @@ def plan_score(
         PartError: the harp part cannot be told.
         DecisionsError: the decisions contradict themselves.
     """
+    part = None if part is None else str(part)
     progress("reading")
     harp_part = read_part(score, part) if own_marks else _read_source(score, part)
     progress(_LONG if effort == THOROUGH else "planning")
@@ -192,7 +193,7 @@ def decisions_for(
 
 def mark_score(
     score: str | os.PathLike[str],
-    part: str | None = None,
+    part: str | int | None = None,
     *,
     house_style: str = "final-part",
     dpi: int | None = 150,

@@ -86,6 +86,9 @@ class HarpPart:
         lead = missing if bar.implicit and bar.index == self._first_of_movement(bar) else 0
         return (place.offset + max(lead, Fraction(0))) / bar.time.count_unit + 1
 
+    def __repr__(self) -> str:
+        return f"<HarpPart {self.part_name} of {self.source.file}, {len(self.bars)} bars>"
+
     def told_place(self, place: Place) -> str:
         """A place in words, as messages and tables give it: ``bar 12, beat 2½``."""
         return f"bar {self.printed_bar(place.bar)}, beat {self.printed_beat(place)}"

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from pedalsetter.analysis.errors import EngravingError, OutputError
+from pedalsetter.analysis.wording import many
 from pedalsetter.engrave.output.engraver import engrave
-from pedalsetter.engrave.output.raster import SCREEN_DPI, pages_to_png
+from pedalsetter.engrave.output.files import write_files
+from pedalsetter.engrave.output.raster import SCREEN_DPI, page_count, pages_to_png
 
 __all__ = ["FORMS", "EngravedPicture", "draw_with_lilypond", "form_of", "page_names"]
 
@@ -56,6 +59,21 @@ class EngravedPicture:
             )
         pages = self.svg if form == "svg" else self.png(dpi)
         return dict(zip(page_names(path, len(pages)), pages, strict=True))
+
+    def save(
+        self, path: str | os.PathLike[str], dpi: int = 150, *, force: bool = False
+    ) -> tuple[Path, ...]:
+        """Write the picture in the form of the path's suffix, and return the files written.
+
+        Raises:
+            OutputError: as :meth:`files`, or a file that is not ours is there and not ``force``.
+            EngravingError: as :meth:`files`.
+        """
+        target = Path(path)
+        return write_files(target.parent, self.files(target, dpi), None, force=force)
+
+    def __repr__(self) -> str:
+        return f"<EngravedPicture, {many(page_count(self.pdf), 'page')}>"
 
     def _repr_svg_(self) -> str | None:
         return self.svg[0].decode() if self.svg else None

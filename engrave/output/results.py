@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from pedalsetter.analysis.decisions import NO_DECISIONS, Decisions
 from pedalsetter.analysis.marking import Markings
 from pedalsetter.analysis.part import HarpPart, Notice
 from pedalsetter.analysis.pedal_plan import Finding, PedalPlan
+from pedalsetter.analysis.wording import many
+from pedalsetter.engrave.output.entries import verdict
 
 if TYPE_CHECKING:
     # A plan alone needs nothing of them.
@@ -32,6 +36,20 @@ class PlannedScore:
     """What became of the source's own marks, where that was asked; plan and marks are then its."""
     mends_tried: bool = False
     """Mends of the findings were tried; those that help stand with them."""
+
+    @property
+    def verdict(self) -> str:
+        """One sentence for a musician: whether it can be played, and where not."""
+        return verdict(self.part, self.plan)
+
+    def __repr__(self) -> str:
+        return f"<PlannedScore of {self.part.source.file}: {self.verdict}>"
+
+    def _repr_html_(self) -> str:
+        """The plan as a table, for a notebook."""
+        from pedalsetter.engrave.output.plan_view import plan_html
+
+        return plan_html(self.part, self.plan)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +82,41 @@ class EngravedScore:
     the page."""
     flagged: tuple[Finding, ...] = ()
     """Findings whose numbers, from 1, stand in the margin of ``pages``."""
+
+    def files(self, path: str | os.PathLike[str]) -> dict[str, bytes]:
+        """File names and contents for ``path``: .pdf, .ly, .png (pages numbered) or .json (plan).
+
+        Raises:
+            OutputError: the suffix is none of these.
+        """
+        from pedalsetter.engrave.output.picture import form_of, page_names
+        from pedalsetter.engrave.output.plan_document import plan_json
+        from pedalsetter.engrave.output.raster import pages_to_png
+
+        target = Path(path)
+        form = form_of(target, ("pdf", "ly", "png", "json"))
+        if form == "png":
+            pages = self.pages or pages_to_png(self.pdf)
+            return dict(zip(page_names(target, len(pages)), pages, strict=True))
+        planned = self.planned
+        contents = {"pdf": self.pdf, "ly": self.source.encode()}
+        if form == "json":
+            contents[form] = plan_json(planned.part, planned.plan, planned.markings).encode()
+        return {target.name: contents[form]}
+
+    def save(self, path: str | os.PathLike[str], *, force: bool = False) -> tuple[Path, ...]:
+        """Write what the path's suffix asks for, and return the files written.
+
+        Raises:
+            OutputError: as :meth:`files`, or a file that is not ours is there and not ``force``.
+        """
+        from pedalsetter.engrave.output.files import write_files
+
+        return write_files(Path(path).parent, self.files(path), None, force=force)
+
+    def __repr__(self) -> str:
+        pages = many(self.proof.pages, "page")
+        return f"<EngravedScore of {self.planned.part.source.file}, {pages}>"
 
     def _repr_png_(self) -> bytes:
         """The first page, for a notebook."""

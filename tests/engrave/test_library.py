@@ -5,6 +5,8 @@ from __future__ import annotations
 import inspect
 import io
 import re
+from dataclasses import replace
+from importlib.metadata import version
 from pathlib import Path
 
 import pytest
@@ -25,7 +27,7 @@ def test_every_name_is_documented() -> None:
         if inspect.isfunction(value):
             assert f"`{name}`" in manual or f"`{name}(" in manual, name
         assert inspect.getdoc(value), name
-    assert len(library.__all__) <= 45
+    assert len(library.__all__) <= 48
 
 
 def test_the_manual_names_nothing_that_is_not_there() -> None:
@@ -78,3 +80,52 @@ def test_a_part_that_was_altered_is_planned_again() -> None:
     assert told.changes == (len(before.plan.changes), len(after.plan.changes))
     assert library.plan_part(before.part).plan == before.plan
     assert library.plan_part(before.part).markings == before.markings
+
+
+def test_a_part_is_named_by_its_number_and_errors_speak_of_arguments() -> None:
+    """The number may be a number; what would help is said as a program would say it."""
+    planned = library.plan_score(THREE_TIMES_ROUND.path, part=1)
+
+    assert planned.part == library.plan_score(THREE_TIMES_ROUND.path).part
+    with pytest.raises(library.PedalsetterError) as caught:
+        library.plan_score(THREE_TIMES_ROUND.path, part=9)
+    assert "--" not in str(caught.value)
+    assert "part=" in str(caught.value)
+    assert library.__version__ == version("pedalsetter")
+
+
+def test_values_tell_themselves_briefly_and_a_plan_shows_itself() -> None:
+    """In a line; and in a notebook as a table in which texts of the score are data."""
+    planned = library.plan_score(THREE_TIMES_ROUND.path)
+    told = replace(planned, part=replace(planned.part, part_name="<b>Harp</b>"))
+    table = told._repr_html_()
+
+    for value in (planned, planned.part, planned.plan, library.draw_chart(planned)):
+        assert len(repr(value)) < 200
+    assert planned.verdict in table
+    assert table.count("<tr>") == 1 + len(planned.plan.changes)
+    assert "<b>" not in table
+    etree.fromstring(f"<div>{table}</div>")
+
+
+@pytest.mark.engraving
+def test_everything_that_is_drawn_can_be_saved(tmp_path: Path) -> None:
+    """The form is that of the suffix; a file that is not ours is never replaced unasked."""
+    planned = library.plan_score(THREE_TIMES_ROUND.path)
+    engraved = library.mark_score(
+        THREE_TIMES_ROUND.path,
+        wanted=library.Wanted(flags=True),
+        source_marks=library.SourceMarks.KEEP,
+    )
+    diagram = library.draw_diagram(library.Setting.of_key(3))
+    for value, names in (
+        (library.draw_chart(planned), ("c.svg", "c.png", "c.pdf")),
+        (diagram, ("d.svg", "d.png", "d.pdf", "d.ly")),
+        (engraved, ("e.pdf", "e.png", "e.ly", "e.json")),
+    ):
+        for name in names:
+            written = value.save(tmp_path / name)
+            assert all(path.stat().st_size > 100 for path in written)
+    (tmp_path / "mine.svg").write_text("my own")
+    with pytest.raises(library.PedalsetterError, match="was not made by Pedalsetter"):
+        diagram.save(tmp_path / "mine.svg")

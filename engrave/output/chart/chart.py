@@ -6,13 +6,16 @@ nothing depends on colour. Findings are numbered below the lines and listed unde
 
 from __future__ import annotations
 
+import os
 from dataclasses import dataclass
 from pathlib import Path
 
+from pedalsetter.analysis.wording import many
 from pedalsetter.engrave.output.chart.page import chart_pages
 from pedalsetter.engrave.output.chart.pixels import drawing_png
 from pedalsetter.engrave.output.chart.shapes import Drawing
 from pedalsetter.engrave.output.chart.svg import drawing_svg
+from pedalsetter.engrave.output.files import write_files
 from pedalsetter.engrave.output.picture import form_of, page_names
 from pedalsetter.engrave.output.raster import SCREEN_DPI, pages_as_pdf
 from pedalsetter.engrave.output.results import PlannedScore
@@ -61,6 +64,20 @@ class Chart:
             return {path.name: self.pdf}
         pages = self.svg if form == "svg" else self.png(dpi)
         return dict(zip(page_names(path, len(pages)), pages, strict=True))
+
+    def save(
+        self, path: str | os.PathLike[str], dpi: int = 150, *, force: bool = False
+    ) -> tuple[Path, ...]:
+        """Write the chart in the form of the path's suffix, and return the files written.
+
+        Raises:
+            OutputError: as :meth:`files`, or a file that is not ours is there and not ``force``.
+        """
+        target = Path(path)
+        return write_files(target.parent, self.files(target, dpi), None, force=force)
+
+    def __repr__(self) -> str:
+        return f"<Chart, {many(len(self.pages), 'page')}>"
 
     def _repr_svg_(self) -> str:
         return drawing_svg(self.pages[0]).decode()
