@@ -61,6 +61,7 @@ PLACES = (
     "engrave.batch",
     "engrave.commands",
     "engrave.command_line",
+    "engrave.start",
 )
 """From top to bottom; a folder is one place. A new file is given its place here."""
 

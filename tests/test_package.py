@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 import tomllib
 from pathlib import Path
+
+import pedalsetter
 
 ROOT = Path(__file__).resolve().parents[1]
 FOLDERS = ("analysis", "engrave", "templates")
@@ -19,7 +23,20 @@ def test_every_folder_is_installed() -> None:
         for file in (ROOT / folder).rglob("__init__.py")
     }
 
+    # The package itself lies where the command starts.
+    found = found - {"pedalsetter.engrave.start"} | {"pedalsetter"}
     assert packages == found
+
+
+def test_the_package_runs_as_a_program() -> None:
+    """``python -m pedalsetter`` is the command, and the version is the package's own."""
+    done = subprocess.run(
+        [sys.executable, "-m", "pedalsetter", "--version"],
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    assert done.stdout.startswith(f"pedalsetter {pedalsetter.__version__} ")
 
 
 def test_every_kind_of_data_is_installed() -> None:
