@@ -78,7 +78,7 @@ def parse_decisions(text: str, file: str = "") -> Decisions:
         raise DecisionsError(
             f"this is no TOML: {what}",
             file=file or None,
-            mend="The README shows what the file may hold.",
+            mend="The guide, examples/guide/decisions.md, shows what the file may hold.",
         ) from error
     return _File(file, data).read()
 

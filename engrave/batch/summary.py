@@ -137,7 +137,6 @@ def exit_code(records: Sequence[Record], strict: bool) -> int:
 _COUNTED = {
     "bars": "bars",
     "changes": "changes",
-    "diagrams": "diagrams",
     "cannot be played": "unplayable",
     "risky": "risky",
     "uncomfortable": "uncomfortable",

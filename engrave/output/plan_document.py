@@ -1,8 +1,8 @@
 """The plan as a JSON document with a version number.
 
 The same document is ``STEM.plan.json`` beside the engraved part and what
-``pedalsetter plan --json`` prints. README.md describes every key for users; a key is only ever
-added, and ``version`` rises when one changes its meaning.
+``pedalsetter plan --json`` prints. examples/guide/plan-document.md describes every key
+for users; a key is only ever added, and ``version`` rises when one changes its meaning.
 """
 
 from __future__ import annotations

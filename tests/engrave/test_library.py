@@ -16,12 +16,12 @@ from PIL import Image
 
 from pedalsetter.engrave import library
 
-ROOT = Path(__file__).resolve().parents[2]
+GUIDE = Path(__file__).resolve().parents[2] / "examples" / "guide" / "library.md"
 
 
 def test_every_name_is_documented() -> None:
     """Each name is there and explains itself; functions are named in the manual."""
-    manual = (ROOT / "README.md").read_text("utf-8").split("## As a library")[1].split("\n## ")[0]
+    manual = GUIDE.read_text("utf-8")
     for name in library.__all__:
         value = getattr(library, name)
         if inspect.isfunction(value):
@@ -32,7 +32,7 @@ def test_every_name_is_documented() -> None:
 
 def test_the_manual_names_nothing_that_is_not_there() -> None:
     """Functions that the manual promises exist."""
-    manual = (ROOT / "README.md").read_text("utf-8").split("## As a library")[1].split("\n## ")[0]
+    manual = GUIDE.read_text("utf-8")
     promised = re.findall(r"^\| .* \| (.*) \|$", manual, re.MULTILINE)
     named = {name for line in promised for name in re.findall(r"`(\w+)`", line)}
 
@@ -43,7 +43,7 @@ def test_the_manual_names_nothing_that_is_not_there() -> None:
 @pytest.mark.engraving
 def test_the_code_in_the_manual_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The block of Python under "As a library" is run as it stands, beside a score of that name."""
-    manual = (ROOT / "README.md").read_text("utf-8").split("## As a library")[1].split("\n## ")[0]
+    manual = GUIDE.read_text("utf-8")
     (code,) = re.findall(r"```python\n(.*?)```", manual, re.DOTALL)
     (tmp_path / "sonata.mxl").write_bytes(THREE_TIMES_ROUND.path.read_bytes())
     monkeypatch.chdir(tmp_path)
