@@ -34,6 +34,7 @@ from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
 __all__ = [
     "EngravedScore",
     "PlannedScore",
+    "ProofBeside",
     "Wanted",
     "copy_score",
     "decisions_for",
@@ -65,11 +66,26 @@ class Wanted:
     """Mends of the findings are tried."""
     critical_report: bool = False
     """The report on the source's own marks as well."""
+    proof: bool = False
+    """The proof for the harpist as well."""
     marked_copy: bool = False
     """The marks will be written back, so that a score which cannot hold them is refused at once."""
     copy_format: str | None = None
     """The format that the score must then have: ``musicxml`` or ``mei``; None for either."""
 
+
+@dataclass(frozen=True, slots=True)
+class ProofBeside:
+    """What a proof takes up from the last time."""
+
+    decisions: str = ""
+    """The file of decisions, as it is."""
+    earlier: str = ""
+    """The last proof's HTML; empty if there is none."""
+
+
+NOTHING_BESIDE = ProofBeside()
+"""A first proof."""
 
 REPORT_DPI = 150
 """Resolution of the pictures in a critical report where no others are drawn, dots an inch."""
@@ -202,12 +218,14 @@ def mark_score(
     decisions: Decisions = NO_DECISIONS,
     effort: Effort = USUAL,
     source_marks: SourceMarks = SourceMarks.REPLACE,
+    proof_beside: ProofBeside = NOTHING_BESIDE,
 ) -> EngravedScore:
     """Plan the harp part of ``score`` and engrave it with its marks; write nothing.
 
     ``dpi`` is the resolution of the PNG pages in dots an inch, or None for no PNG. ``wanted`` says
     what is to come out otherwise, ``effort`` how much the plan may cost to find, and
-    ``source_marks`` what becomes of the pedal marks that the score has of its own.
+    ``source_marks`` what becomes of the pedal marks that the score has of its own. ``proof_beside``
+    is what a proof takes up from the last one.
 
     Raises:
         ScoreError: the file cannot be read.
@@ -228,7 +246,9 @@ def mark_score(
         from pedalsetter.analysis.editing import with_given_diagrams
         from pedalsetter.analysis.retiming import retimed
 
-        planned = plan_score(score, part, progress, decisions=decisions, effort=effort)
+        planned = plan_score(
+            score, part, progress, decisions=decisions, effort=effort, elsewhere=wanted.proof
+        )
         told = planned.plan
         plan = retimed(planned.part, planned.plan, style.stand)
         markings = place_marks(planned.part, plan, style.wishes)
@@ -303,8 +323,22 @@ def mark_score(
             critical_markdown(planned.part, planned.edition, style),
             critical_html(planned.part, planned.edition, bare, engraved.placement, style),
         )
+    proof_page = None
+    if wanted.proof:
+        from pedalsetter.engrave.output.proof_page import proof_html
+
+        proof_page = proof_html(
+            planned.part,
+            planned.plan,
+            engraved.placement,
+            pages if pages and not flagged else pages_to_png(pdf, REPORT_DPI),
+            download=decisions_beside(score).name,
+            given=proof_beside.decisions,
+            earlier=proof_beside.earlier,
+        )
     return EngravedScore(
         planned=planned,
+        proof_page=proof_page,
         source=engraved.document.text,
         pdf=pdf,
         pages=pages,

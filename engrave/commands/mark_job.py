@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING
 from pedalsetter.analysis.source_policy import SourceMarks
 from pedalsetter.engrave.commands.shell import effort_of, read_decisions
 from pedalsetter.engrave.road import (
+    NOTHING_BESIDE,
+    ProofBeside,
     Wanted,
     copy_score,
     files_of,
@@ -93,6 +95,7 @@ class MarkJob:
             effort=self.effort,
             source_marks=self.source_marks,
             progress=progress,
+            proof_beside=self._proof_beside() if self.wanted.proof else NOTHING_BESIDE,
         )
         files, notices = files_of(result, self.score, self.wanted)
         written = self.write(files)
@@ -135,6 +138,7 @@ class MarkJob:
             ending,
             pictures=self.dpi is not None or self.wanted.contact_sheet,
             report=self.wanted.critical_report,
+            proof=self.wanted.proof,
             marked_copy=self.wanted.marked_copy,
             stylesheet=not self.wanted.standalone,
         )
@@ -149,6 +153,22 @@ class MarkJob:
         from pedalsetter.engrave.output.files import write_files
 
         return write_files(self.folder, files, self.score, force=self.force)
+
+    def _proof_beside(self) -> ProofBeside:
+        """The decisions as they are written, and the last proof."""
+        from pedalsetter.analysis.decisions_file import decisions_beside
+
+        def text(path: Path) -> str:
+            try:
+                return path.read_text("utf-8-sig")
+            except (OSError, ValueError):
+                return ""
+
+        decisions = self.decisions or decisions_beside(self.score)
+        return ProofBeside(
+            "" if self.no_decisions else text(decisions),
+            text(self.folder / f"{stem_of(self.score)}.proof.html"),
+        )
 
     def decided(self) -> Decisions:
         """The musician's decisions, as the options about them have it.

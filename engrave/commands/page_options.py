@@ -22,6 +22,7 @@ __all__ = [
     "KeepBreaksOption",
     "PngOption",
     "PreviewOption",
+    "ProofOption",
     "ReadingScoreOption",
     "SourceMarksOption",
     "SplitOption",
@@ -77,6 +78,16 @@ CriticalReportOption = Annotated[
         "--critical-report",
         help="Also write STEM.critical.md and STEM.critical.html: what the score's own marks say, "
         "what the page says, and why.",
+    ),
+]
+
+
+ProofOption = Annotated[
+    bool,
+    typer.Option(
+        "--proof",
+        help="Also write STEM.proof.html, one page to mail to the harpist, who decides on it and "
+        "sends the decisions back.",
     ),
 ]
 
@@ -146,6 +157,7 @@ def wanted_of(
     contact_sheet: bool,
     mends: bool,
     critical_report: bool,
+    proof: bool = False,
     write_back: bool,
     write: WrittenFormat | None,
 ) -> Wanted:
@@ -160,6 +172,7 @@ def wanted_of(
         contact_sheet=contact_sheet,
         mends=mends,
         critical_report=critical_report,
+        proof=proof,
         marked_copy=write_back or write is not None,
         copy_format=None if write is None else write.value,
     )

@@ -23,7 +23,7 @@ from pedalsetter.analysis.pedal_plan import Change, PedalPlan, StringUse
 from pedalsetter.analysis.playing.moments import number_graces, place_of
 from pedalsetter.analysis.wording import NotesByName
 
-__all__ = ["decisions_text", "spot_at"]
+__all__ = ["decisions_text", "spot_at", "spot_lines"]
 
 
 def decisions_text(part: HarpPart, plan: PedalPlan, decisions: Decisions = NO_DECISIONS) -> str:
@@ -100,7 +100,7 @@ class _Writer:
             if isinstance(pin, DiagramPin):
                 yield ""
                 yield "[[diagram]]"
-                yield from _spot(pin.spot)
+                yield from spot_lines(pin.spot)
                 yield f"wanted = {'true' if pin.wanted else 'false'}"
 
     def _times(self) -> Iterator[str]:
@@ -122,7 +122,7 @@ class _Writer:
     def _respelling(self, use: StringUse) -> Iterator[str]:
         event, head, place = self._notes[use.note]
         yield "[[respelling]]"
-        yield from _spot(spot_at(self._part, place))
+        yield from spot_lines(spot_at(self._part, place))
         yield f'note = "{head.pitch}"'
         if self._part.staves > 1:
             yield f'staff = "{"upper" if event.staff == 1 else "lower"}"'
@@ -134,11 +134,12 @@ class _Writer:
             names = self._names.names(change.needed_by, change.letter, change.new)
             yield f"# for {', '.join(names)} in {self._part.told_place(change.needed)}"
         yield "[[change]]"
-        yield from _spot(spot_at(self._part, change.place))
+        yield from spot_lines(spot_at(self._part, change.place))
         yield f'pedal = "{change.text}"'
 
 
-def _spot(spot: Spot) -> Iterator[str]:
+def spot_lines(spot: Spot) -> Iterator[str]:
+    """A place in the keys of a decision."""
     yield f'at = "{_quoted(spot.at)}"'
     for key in ("movement", "piece", "grace"):
         value = getattr(spot, key)

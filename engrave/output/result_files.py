@@ -48,6 +48,8 @@ def result_files(
         markdown, html = result.critical_report
         files[f"{stem}.critical.md"] = markdown.encode()
         files[f"{stem}.critical.html"] = html.encode()
+    if result.proof_page is not None:
+        files[f"{stem}.proof.html"] = result.proof_page.encode()
     if marked_copy_of is None:
         return _stamped(files), result.notices
     if result.copy_markings is not None and planned.edition is not None:
@@ -89,6 +91,7 @@ def possible_names(
     *,
     pictures: bool = True,
     report: bool = False,
+    proof: bool = False,
     marked_copy: bool = False,
     stylesheet: bool = False,
 ) -> re.Pattern[str]:
@@ -99,6 +102,7 @@ def possible_names(
     endings = [r"\.ly", r"\.pdf", r"\.plan\.json"]
     endings += [r"(-system)?-\d+\.png", r"-pages\.png"] if pictures else []
     endings += [r"\.critical\.(md|html)"] if report else []
+    endings += [r"\.proof\.html"] if proof else []
     endings += [r"-pedals\.(musicxml|mxl|mei)"] if marked_copy else []
     names = f"{re.escape(stem)}{ending}({'|'.join(endings)})"
     return re.compile(rf"{names}|pedals\.ily" if stylesheet else names)

@@ -75,6 +75,8 @@ class EngravedScore:
     """All pages in one PNG, if wanted."""
     critical_report: tuple[str, str] | None = None
     """The report on the source's marks as Markdown and as HTML, if wanted."""
+    proof_page: str | None = None
+    """The proof for the harpist as HTML, if wanted."""
     house_style: HouseStyle | None = None
     """The style of the pages, which a copy of the score with the marks in it follows too."""
     copy_markings: Markings | None = None

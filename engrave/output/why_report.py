@@ -15,7 +15,7 @@ from pedalsetter.analysis.wording import NotesByName
 from pedalsetter.engrave.output.report import PROPOSAL, console_for_results, heading, say
 from pedalsetter.engrave.output.results import PlannedScore
 
-__all__ = ["print_why", "why_lines"]
+__all__ = ["change_facts", "print_why", "why_lines", "worth"]
 
 _MOST_PLACES = 3
 """Other places that are told of one change."""
@@ -82,6 +82,13 @@ def why_lines(part: HarpPart, plan: PedalPlan, bar: str) -> tuple[str, ...]:
     return tuple(lines)
 
 
+def change_facts(
+    part: HarpPart, plan: PedalPlan, change: Change, names: NotesByName
+) -> tuple[tuple[str, str], ...]:
+    """What is to be said of one change, each thing with its heading."""
+    return _Told(part, plan, change, names).facts()
+
+
 class _Told:
     def __init__(self, part: HarpPart, plan: PedalPlan, change: Change, names: NotesByName) -> None:
         self._part = part
@@ -100,6 +107,13 @@ class _Told:
             f"  the foot    {self._foot()}",
             f"  elsewhere   {self._elsewhere()}",
         ]
+
+    def facts(self) -> tuple[tuple[str, str], ...]:
+        return (
+            ("needed", self._needed()),
+            ("free", self._free()),
+            ("the foot", self._foot()),
+        )
 
     def _needed(self) -> str:
         change = self._change
@@ -158,12 +172,12 @@ class _Told:
         if not change.elsewhere:
             return "no other moment is left"
         return "; ".join(
-            f"{self._part.told_place(place)} ({_worth(more)})"
+            f"{self._part.told_place(place)} ({worth(more)})"
             for place, more in change.elsewhere[:_MOST_PLACES]
         )
 
 
-def _worth(more: Fraction) -> str:
+def worth(more: Fraction) -> str:
     """What another place would cost, in words; one change is 1."""
     if more < Fraction(1, 10):
         return "about as good"
