@@ -264,4 +264,4 @@ class Steps:
 
     def _step(self, name: str) -> None:
         if self.status is not None:
-            self.status.update(_Elapsed(name, self.begun))  # type: ignore[arg-type]
+            self.status.update(_Elapsed(name, self.begun))

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import typer
 
 from pedalsetter.engrave.commands.mark_job import MarkJob
 from pedalsetter.engrave.commands.shell import Steps, exit_for, exit_for_failures
+
+if TYPE_CHECKING:
+    from pedalsetter.engrave.output.results import EngravedScore
 
 __all__ = ["split_job"]
 
@@ -51,11 +55,13 @@ def split_job(job: MarkJob, *, quiet: bool, strict: bool) -> bool:
     return True
 
 
-def _print_both(harps: tuple[object, ...], stems: list[str], written: tuple[Path, ...]) -> None:
+def _print_both(
+    harps: tuple[EngravedScore, ...], stems: list[str], written: tuple[Path, ...]
+) -> None:
     from pedalsetter.engrave.output.report import print_summary
 
     for stem, harp in zip(stems, harps, strict=True):
-        typer.echo(f"\n{harp.planned.part.part_name}")  # type: ignore[attr-defined]
+        typer.echo(f"\n{harp.planned.part.part_name}")
         own = [path for path in written if path.name.startswith(f"{stem}.")]
         own += [path for path in written if path.name.startswith(f"{stem}-")]
-        print_summary(harp.planned, own, harp, notices=harp.notices)  # type: ignore[attr-defined]
+        print_summary(harp.planned, own, harp, notices=harp.notices)
