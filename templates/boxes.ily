@@ -83,6 +83,17 @@
          (list (apply min (map second staves)) (apply max (map fourth staves)))
          (list top top))))
 
+%% The staff symbols of a system from top to bottom.
+#(define (boxes:symbols grobs system place)
+   (map cdr
+        (sort (filter-map
+               (lambda (grob)
+                 (and (eq? (grob::name grob) 'StaffSymbol)
+                      (let ((box (boxes:of grob system (car place) (cdr place))))
+                        (and box (cons (second box) grob)))))
+               grobs)
+              (lambda (one other) (< (car one) (car other))))))
+
 #(define (boxes:near? box mark)
    (and (< (- (car box) boxes:near) (third mark))
         (> (+ (third box) boxes:near) (first mark))
@@ -98,6 +109,10 @@
 
 %% Room that holds a row up prints nothing.
 #(define (boxes:printed? grob) (not (string=? "room" (boxes:class grob))))
+
+%% Neither a pedal mark nor room for one.
+#(define (boxes:music? grob)
+   (or (not (eq? (grob::name grob) 'TextScript)) (string=? "" (boxes:class grob))))
 
 %% A skyline's points come in pairs, one pair a segment; where there is nothing, they are infinite.
 #(define (boxes:segments points x y)
@@ -193,6 +208,14 @@
                             (ly:moment-main (grob::when (ly:spanner-bound system LEFT)))
                             (ly:moment-main (grob::when (ly:spanner-bound system RIGHT)))))
                 (display "}\n" port)
+                (if (ly:grob? system)
+                    (format port "{\"kind\":\"printed\",\"page\":~a,\"line\":~a,\"things\":[~a]}\n"
+                            number index
+                            (string-join
+                             (map boxes:string
+                                  (printed:count grobs (boxes:symbols grobs system place)
+                                                 (lambda (grob) (not (boxes:music? grob)))))
+                             ",")))
                 (if (pair? near)
                     (let ((highest (- (apply min above) boxes:near))
                           (lowest (+ (apply max below) boxes:near)))

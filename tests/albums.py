@@ -30,6 +30,8 @@ class Album:
     engraving: Engraving
     proofs: tuple[LayoutProof, ...]
     """One for each part."""
+    boxes: tuple[PageBoxes, ...]
+    """Of the systems of each part."""
     notices: tuple[tuple[Notice, ...], ...]
     """What could be shown only in part, for each part."""
 
@@ -55,12 +57,12 @@ def engrave_album(parts: Sequence[tuple[HarpPart, Markings]]) -> Album:
         notices.append(document.warnings)
     source = head + "\n".join(pieces)
     engraving = engrave(source)
-    proofs = []
-    for (part, _), marks, boxes in zip(
-        parts, all_marks, _boxes_of_each(all_marks, engraving.boxes), strict=True
-    ):
-        proofs.append(prove(part, place(marks, boxes)))
-    return Album(source, engraving, tuple(proofs), tuple(notices))
+    boxes_of_each = _boxes_of_each(all_marks, engraving.boxes)
+    proofs = [
+        prove(part, place(marks, boxes))
+        for (part, _), marks, boxes in zip(parts, all_marks, boxes_of_each, strict=True)
+    ]
+    return Album(source, engraving, tuple(proofs), tuple(boxes_of_each), tuple(notices))
 
 
 def _boxes_of_each(
@@ -77,6 +79,7 @@ def _boxes_of_each(
                 tuple(each for each in boxes.lines if first <= (each.page, each.line) < after),
                 tuple(each for each in boxes.marks if first <= (each.page, each.line) < after),
                 tuple(each for each in boxes.things if first <= (each.page, each.line) < after),
+                tuple(each for each in boxes.counts if first <= (each.page, each.line) < after),
             )
         )
     return found

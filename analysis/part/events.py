@@ -63,7 +63,8 @@ class Event:
     heads: tuple[Head, ...] = ()
     """Lowest first; empty for a rest."""
     visible: bool = True
-    """False for a rest (or note) that is there only to keep time."""
+    """False for a rest that only keeps time, and for notes that the source hides; of these only
+    the stem is seen, under a beam, where another voice prints the head."""
     cue: bool = False
     """A cue: shown small, never played."""
     rest_pitch: Pitch | None = None

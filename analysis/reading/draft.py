@@ -52,6 +52,7 @@ class HeadDraft:
     accidental: str | None = None
     shape: str = "normal"
     parentheses: bool = False
+    visible: bool = True
     fingerings: list[str] = field(default_factory=list)
     spanners: list[SpannerEnd] = field(default_factory=list)
 

@@ -27,6 +27,7 @@ from pedalsetter.analysis.reading.bars import bars_left_open, build_bars, fill_b
 from pedalsetter.analysis.reading.directions import DirectionFacts, read_directions
 from pedalsetter.analysis.reading.draft import EventDraft, MeasureDraft, freeze
 from pedalsetter.analysis.reading.grace_notes import place_grace_notes
+from pedalsetter.analysis.reading.hidden_notes import settle_hidden_notes
 from pedalsetter.analysis.reading.identities import Identities
 from pedalsetter.analysis.reading.jump_words import merged_jumps
 from pedalsetter.analysis.reading.limits import DEFAULT_LIMITS, Limits, local_name, long_texts
@@ -105,6 +106,7 @@ def read_musicxml(
     bars = build_bars(measures, facts, first_time, others.reach, notices)
     fill_bar_rests(measures, bars)
     drafts = sorted(_events(measures, notices), key=_in_time)
+    drafts = settle_hidden_notes(drafts, notices)
     close_ties(drafts, bars, notices)
     pair_spanners(drafts, notices)
     said = read_directions(measures, bars, notices)

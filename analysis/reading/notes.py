@@ -122,9 +122,8 @@ def read_note(
     else:
         if staff + staff_shift != event.staff:
             notices.add("a chord across two staves is read on the staff of its first note")
-        if note.get("print-object") == "no":
-            notices.add("a hidden note inside a chord is shown")
     if head is not None:
+        head.visible = note.get("print-object") != "no"
         if accidental is not None:
             head.accidental = accidental
         if shape is not None:

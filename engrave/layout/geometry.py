@@ -8,14 +8,14 @@ very page.
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
 from pedalsetter.analysis.errors import EngravingError
 
-__all__ = ["Box", "Line", "MarkBox", "Page", "PageBoxes", "Segment", "Thing", "read_boxes"]
+__all__ = ["Box", "Count", "Line", "MarkBox", "Page", "PageBoxes", "Segment", "Thing", "read_boxes"]
 
 Segment = tuple[float, float, float, float]
 """A straight piece of an outline: x0, y0, x1, y1."""
@@ -108,6 +108,21 @@ class Thing:
 
 
 @dataclass(frozen=True, slots=True)
+class Count:
+    """How many things of a kind were printed at one moment of one staff."""
+
+    kind: str
+    """LilyPond's name, such as ``NoteHead``; ``NoteHead~`` is one that nothing is seen of."""
+    page: int
+    line: int
+    staff: int
+    """Of its system, from 1 at the top; 0 for what belongs to no staff."""
+    moment: Fraction
+    """Where it begins: quarters from the beginning of the score."""
+    number: int
+
+
+@dataclass(frozen=True, slots=True)
 class PageBoxes:
     """All that one run of the engraver reported."""
 
@@ -116,6 +131,9 @@ class PageBoxes:
     """By page and from top to bottom."""
     marks: tuple[MarkBox, ...]
     things: tuple[Thing, ...]
+    """What stands near the marks."""
+    counts: tuple[Count, ...] = ()
+    """All that was printed, pedal marks aside."""
 
     def system_at(self, moment: Fraction) -> Line | None:
         """The system that shows a moment, in quarters from the beginning; None if none does.
@@ -138,6 +156,7 @@ def read_boxes(text: str) -> PageBoxes:
     lines: list[Line] = []
     marks: list[MarkBox] = []
     things: list[Thing] = []
+    counts: list[Count] = []
     try:
         for row in map(json.loads, text.splitlines()):
             match row["kind"]:
@@ -149,12 +168,14 @@ def read_boxes(text: str) -> PageBoxes:
                     marks.append(_mark(row))
                 case "thing":
                     things.append(_thing(row))
+                case "printed":
+                    counts += _counts(row)
     except (ValueError, KeyError, TypeError) as error:
         raise EngravingError(
             "the engraver's report of what stands where cannot be read",
             mend="Use LilyPond 2.24 or 2.25.",
         ) from error
-    return PageBoxes(tuple(pages), tuple(lines), tuple(marks), tuple(things))
+    return PageBoxes(tuple(pages), tuple(lines), tuple(marks), tuple(things), tuple(counts))
 
 
 def _line(row: Mapping[str, Any]) -> Line:
@@ -183,6 +204,13 @@ def _mark(row: Mapping[str, Any]) -> MarkBox:
         4 * Fraction(row["moment"]),
         4 * Fraction(row["grace"]),
     )
+
+
+def _counts(row: Mapping[str, Any]) -> Iterator[Count]:
+    for thing in row["things"]:
+        kind, staff, moment, number = thing.split()
+        moment = 4 * Fraction(moment)
+        yield Count(kind, row["page"], row["line"], int(staff), moment, int(number))
 
 
 def _thing(row: Mapping[str, Any]) -> Thing:

@@ -67,13 +67,16 @@ def add_beams(streams: Sequence[Stream], sheet: Sheet, notices: Notices) -> None
             sheet.events[group[-1].id].after.append("]")
             drawn.update(event.id for event in group)
         for event in stream.events:
-            if event.beam is Beam.BEGIN and event.id not in drawn and not _is_in_tremolo(event):
+            starts = event.beam is Beam.BEGIN and (event.heads or event.visible)
+            if starts and event.id not in drawn and not _is_in_tremolo(event):
                 notices.at(event, "a beam cannot be drawn as the source has it: flags instead")
 
 
 def _close(current: list[Event], groups: list[tuple[Event, ...]]) -> list[Event]:
     while current and not current[-1].heads:
         current.pop()
+    while current and not current[0].heads and not current[0].visible:
+        del current[0]
     if sum(bool(event.heads) for event in current) > 1:
         groups.append(tuple(current))
     return []

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from pedalsetter.analysis.part import HarpPart, Notice
@@ -59,6 +59,7 @@ def build_score(
     the score must use the same ones. With ``source_systems`` lines and pages break as in the
     source. Takes some 5 ms a bar.
     """
+    part = _as_seen(part)
     notices = Notices(part)
     sheet = Sheet()
     streams = make_streams(part)
@@ -100,6 +101,33 @@ def build_score(
     staves = rows[0] if len(rows) == 1 else _grouped(part, streams, rows)
     timing = build_timing_lane(part, units, notices, source_systems=source_systems)
     return NotatedScore(staves, timing, notices.all())
+
+
+def _as_seen(part: HarpPart) -> HarpPart:
+    """The part with silence where notes are hidden.
+
+    Under a beam the stem stays where another voice prints the head: the two share it.
+    """
+    unseen = [event for event in part.events if event.heads and not event.visible]
+    if not unseen:
+        return part
+    printed = {
+        (event.onset, event.staff, head.pitch) for event, head in part.notes() if event.visible
+    }
+    hidden = {
+        event.id
+        for event in unseen
+        if event.beam is None
+        or event.grace is not None
+        or any((event.onset, event.staff, head.pitch) not in printed for head in event.heads)
+    }
+    seen = {event.voice for event in part.events if event.id not in hidden}
+    events = tuple(
+        replace(event, heads=(), dynamics=(), lyrics=()) if event.id in hidden else event
+        for event in part.events
+        if event.voice in seen
+    )
+    return replace(part, events=events)
 
 
 def _grouped(part: HarpPart, streams: Sequence[Stream], rows: Sequence[Any]) -> Any:

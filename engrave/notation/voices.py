@@ -32,6 +32,16 @@ from pedalsetter.engrave.notation.timeline import (
 __all__ = ["build_voices"]
 
 
+_UNSEEN_HEADS = (
+    r"\once \hide NoteHead",
+    r"\once \override NoteHead.no-ledgers = ##t",
+    r"\once \omit Accidental",
+    r"\once \omit Dots",
+    r"\once \override NoteColumn.ignore-collision = ##t",
+)
+"""Before a note that gives its beam a stem, at a head that another voice prints."""
+
+
 @dataclass(slots=True)
 class _Item:
     """A stretch of one bar: an event, or silence where the stream has none."""
@@ -261,7 +271,7 @@ class _Maker:
             leaf = es.chord(heads, length, printed)
             after += extra
             if not event.visible:
-                before.append(r"\once \hideNotes")
+                before += _UNSEEN_HEADS
             if event.stem == "none":
                 before += [r"\once \omit Stem", r"\once \omit Flag"]
         else:

@@ -114,11 +114,12 @@ def engrave(
 def _furnished() -> Path:
     """A private folder with what every source includes."""
     folder = Path(tempfile.mkdtemp(prefix="pedalsetter-"))
-    for name in ("boxes.ily", "memory.ily", "pedals.ily"):
+    for name in ("boxes.ily", "memory.ily", "pedals.ily", "printed.ily"):
         text = resources.files("pedalsetter.templates").joinpath(name).read_text("utf-8")
         (folder / name).write_text(text, "utf-8")
     # LilyPond takes one file of settings.
-    settings = "".join(f'\\include "{name}"\n' for name in ("boxes.ily", "memory.ily"))
+    parts = ("printed.ily", "boxes.ily", "memory.ily")
+    settings = "".join(f'\\include "{name}"\n' for name in parts)
     (folder / "settings.ily").write_text(settings, "utf-8")
     return folder
 

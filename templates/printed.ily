@@ -1,0 +1,62 @@
+\version "2.24.0"
+
+%% Counts what is printed, for the proof that every sign of the part stands on the page.
+%%
+%% Given to LilyPond beside a score, never part of it; boxes.ily writes what is counted here.  Each
+%% thing counts once, in its staff (1 is the uppermost of its system, 0 is none) and at the moment
+%% in whole notes where it begins, however many pieces line ends make of it.
+
+#(use-modules (srfi srfi-1))
+
+#(define printed:kinds
+   '(NoteHead Rest MultiMeasureRest Beam Flag Accidental AccidentalCautionary Dots DynamicText
+     Hairpin Slur PhrasingSlur Tie LaissezVibrerTie RepeatTie LyricText MetronomeMark Fingering
+     Arpeggio TupletNumber TrillSpanner OttavaBracket Glissando StemTremolo RehearsalMark Script
+     TextScript TextSpanner TextMark BarNumber))
+
+%% What was counted already: pieces of one thing on several lines are one.
+#(define printed:seen (make-hash-table))
+
+#(define (printed:first-piece? grob)
+   (let ((whole (ly:grob-original grob)))
+     (or (not (ly:spanner? grob))
+         (and (not (hashq-ref printed:seen whole #f))
+              (begin (hashq-set! printed:seen whole #t) #t)))))
+
+%% How a thing counts, or #f if nothing of it is seen.  A head that another voice's head replaces
+%% counts apart, and so does one that the source hides.
+#(define (printed:as grob name)
+   (let ((stencil (ly:grob-property grob 'stencil #f)))
+     (and (ly:stencil? stencil)
+          (not (ly:stencil-empty? stencil))
+          (if (eq? #t (ly:grob-property grob 'transparent #f))
+              (and (eq? name 'NoteHead) 'NoteHead~)
+              name))))
+
+%% The things of a system, as strings in the order of time: "NoteHead 1 3/4 2" is two heads of the
+%% first staff three quarters after the beginning.  Pedal marks and rooms are not counted.
+#(define (printed:count grobs symbols skipped?)
+   (let ((counts (make-hash-table 251))
+         (numbers (map cons symbols (iota (length symbols) 1))))
+     (for-each
+      (lambda (grob)
+        (let ((name (assq-ref (ly:grob-property grob 'meta) 'name)))
+          (if (memq name printed:kinds)
+              (let ((as (and (not (skipped? grob)) (printed:as grob name))))
+                (if (and as (printed:first-piece? grob))
+                    (let* ((symbol (ly:grob-object grob 'staff-symbol #f))
+                           (moment (ly:moment-main (grob::when grob)))
+                           (key (list moment (or (assq-ref numbers symbol) 0) as)))
+                      (hash-set! counts key (1+ (hash-ref counts key 0)))))))))
+      grobs)
+     (map
+      (lambda (entry)
+        (let ((key (car entry)))
+          (string-append (symbol->string (third key)) " " (number->string (second key)) " "
+                         (number->string (first key)) " " (number->string (cdr entry)))))
+      (sort (hash-map->list cons counts)
+            (lambda (one other)
+              (let ((a (car one)) (b (car other)))
+                (cond ((not (= (first a) (first b))) (< (first a) (first b)))
+                      ((not (= (second a) (second b))) (< (second a) (second b)))
+                      (else (symbol<? (third a) (third b))))))))))

@@ -1,0 +1,10 @@
+"""Every small score whose engraved page is counted."""
+
+from __future__ import annotations
+
+from pages import hidden_notes
+from pages.case import Case
+
+__all__ = ["CASES"]
+
+CASES: dict[str, Case] = {**hidden_notes.CASES}
