@@ -398,6 +398,72 @@ pedalRoom =
       ^\markup \pedal-room #depth #})
 
 
+%% ---- slurs from voice to voice -----------------------------------------------------------------
+
+%% LilyPond draws a slur within one voice.  These two join notes of two voices, also of two staves;
+%% a number tells the slurs apart, and the first note names its own voice and the other one.
+
+slurFrom =
+#(define-event-function (number from to) (index? string? string?)
+   (make-music 'NoteGroupingEvent
+               'span-direction START 'spanner-id number 'text (cons from to)))
+
+slurTo =
+#(define-event-function (number) (index?)
+   (make-music 'NoteGroupingEvent 'span-direction STOP 'spanner-id number))
+
+%% A slur from staff to staff reaches its notes, however steep that makes it.
+#(define slurs:steepest 20)
+
+#(define (slurs-across-voices context)
+   (let ((starting '())
+         (stopping '())
+         (columns '())   ; of this moment, by the names of their voices
+         (running '()))  ; (number slur voices event)
+     (make-engraver
+      (listeners
+       ((note-grouping-event engraver event)
+        (if (= START (ly:event-property event 'span-direction))
+            (set! starting (cons event starting))
+            (set! stopping (cons (ly:event-property event 'spanner-id) stopping)))))
+      (acknowledgers
+       ((note-column-interface engraver grob source)
+        (set! columns (acons (ly:context-id (ly:translator-context source)) grob columns))))
+      ((process-music engraver)
+       (for-each
+        (lambda (event)
+          (let ((slur (ly:engraver-make-grob engraver 'Slur event)))
+            (ly:grob-set-property! slur 'cross-staff #t)
+            (ly:grob-set-nested-property! slur '(details max-slope) slurs:steepest)
+            (set! running (cons (list (ly:event-property event 'spanner-id) slur
+                                      (ly:event-property event 'text) event)
+                                running))))
+        (reverse starting))
+       (set! starting '()))
+      ((stop-translation-timestep engraver)
+       (for-each
+        (lambda (entry)
+          (let* ((slur (second entry))
+                 (from (assoc-ref columns (car (third entry))))
+                 (to (assoc-ref columns (cdr (third entry))))
+                 (begins? (not (ly:grob? (ly:spanner-bound slur LEFT))))
+                 (ends? (memv (first entry) stopping)))
+            (for-each
+             (lambda (column)
+               (if column (ly:pointer-group-interface::add-grob slur 'note-columns column)))
+             (cond (begins? (list from)) (ends? (list to)) (else (list from to))))
+            (if (and begins? from) (ly:spanner-set-bound! slur LEFT from))
+            (if (and ends? to) (ly:spanner-set-bound! slur RIGHT to))
+            (if ends? (ly:engraver-announce-end-grob engraver slur (fourth entry)))))
+        running)
+       (set! running (remove (lambda (entry) (memv (first entry) stopping)) running))
+       (set! stopping '())
+       (set! columns '()))
+      ((finalize engraver)
+       (for-each (lambda (entry) (ly:grob-suicide! (second entry))) running)
+       (set! running '())))))
+
+
 %% ---- rows above the staves --------------------------------------------------------------------
 
 \layout {

@@ -24,6 +24,7 @@ from pedalsetter.engrave.notation.engraver_score import LANGUAGE, source
 from pedalsetter.engrave.notation.mark_row import build_mark_row
 from pedalsetter.engrave.notation.score import build_score
 from pedalsetter.engrave.notation.timeline import bar_units
+from pedalsetter.engrave.output.page import stylesheet
 
 __all__ = [
     "Engraved",
@@ -40,6 +41,9 @@ Strike = tuple[int, Fraction]
 """MIDI key, onset in quarters."""
 
 Strikes = tuple[Strike, ...]
+
+_SLURS = stylesheet().split("%% ---- slurs from voice to voice")[1].split("%% ---- ")[0]
+"""The one part of the stylesheet that the notes alone need."""
 
 HEADER = rf"""\version "2.24.0"
 \language "{LANGUAGE}"
@@ -99,6 +103,7 @@ HEADER = rf"""\version "2.24.0"
     \consists Volta_engraver
   }}
 }}
+%%{_SLURS}
 withoutGraces =
 #(define-music-function (music) (ly:music?)
    (music-filter (lambda (m) (not (eq? 'GraceMusic (ly:music-property m 'name)))) music))

@@ -6,9 +6,10 @@ voices at once, and some forget an end. After this step the rest of the road may
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import groupby
 
 from pedalsetter.analysis.part import Bar, Direction, DirectionKind, SpannerEnd
 from pedalsetter.analysis.reading.draft import EventDraft
@@ -38,21 +39,21 @@ def pair_spanners(events: Sequence[EventDraft], notices: Notices) -> None:
     An end is sought in its own voice first, then in any. What stays alone is left out and told.
     """
     open_ones: list[_Open] = []
-    for event in events:
-        owners = [owner for owner in _owners(event) if owner]
-        if not owners:
-            continue
-        ends = [(owner, end) for owner in owners for end in owner]
-        for owner in owners:
-            owner.clear()
-        waiting: list[tuple[list[SpannerEnd], SpannerEnd]] = []
-        for owner, end in ends:
-            if not end.start and not _close(end, owner, event, open_ones):
-                waiting.append((owner, end))
-        for owner, end in ends:
+    for moment in _moments(events):
+        ends = []
+        for event in moment:
+            for owner in _owners(event):
+                ends += [(owner, end, event) for end in owner]
+                owner.clear()
+        waiting = [
+            (owner, end, event)
+            for owner, end, event in ends
+            if not end.start and not _close(end, owner, event, open_ones)
+        ]
+        for owner, end, event in ends:
             if end.start:
                 _begin(end, owner, event, open_ones, notices)
-        for owner, end in waiting:
+        for owner, end, event in waiting:
             # A trill's line may begin and end on one note; a slur needs two.
             within = end.kind == "wavy-line" and _close(end, owner, event, open_ones)
             if not within:
@@ -60,6 +61,17 @@ def pair_spanners(events: Sequence[EventDraft], notices: Notices) -> None:
                 notices.add(f"{_NAMES[end.kind]} has an end but no beginning; it was left out")
     for each in open_ones:
         _drop(each, notices)
+
+
+def _moments(events: Iterable[EventDraft]) -> Iterator[list[EventDraft]]:
+    """What begins together and may end what began before; each grace note is alone."""
+    for (_, _, main), together in groupby(
+        events, lambda event: (event.bar, event.offset, event.grace is None)
+    ):
+        if main:
+            yield list(together)
+        else:
+            yield from ([grace] for grace in together)
 
 
 def _owners(event: EventDraft) -> Iterable[list[SpannerEnd]]:

@@ -63,13 +63,13 @@ def build_score(
     notices = Notices(part)
     sheet = Sheet()
     streams = make_streams(part)
-    slurs = pair_slurs(streams, notices)
+    slurs = pair_slurs(part.events, notices)
     follow_links(streams, slurs)
     add_heads(part, streams, sheet, notices)
     add_ties(streams, sheet, notices)
     add_beams(streams, sheet, notices)
     add_articulations(streams, sheet, notices)
-    add_slurs(streams, slurs, sheet, notices)
+    slurs_across = add_slurs(streams, slurs, sheet, notices)
     add_glissandi(streams, sheet, notices)
     joining = add_arpeggios(streams, sheet, notices)
     add_ornaments(streams, sheet, notices)
@@ -99,6 +99,8 @@ def build_score(
         if staff == 1 and signs.between is not None:
             rows.append(signs.between)
     staves = rows[0] if len(rows) == 1 else _grouped(part, streams, rows)
+    if slurs_across:
+        es.add_engravers(staves, ("#slurs-across-voices",))
     timing = build_timing_lane(part, units, notices, source_systems=source_systems)
     return NotatedScore(staves, timing, notices.all())
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
 from pedalsetter.analysis.part import Event, SpannerEnd
 from pedalsetter.engrave.notation.sheet import Notices, Sheet
@@ -23,85 +24,107 @@ class SlurPair:
     """The end at the start, which says how the slur looks."""
 
 
-@dataclass(frozen=True, slots=True)
-class _End:
-    stream: int
-    place: int
-    """Index in the stream."""
-    event: Event
-    sign: SpannerEnd
+def pair_slurs(events: Sequence[Event], notices: Notices) -> tuple[SlurPair, ...]:
+    """Join the ends of all slurs of a part as its reader has paired them.
 
-
-def pair_slurs(streams: Sequence[Stream], notices: Notices) -> tuple[SlurPair, ...]:
-    """Join each stop with the nearest open start of its number, within its stream if it can."""
-    starts: list[_End] = []
-    stops: list[_End] = []
-    for number, stream in enumerate(streams):
-        for place, event in enumerate(stream.events):
-            for sign in event.spanners:
-                if sign.kind == "slur":
-                    (starts if sign.start else stops).append(_End(number, place, event, sign))
+    No two slurs that run at once share a number, over all voices and staves. (Where they do, in
+    parts made by hand, an end belongs to its own voice.)
+    """
+    running: list[tuple[Event, SpannerEnd]] = []
     pairs: list[SlurPair] = []
-    left: list[_End] = []
-    for stop in stops:
-        mates = [
-            start
-            for start in starts
-            if start.stream == stop.stream
-            and start.sign.number == stop.sign.number
-            and start.place < stop.place
-        ]
-        if mates:
-            starts.remove(mates[-1])
-            pairs.append(SlurPair(mates[-1].event, stop.event, mates[-1].sign))
-        else:
-            left.append(stop)
-    for stop in sorted(left, key=lambda end: end.event.onset):
-        mates = [
-            start
-            for start in starts
-            if start.sign.number == stop.sign.number and start.event.onset <= stop.event.onset
-        ]
-        if not mates:
-            notices.at(stop.event, "a slur ends here that has no beginning: left out")
-            continue
-        mate = max(mates, key=lambda end: end.event.onset)
-        starts.remove(mate)
-        pairs.append(SlurPair(mate.event, stop.event, mate.sign))
-    for start in starts:
-        notices.at(start.event, "a slur begins here that has no end: left out")
+    for moment in moments_of(events):
+        for stop, sign in _ends(moment, start=False):
+            mates = [mate for mate in running if mate[1].number == sign.number]
+            own = [mate for mate in mates if mate[0].voice == stop.voice]
+            mate = next(iter(own or mates), None)
+            if mate is None:
+                notices.at(stop, "a slur ends here that has no beginning: left out")
+                continue
+            running.remove(mate)
+            pairs.append(SlurPair(mate[0], stop, mate[1]))
+        running += _ends(moment, start=True)
+    for start, _ in running:
+        notices.at(start, "a slur begins here that has no end: left out")
     return tuple(pairs)
+
+
+def moments_of(events: Iterable[Event]) -> Iterator[tuple[Event, ...]]:
+    """What begins together, in order; every grace note is a moment of its own."""
+    for (_, main), together in groupby(events, lambda event: (event.onset, event.grace is None)):
+        if main:
+            yield tuple(together)
+        else:
+            for grace in together:
+                yield (grace,)
+
+
+def _ends(events: Iterable[Event], *, start: bool) -> list[tuple[Event, SpannerEnd]]:
+    return [
+        (event, sign)
+        for event in events
+        for sign in event.spanners
+        if sign.kind == "slur" and sign.start is start
+    ]
 
 
 def add_slurs(
     streams: Sequence[Stream], pairs: Sequence[SlurPair], sheet: Sheet, notices: Notices
-) -> None:
-    """Write every slur, each within one stream.
+) -> bool:
+    """Write every slur, and tell whether any goes from voice to voice.
 
-    LilyPond draws a slur within one voice. One that the source ends in another voice ends at the
-    note of its own voice that sounds at that moment.
+    Within a voice LilyPond draws it by itself; from one voice to another the stylesheet does.
     """
     home = {event.id: index for index, stream in enumerate(streams) for event in stream.events}
     notes = [[event for event in stream.events if event.heads] for stream in streams]
     onsets_of = [[event.onset for event in own] for own in notes]
     places = [{event.id: place for place, event in enumerate(own)} for own in notes]
     spans: list[list[tuple[int, int, SlurPair]]] = [[] for _ in streams]
+    across = 0
     for pair in pairs:
-        number = home[pair.start.id]
-        onsets = onsets_of[number]
+        one, other = home[pair.start.id], home[pair.stop.id]
         # an end on a rest belongs to the note before it, a start to the one behind
-        first = places[number].get(pair.start.id, bisect_right(onsets, pair.start.onset))
-        last = places[number].get(pair.stop.id)
+        first = places[one].get(pair.start.id, bisect_right(onsets_of[one], pair.start.onset))
+        last = places[other].get(pair.stop.id)
         if last is None:
-            last = bisect_right(onsets, pair.stop.onset) - 1
-            if home[pair.stop.id] != number:
-                notices.at(pair.start, "a slur into another voice is drawn within its own")
-        if first < last:
-            spans[number].append((first, last, pair))
+            last = bisect_right(onsets_of[other], pair.stop.onset) - 1
+        if one == other and first < last:
+            spans[one].append((first, last, pair))
+        elif one != other and _follow(notes[one], first, notes[other], last):
+            across += 1
+            begin, finish = notes[one][first], notes[other][last]
+            names = f'"{streams[one].name}" "{streams[other].name}"'
+            sheet.events[begin.id].after.append(
+                f"{_look(pair.sign, steep=False)}\\slurFrom #{across} {names}"
+            )
+            sheet.events[finish.id].after.insert(0, f"\\slurTo #{across}")
         else:
             notices.at(pair.start, "a slur that would hold a single note: left out")
     for own, found in zip(notes, spans, strict=True):
         _write(own, found, sheet)
+    return across > 0
+
+
+def _follow(one: Sequence[Event], first: int, other: Sequence[Event], last: int) -> bool:
+    """Whether both ends are there, the second after the first."""
+    if not first < len(one) or last < 0:
+        return False
+    start, stop = one[first], other[last]
+    return start.onset < stop.onset or (
+        start.onset == stop.onset and start.grace is not None and stop.grace is None
+    )
+
+
+def _look(sign: SpannerEnd, *, steep: bool) -> str:
+    """The side, the line and the slope of a slur, to be written before it."""
+    direction = {"above": "^", "below": "_"}.get(sign.placement or "", "")
+    style = {
+        "dashed": r"-\tweak dash-definition #'((0 1 0.4 0.75)) ",
+        "dotted": r"-\tweak dash-definition #'((0 1 0.1 0.3)) ",
+    }.get(sign.line, "")
+    if steep:
+        # the engraver would let it begin or end in the air between the staves
+        style += r"-\tweak details.max-slope #20 "
+    return f"{style}{direction or '-'}" if style else direction
 
 
 def _write(
@@ -124,11 +147,6 @@ def _write(
         taken[kind].append((first, last))
         signs = [("(", ")"), (r"\(", r"\)")]
         begin, finish = signs[kind] if kind < 2 else (rf"\={kind}(", rf"\={kind})")
-        direction = {"above": "^", "below": "_"}.get(pair.sign.placement or "", "")
-        style = {
-            "dashed": r"-\tweak dash-definition #'((0 1 0.4 0.75)) ",
-            "dotted": r"-\tweak dash-definition #'((0 1 0.1 0.3)) ",
-        }.get(pair.sign.line, "")
         sheet.events[notes[last].id].after.insert(0, finish)
-        prefix = f"{style}{direction or '-'}" if style else direction
-        sheet.events[notes[first].id].after.append(f"{prefix}{begin}")
+        look = _look(pair.sign, steep=notes[first].staff != notes[last].staff)
+        sheet.events[notes[first].id].after.append(look + begin)

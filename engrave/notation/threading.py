@@ -27,6 +27,8 @@ class _Link:
     first: Event
     second: Event
     weight: int
+    moment: Fraction
+    """Where their streams may be exchanged to bring them together."""
 
 
 def follow_links(streams: Sequence[Stream], slurs: Sequence[SlurPair]) -> None:
@@ -35,17 +37,26 @@ def follow_links(streams: Sequence[Stream], slurs: Sequence[SlurPair]) -> None:
     Time grows with the number of broken links, each of which looks at the links that cross its
     moment.
     """
-    links = _ties(streams) + [_Link(slur.start, slur.stop, 2) for slur in slurs]
+    links = _ties(streams)
+    barlines: dict[int, Fraction] = {}
     for stream in streams:
         for group in beamed_groups(stream):
-            links += [_Link(one, other, 5) for one, other in pairwise(group)]
+            links += [_Link(one, other, 5, other.onset) for one, other in pairwise(group)]
+        for bar, events in stream.by_bar.items():
+            barlines[bar] = min(barlines.get(bar, events[0].onset), events[0].onset)
+    # a slur may go from voice to voice: it follows only voices that are numbered anew in its bar
+    links += [
+        _Link(slur.start, slur.stop, 2, barlines[slur.stop.bar])
+        for slur in slurs
+        if slur.start.bar < slur.stop.bar
+    ]
     home = {event.id: number for number, stream in enumerate(streams) for event in stream.events}
     changed = False
     for link in sorted(links, key=lambda link: (link.second.onset, link.first.onset)):
         one, other = home[link.first.id], home[link.second.id]
         if one == other or streams[one].home != streams[other].home:
             continue
-        moment = link.second.onset
+        moment = link.moment
         if _is_crossed(streams[one], moment) or _is_crossed(streams[other], moment):
             continue
         gain = 0
@@ -77,7 +88,7 @@ def _ties(streams: Sequence[Stream]) -> list[_Link]:
             for head in event.heads:
                 end = ends.get((event.end, head.pitch, event.staff))
                 if head.tie_start and event.grace is None and end is not None:
-                    links.append(_Link(event, end, 3))
+                    links.append(_Link(event, end, 3, end.onset))
     return links
 
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from pages import hidden_notes
+from pages import hidden_notes, slurs
 from pages.case import Case
 
 __all__ = ["CASES"]
 
-CASES: dict[str, Case] = {**hidden_notes.CASES}
+CASES: dict[str, Case] = {**hidden_notes.CASES, **slurs.CASES}

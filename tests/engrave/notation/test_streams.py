@@ -16,7 +16,7 @@ from pedalsetter.engrave.notation.threading import follow_links
 def named(part: HarpPart) -> dict[str, list[str]]:
     """Pitches of each stream by its name."""
     streams = make_streams(part)
-    follow_links(streams, pair_slurs(streams, Notices(part)))
+    follow_links(streams, pair_slurs(part.events, Notices(part)))
     return {
         stream.name: [str(head.pitch) for event in stream.events for head in event.heads]
         for stream in streams
@@ -75,7 +75,7 @@ def test_every_event_stays_in_one_stream() -> None:
         bars=3,
     )
     streams = make_streams(part)
-    follow_links(streams, pair_slurs(streams, Notices(part)))
+    follow_links(streams, pair_slurs(part.events, Notices(part)))
     ids = [event.id for stream in streams for event in stream.events]
     assert sorted(ids) == sorted(event.id for event in part.events)
     for stream in streams:
