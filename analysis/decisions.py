@@ -25,6 +25,7 @@ __all__ = [
     "Respell",
     "RespellingPin",
     "SettingPin",
+    "SmallNotesPin",
     "Spot",
     "WrittenNote",
 ]
@@ -174,6 +175,27 @@ class RespellingPin:
 
 
 @dataclass(frozen=True, slots=True)
+class SmallNotesPin:
+    """Small notes of some bars are played, or only guide the harp."""
+
+    bars: tuple[str, str]
+    """First and last bar, both included."""
+    sounds: bool = True
+    """False: they are a cue, shown and not planned for."""
+    staff: int | None = None
+    """1 the upper staff; None for both."""
+    movement: int | None = None
+    """From 1."""
+
+    def __str__(self) -> str:
+        first, last = self.bars
+        where = f"bar {first}" if first == last else f"bars {first} to {last}"
+        if self.staff is not None:
+            where += f", {'upper' if self.staff == 1 else 'lower'} staff"
+        return f"small notes in {where} {'are played' if self.sounds else 'are a cue'}"
+
+
+@dataclass(frozen=True, slots=True)
 class FootPin:
     """A pedal in the middle is worked by the foot of the other side.
 
@@ -215,6 +237,8 @@ class Decisions:
     """Whether one foot may move two neighbouring pedals at once."""
     crossing_seconds: Fraction | None = None
     """How much longer a foot needs to cross, and to come back. None: the planner's own."""
+    small_notes: tuple[SmallNotesPin, ...] = ()
+    """Which small notes are played; they change the part before it is planned."""
 
     def with_feet(self, *, crossing: bool | None, two_pedals: bool | None) -> Decisions:
         """These decisions, with other policies about the feet where they are given."""

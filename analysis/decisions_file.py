@@ -10,6 +10,7 @@ import os
 import re
 import tomllib
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -25,6 +26,7 @@ from pedalsetter.analysis.decisions import (
     Respell,
     RespellingPin,
     SettingPin,
+    SmallNotesPin,
     Spot,
     WrittenNote,
 )
@@ -117,15 +119,11 @@ class _File:
             "diagram": _diagram,
         }
         root = _Table(self._file, "", self._data)
-        root.only(("respell", "crossing", "two-pedals", "times", *readers))
+        root.only(("respell", "crossing", "two-pedals", "times", *readers, "small-notes"))
         pins: list[Pin] = []
         for name, reader in readers.items():
-            tables = self._data.get(name, [])
-            if not isinstance(tables, list) or not all(isinstance(one, dict) for one in tables):
-                raise root.error(name, "it is a list of tables", f"Head each with [[{name}]].")
-            for number, table in enumerate(tables, start=1):
-                label = f"[[{name}]]" if len(tables) == 1 else f"[[{name}]] no. {number}"
-                pins.append(reader(_Table(self._file, label, table)))
+            pins += [reader(table) for table in self._tables(root, name)]
+        small = tuple(_small_notes(table) for table in self._tables(root, "small-notes"))
         if len(pins) > _HOW_MANY_PINS:
             raise DecisionsError(
                 f"{len(pins)} decisions are more than one score can need",
@@ -138,10 +136,21 @@ class _File:
         if not isinstance(times, dict):
             raise root.error("times", "it is a table", "Head it with [times].")
         decided = self._timed(_Table(self._file, "[times]", times), tuple(pins), respell)
-        return decided.with_feet(
+        return replace(decided, small_notes=small).with_feet(
             crossing=root.yes("crossing") if root.has("crossing") else None,
             two_pedals=root.yes("two-pedals") if root.has("two-pedals") else None,
         )
+
+    def _tables(self, root: _Table, name: str) -> list[_Table]:
+        tables = self._data.get(name, [])
+        if not isinstance(tables, list) or not all(isinstance(one, dict) for one in tables):
+            raise root.error(name, "it is a list of tables", f"Head each with [[{name}]].")
+        labels = [f"[[{name}]]"]
+        if len(tables) > 1:
+            labels = [f"[[{name}]] no. {number}" for number in range(1, len(tables) + 1)]
+        return [
+            _Table(self._file, label, table) for label, table in zip(labels, tables, strict=False)
+        ]
 
     def _timed(self, times: _Table, pins: tuple[Pin, ...], respell: Respell | None) -> Decisions:
         times.only(("comfortable", "least", "two-notches", "crossing", "ring"))
@@ -291,6 +300,13 @@ class _Table:
             raise self.error("staff", f"'{text}' is no staff", "Write upper or lower.")
         return staves[text]
 
+    def bars(self) -> tuple[str, str]:
+        """The first and the last of some bars."""
+        match = _BARS.fullmatch(self.at("bars"))
+        if match is None:
+            raise self.error("bars", "it names no bars", "Write one bar or two, as in '8-12'.")
+        return match[1], match[2] or match[1]
+
     def inner(self, key: str) -> _Table:
         value = self.value(key, dict, "a place, as in { at = '12:3' }")
         return _Table(self._file, f"{self._label}, key '{key}'", value)
@@ -334,15 +350,17 @@ def _respelling(table: _Table) -> Pin:
             table.spot(), None, note, table.staff(), wanted, played, neighbour=beside
         )
     table.only(("bars", "movement", "note", "staff", "wanted", "played"))
-    match = _BARS.fullmatch(table.at("bars"))
-    if match is None:
-        raise table.error("bars", "it names no bars", "Write one bar or two, as in '8-12'.")
+    span = table.bars()
     named = table.note("note", octave=False) if table.has("note") else None
     if played is not None and named is None:
         raise table.error("played", "it is said of one note", "Give the key 'note' too.")
-    span = (match[1], match[2] or match[1])
     movement = table.count("movement")
     return RespellingPin(None, span, named, table.staff(), wanted, played, movement)
+
+
+def _small_notes(table: _Table) -> SmallNotesPin:
+    table.only(("bars", "movement", "staff", "sounds"))
+    return SmallNotesPin(table.bars(), table.yes("sounds"), table.staff(), table.count("movement"))
 
 
 def _setting(table: _Table) -> Pin:

@@ -27,6 +27,7 @@ from pedalsetter.analysis.planning import THOROUGH, USUAL, Effort, Weights, plan
 from pedalsetter.analysis.planning.pins import weights_under
 from pedalsetter.analysis.reading import read_part, read_score
 from pedalsetter.analysis.reading.harp_part import score_bytes
+from pedalsetter.analysis.small_notes import with_small_notes
 from pedalsetter.analysis.source_policy import SourceMarks
 from pedalsetter.engrave.output.late_imports import loaded_late
 from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
@@ -132,6 +133,7 @@ def plan_score(
     part = None if part is None else str(part)
     progress("reading")
     harp_part = read_part(score, part) if own_marks else _read_source(score, part)
+    harp_part, small_notes = with_small_notes(harp_part, decisions)
     progress(_LONG if effort == THOROUGH else "planning")
     plan = searched(
         lambda effort: plan_changes(
@@ -139,6 +141,7 @@ def plan_score(
         ),
         effort,
     )
+    plan = replace(plan, decisions=(*plan.decisions, *small_notes))
     plan = with_all_findings(harp_part, plan)
     if mends and plan.findings:
         progress("trying mends")

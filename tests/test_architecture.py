@@ -30,6 +30,7 @@ PLACES = (
     "analysis.standing",
     "analysis.decisions",
     "analysis.decisions_file",
+    "analysis.small_notes",
     "analysis.reading",
     "analysis.full_score",
     "analysis.playing",

@@ -67,6 +67,8 @@ class Event:
     the stem is seen, under a beam, where another voice prints the head."""
     cue: bool = False
     """A cue: shown small, never played."""
+    small: bool = False
+    """Printed small, whether it is played or not."""
     rest_pitch: Pitch | None = None
     """Where the source puts the rest, by the pitch that a note there would have."""
     grace: Grace | None = None

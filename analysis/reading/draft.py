@@ -100,6 +100,8 @@ class EventDraft:
     heads: list[HeadDraft] = field(default_factory=list)
     visible: bool = True
     cue: bool = False
+    small: bool = False
+    ossia: bool = False
     rest_pitch: Pitch | None = None
     grace: Grace | None = None
     bar_rest: bool = False
@@ -202,6 +204,7 @@ def freeze(draft: EventDraft, bar_start: Fraction) -> Event:
         ),
         visible=draft.visible,
         cue=draft.cue,
+        small=draft.small or draft.cue,
         rest_pitch=draft.rest_pitch,
         grace=draft.grace,
         harmonic=draft.harmonic,

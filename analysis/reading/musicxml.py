@@ -39,6 +39,7 @@ from pedalsetter.analysis.reading.part_list import list_parts
 from pedalsetter.analysis.reading.printed_values import give_printed_values
 from pedalsetter.analysis.reading.score_header import read_header
 from pedalsetter.analysis.reading.sections import find_sections
+from pedalsetter.analysis.reading.small_notes import settle_small_notes
 from pedalsetter.analysis.reading.source_words import settle_pedal_words
 from pedalsetter.analysis.reading.spanners import pair_directions, pair_spanners
 from pedalsetter.analysis.reading.split_bars import split_at_repeats
@@ -107,9 +108,10 @@ def read_musicxml(
     fill_bar_rests(measures, bars)
     drafts = sorted(_events(measures, notices), key=_in_time)
     drafts = settle_hidden_notes(drafts, notices)
+    said = read_directions(measures, bars, notices)
+    settle_small_notes(drafts, bars, said.directions, others.names(), notices)
     close_ties(drafts, bars, notices)
     pair_spanners(drafts, notices)
-    said = read_directions(measures, bars, notices)
     words = settle_pedal_words(said.directions, said.pedal_words, said.source_marks)
     said.directions = list(words.directions)
     for doubt in words.doubtful:

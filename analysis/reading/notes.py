@@ -66,6 +66,8 @@ def read_note(
                 head = HeadDraft(identity, pitch)
         elif tag == "type":
             value = LOG.get((child.text or "").strip())
+            if child.get("size") in ("cue", "grace-cue"):
+                event.small = True
         elif tag == "dot":
             dots += 1
         elif tag == "voice":
@@ -100,7 +102,7 @@ def read_note(
                     and child.get("steal-time-following") is None,
                 )
         elif tag == "cue":
-            event.cue = True
+            event.cue = event.small = True
         elif tag == "unpitched":
             if chord is None:
                 notices.add("a note without pitch is shown as a rest")

@@ -50,6 +50,10 @@ class OtherParts:
         self._reaches: dict[int, Fraction] = {}
         self._cuts: Cuts = {}
 
+    def names(self) -> list[str]:
+        """Names and abbreviations of these parts."""
+        return [name for part in self._parts for name in (part.name, part.abbreviation)]
+
     def first_time(self) -> TimeSignature | None:
         """The signature with which the first of them begins."""
         for part in self._parts:

@@ -110,6 +110,8 @@ def _split(
                 heads=heads,
                 visible=event.visible,
                 cue=event.cue,
+                small=event.small,
+                ossia=event.ossia,
                 rest_pitch=event.rest_pitch,
                 harmonic=event.harmonic,
                 modification=event.modification,

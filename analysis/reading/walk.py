@@ -226,7 +226,8 @@ class _Walk:
             event.bar = draft.index
             draft.events.append(event)
             self.told = length
-            event.cue = event.cue or event.staff in self.ossias
+            event.ossia = event.staff in self.ossias
+            event.cue = event.cue or event.ossia
             self.staves = max(self.staves, event.staff - self.staff_shift)
         elif length != self.told and event.grace is None and not _is_printed_as(event, element):
             self.notices.add("the notes of a chord differ in length; the first note's is taken")

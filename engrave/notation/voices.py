@@ -99,7 +99,7 @@ class _Maker:
         self.state = r"\oneVoice"
         self.stem = "free"
         self.staff = stream.home
-        self.cue = False
+        self.small = False
         bars = []
         for unit in self.units:
             bar = self.bar = self.part.bars[unit.first]
@@ -332,9 +332,10 @@ class _Maker:
                     changes.append(r"\stemNeutral" if self.state == r"\oneVoice" else self.state)
                 else:
                     changes.append(r"\stemUp" if wanted == "up" else r"\stemDown")
-        if event.cue != self.cue:
-            self.cue = event.cue
-            changes.append(r"\set fontSize = #-3" if event.cue else r"\unset fontSize")
+        small = event.cue or event.small
+        if small != self.small:
+            self.small = small
+            changes.append(r"\set fontSize = #-3" if small else r"\unset fontSize")
         return changes
 
     def _grace_leaves(self, item: _Item) -> list[Any]:

@@ -55,8 +55,8 @@ class _Writer:
             head.id: (event, head, place_of(part, event, graces)) for event, head in part.notes()
         }
         self._names = NotesByName(part)
-        refused = {result.told for result in plan.decisions if result.refused}
-        self._kept = [pin for pin in decisions.pins if str(pin) not in refused]
+        self._refused = {result.told for result in plan.decisions if result.refused}
+        self._kept = [pin for pin in decisions.pins if str(pin) not in self._refused]
 
     def lines(self) -> Iterator[str]:
         yield f"# Decisions about the pedals of {_plain(self._part.source.file)}."
@@ -102,6 +102,17 @@ class _Writer:
                 yield "[[diagram]]"
                 yield from spot_lines(pin.spot)
                 yield f"wanted = {'true' if pin.wanted else 'false'}"
+
+        for small in self._decisions.small_notes:
+            if str(small) not in self._refused:
+                yield ""
+                yield "[[small-notes]]"
+                yield f'bars = "{_quoted("-".join(dict.fromkeys(small.bars)))}"'
+                if small.movement is not None:
+                    yield f"movement = {small.movement}"
+                if small.staff is not None:
+                    yield f'staff = "{"upper" if small.staff == 1 else "lower"}"'
+                yield f"sounds = {'true' if small.sounds else 'false'}"
 
     def _times(self) -> Iterator[str]:
         known = self._decisions

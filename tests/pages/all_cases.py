@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from pages import hidden_notes, slurs
+from pages import hidden_notes, slurs, small_notes
 from pages.case import Case
 
 __all__ = ["CASES"]
 
-CASES: dict[str, Case] = {**hidden_notes.CASES, **slurs.CASES}
+CASES: dict[str, Case] = {**hidden_notes.CASES, **slurs.CASES, **small_notes.CASES}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from score_snippets import bars, measure, note, opening, words
+from score_snippets import bars, measure, move, note, opening, words
 from topics.topic import Topic, lengths, names, of_part
 
 __all__ = ["TOPICS"]
@@ -305,8 +305,14 @@ TOPICS: tuple[Topic, ...] = (
         "24f",
         "cue notes",
         "Small notes of other players are shown and never planned for.",
-        bars(note("F#5", 2, before="<cue/>") + note("R", 2)),
+        bars(
+            note("C5", 4),
+            note("F#5", 4, before="<cue/>", voice=1)
+            + move(-4)
+            + note('<rest measure="yes"/>', 4, voice=2),
+        ),
         lambda part: [event.cue for event in part.events],
-        [True, False],
+        [False, True, False],
+        "bar 2, beat 1, staff 1: small notes are taken for a cue: shown, and not planned for",
     ),
 )

@@ -153,16 +153,11 @@ def test_lyrics() -> None:
     )
 
 
-def test_cues_are_shown_and_never_played() -> None:
-    """A cue note takes its time on the page and is marked as one."""
-    part = read(bars(note("C5", 2, before="<cue/>") + note("C4", 2)))
-    assert [event.cue for event in part.events] == [True, False]
-
-
 def test_small_notes_are_no_cues() -> None:
-    """A cadenza in small print is played: only ``<cue/>`` is silent (MusicXML 4.0, ``cue``)."""
+    """A cadenza in small print is played, and printed small."""
     part = read(bars(note("C5", 4).replace("<type>", '<type size="cue">')))
     assert not part.events[0].cue
+    assert part.events[0].small
 
 
 def test_hidden_rests_keep_time_unseen() -> None:

@@ -136,3 +136,18 @@ def test_what_the_feet_were_allowed_is_written_too() -> None:
         assert changes(again) == changes(plan)
         assert [change.foot for change in again.changes] == [change.foot for change in plan.changes]
         assert decisions_text(part, again, parse_decisions(written)) == written
+
+
+def test_what_was_decided_about_small_notes_stays() -> None:
+    """They are no pedals, and the file of the plan says again what was decided."""
+    text = """
+        [[small-notes]]
+        bars = "2-4"
+        staff = "lower"
+        sounds = false
+    """
+    part = build_part("C4/w")
+    decisions = parse_decisions(text)
+    written = decisions_text(part, plan_changes(part), decisions)
+    assert parse_decisions(written).small_notes == decisions.small_notes
+    assert decisions.small_notes
