@@ -81,6 +81,8 @@ class Event:
     beam: Beam | None = None
     stem: str | None = None
     """``up``, ``down``, ``none`` or None (the engraver's choice)."""
+    stem_with: str = ""
+    """Of a chord over two staves, the id of the event whose stem and flags serve this one too."""
     tremolo: Tremolo | None = None
     arpeggio: Arpeggio | None = None
     articulations: tuple[tuple[str, str | None], ...] = ()

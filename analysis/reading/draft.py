@@ -53,6 +53,8 @@ class HeadDraft:
     shape: str = "normal"
     parentheses: bool = False
     visible: bool = True
+    staff: int | None = None
+    """Where it is another one than its event's."""
     fingerings: list[str] = field(default_factory=list)
     spanners: list[SpannerEnd] = field(default_factory=list)
 
@@ -114,6 +116,7 @@ class EventDraft:
     tuplets: tuple[TupletGroup, ...] = ()
     beam: Beam | None = None
     stem: str | None = None
+    stem_with: str = ""
     tremolo: Tremolo | None = None
     arpeggio: Arpeggio | None = None
     articulations: list[tuple[str, str | None]] = field(default_factory=list)
@@ -212,6 +215,7 @@ def freeze(draft: EventDraft, bar_start: Fraction) -> Event:
         tuplets=draft.tuplets,
         beam=draft.beam,
         stem=draft.stem,
+        stem_with=draft.stem_with,
         tremolo=draft.tremolo,
         arpeggio=draft.arpeggio,
         articulations=tuple(draft.articulations),

@@ -43,6 +43,7 @@ from pedalsetter.analysis.reading.small_notes import settle_small_notes
 from pedalsetter.analysis.reading.source_words import settle_pedal_words
 from pedalsetter.analysis.reading.spanners import pair_directions, pair_spanners
 from pedalsetter.analysis.reading.split_bars import split_at_repeats
+from pedalsetter.analysis.reading.staff_chords import split_over_staves
 from pedalsetter.analysis.reading.tempi import build_tempi
 from pedalsetter.analysis.reading.thinned import ThinnedScore
 from pedalsetter.analysis.reading.ties import close_ties
@@ -107,11 +108,11 @@ def read_musicxml(
     bars = build_bars(measures, facts, first_time, others.reach, notices)
     fill_bar_rests(measures, bars)
     drafts = sorted(_events(measures, notices), key=_in_time)
-    drafts = settle_hidden_notes(drafts, notices)
     said = read_directions(measures, bars, notices)
     settle_small_notes(drafts, bars, said.directions, others.names(), notices)
     close_ties(drafts, bars, notices)
     pair_spanners(drafts, notices)
+    drafts = settle_hidden_notes(split_over_staves(drafts), notices)
     words = settle_pedal_words(said.directions, said.pedal_words, said.source_marks)
     said.directions = list(words.directions)
     for doubt in words.doubtful:

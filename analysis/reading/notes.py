@@ -121,10 +121,8 @@ def read_note(
         event.visible = note.get("print-object") != "no"
         if value is not None:
             event.notated = NotatedLength(value, dots)
-    else:
-        if staff + staff_shift != event.staff:
-            notices.add("a chord across two staves is read on the staff of its first note")
     if head is not None:
+        head.staff = staff + staff_shift
         head.visible = note.get("print-object") != "no"
         if accidental is not None:
             head.accidental = accidental

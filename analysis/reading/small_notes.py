@@ -53,7 +53,7 @@ def settle_small_notes(
     rests, and where other notes stand beside it on its staff. It is played where its voice has
     ordinary notes in the same bars, and everywhere in a part that is mostly small notes.
     """
-    small = [event for event in events if event.cue and not event.ossia]
+    small = [event for event in events if _is_open(event)]
     if not any(event.heads for event in small):
         return
     known = {folded_name(name) for name in names if name.strip()}
@@ -78,14 +78,19 @@ def settle_small_notes(
             notices.add("small notes that the source marks as cues are taken for notes to play")
 
 
+def _is_open(event: EventDraft) -> bool:
+    """Whether it may be a cue or not; nobody plays what is hidden or an ossia."""
+    seen = not event.heads or any(head.visible for head in event.heads)
+    return event.cue and not event.ossia and seen
+
+
 def _runs(voice: Sequence[EventDraft], bars: Sequence[Bar]) -> Iterable[_Run]:
     """The runs of small notes of a voice; a rest that is marked as a cue belongs to them."""
     current: list[EventDraft] = []
     for event in [*voice, None]:
         goes_on = (
             event is not None
-            and event.cue
-            and not event.ossia
+            and _is_open(event)
             and (not current or event.staff == current[-1].staff)
             and (not current or _onset(event, bars) <= _end(current[-1], bars))
         )
@@ -94,7 +99,7 @@ def _runs(voice: Sequence[EventDraft], bars: Sequence[Bar]) -> Iterable[_Run]:
                 end = max(_end(each, bars) for each in current)
                 yield _Run(current, _onset(current[0], bars), end)
             current = []
-        if event is not None and event.cue and not event.ossia:
+        if event is not None and _is_open(event):
             current = [*current, event] if goes_on else [event]
 
 

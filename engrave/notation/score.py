@@ -99,6 +99,8 @@ def build_score(
         if staff == 1 and signs.between is not None:
             rows.append(signs.between)
     staves = rows[0] if len(rows) == 1 else _grouped(part, streams, rows)
+    if any(event.stem_with for event in part.events):
+        es.add_engravers(staves, ("Span_stem_engraver",))
     if slurs_across:
         es.add_engravers(staves, ("#slurs-across-voices",))
     timing = build_timing_lane(part, units, notices, source_systems=source_systems)

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import re
+from collections import Counter
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
-from pedalsetter.analysis.part import HarpPart
+from pedalsetter.analysis.part import Event, HarpPart
 from pedalsetter.engrave.notation.stems import (
     UPPER_VOICES,
     diatonic_step,
@@ -15,7 +18,20 @@ from pedalsetter.engrave.notation.stems import (
 from pedalsetter.engrave.notation.streams import Stream
 from pedalsetter.engrave.notation.timeline import BarUnit
 
-__all__ = ["clashing_rests", "doubled_rests", "note_places", "rest_bearers", "struck_together"]
+__all__ = [
+    "MergedRests",
+    "clashing_rests",
+    "doubled_rests",
+    "merged_rests",
+    "note_places",
+    "rest_bearers",
+    "rests_on_heads",
+    "struck_together",
+    "wandered_rests",
+]
+
+_REST_REACH = 4
+"""Half spaces from a rest's middle within which a head or its neighbours would be touched."""
 
 
 def note_places(part: HarpPart) -> Mapping[tuple[int, int], list[int]]:
@@ -55,6 +71,97 @@ def doubled_rests(part: HarpPart, streams: Sequence[Stream]) -> frozenset[str]:
             if len(shown) > 1 and all(event.is_bar_rest for event in shown):
                 doubled.update(event.id for event in shown[1:])
     return frozenset(doubled)
+
+
+def wandered_rests(part: HarpPart) -> frozenset[str]:
+    """Ids of bar rests on a staff whose voice plays on the other one in that bar.
+
+    The hand does not rest: its notes stand elsewhere.
+    """
+    homes: dict[str, Counter[int]] = {}
+    visited: dict[tuple[int, str], set[int]] = {}
+    for event in part.events:
+        if event.heads and event.grace is None and event.visible:
+            voice = _source_voice(event)
+            homes.setdefault(voice, Counter())[event.staff] += 1
+            visited.setdefault((event.bar, voice), set()).add(event.staff)
+    away: set[tuple[int, int]] = set()
+    for (bar, voice), staves in visited.items():
+        home = homes[voice].most_common(1)[0][0]
+        if home not in staves:
+            away.add((bar, home))
+    sounding = {(event.bar, event.staff) for event in part.events if event.heads}
+    return frozenset(
+        event.id
+        for event in part.events
+        if event.is_bar_rest
+        and (event.bar, event.staff) in away
+        and (event.bar, event.staff) not in sounding
+    )
+
+
+def _source_voice(event: Event) -> str:
+    """The voice as the source names it, before it was split."""
+    return re.split("[+/&~]", event.voice)[0]
+
+
+@dataclass(frozen=True, slots=True)
+class MergedRests:
+    """Rests of equal value that voices of a staff have at one moment."""
+
+    kept: frozenset[str]
+    """Ids of those that are printed, in the middle of their staff."""
+    dropped: frozenset[str]
+
+
+def merged_rests(part: HarpPart) -> MergedRests:
+    """Where all voices of a staff rest at once and alike, one rest serves them all."""
+    together: dict[tuple[Fraction, int], list[Event]] = {}
+    sounding: dict[tuple[int, int], list[Event]] = {}
+    for event in part.events:
+        if event.grace is not None or not event.visible:
+            continue
+        if event.heads:
+            sounding.setdefault((event.bar, event.staff), []).append(event)
+        elif not event.is_bar_rest:
+            together.setdefault((event.onset, event.staff), []).append(event)
+    kept, dropped = set(), set()
+    for (onset, staff), rests in together.items():
+        first = rests[0]
+        alike = all(
+            (one.notated, one.length, bool(one.tuplets))
+            == (first.notated, first.length, bool(first.tuplets))
+            for one in rests
+        )
+        notes = sounding.get((first.bar, staff), ())
+        silent = not any(one.onset < first.end and one.end > onset for one in notes)
+        if len(rests) < 2 or not alike or not silent:
+            continue
+        # what carries a sign of its own stays
+        plain = [one for one in rests if not (one.fermatas or one.dynamics or one.lyrics)]
+        bearer = next((one for one in rests if one not in plain), first)
+        kept.add(bearer.id)
+        dropped.update(one.id for one in plain if one is not bearer)
+    return MergedRests(frozenset(kept), frozenset(dropped))
+
+
+def rests_on_heads(part: HarpPart) -> frozenset[str]:
+    """Ids of rests that the source puts where another voice of the staff has a head."""
+    heads: dict[tuple[Fraction, int], list[int]] = {}
+    for event in part.events:
+        if event.heads and event.grace is None and event.visible:
+            heads.setdefault((event.onset, event.staff), []).extend(
+                diatonic_step(head.pitch) for head in event.heads
+            )
+    found = set()
+    for event in part.events:
+        if event.heads or event.rest_pitch is None or not event.visible:
+            continue
+        there = heads.get((event.onset, event.staff))
+        step = diatonic_step(event.rest_pitch)
+        if there and min(abs(step - place) for place in there) <= _REST_REACH:
+            found.add(event.id)
+    return frozenset(found)
 
 
 def clashing_rests(

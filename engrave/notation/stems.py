@@ -108,13 +108,18 @@ def diatonic_step(pitch: Pitch) -> int:
 
 
 def stem_directions(
-    part: HarpPart, stream: Stream, voices: Mapping[tuple[str, int, int], str], crowd: set[str]
+    part: HarpPart,
+    stream: Stream,
+    voices: Mapping[tuple[str, int, int], str],
+    crowd: set[str],
+    shared: Container[str] = (),
 ) -> dict[str, str]:
     """For each event id ``up`` or ``down`` where the engraver must be told, ``free`` elsewhere.
 
     The engraver needs no word where its own rule gives the same: a voice's direction, and for a
     single voice away from the middle line. ``crowd`` holds ids of events that share their moment
-    with another voice of the same staff: they keep the direction of their voice.
+    with another voice of the same staff: they keep the direction of their voice. ``shared`` holds
+    ids of events whose stem goes on to the other staff.
     """
     beams: dict[str, tuple[Event, ...]] = {}
     for beam in beamed_groups(stream):
@@ -130,6 +135,9 @@ def stem_directions(
     wanted: dict[str, str] = {}
     for event in stream.events:
         if not event.heads or event.grace is not None:
+            continue
+        if (event.stem_with or event.id in shared) and event.stem in ("up", "down"):
+            wanted[event.id] = event.stem
             continue
         group = [other for other in beams.get(event.id, (event,)) if other.heads]
         if event.stem not in ("up", "down"):

@@ -14,9 +14,12 @@ from pedalsetter.engrave.notation.beams import source_has_beams
 from pedalsetter.engrave.notation.sharing import (
     clashing_rests,
     doubled_rests,
+    merged_rests,
     note_places,
     rest_bearers,
+    rests_on_heads,
     struck_together,
+    wandered_rests,
 )
 from pedalsetter.engrave.notation.sheet import Notices, Sheet
 from pedalsetter.engrave.notation.stems import UPPER_VOICES, assign_voices, stem_directions
@@ -40,6 +43,13 @@ _UNSEEN_HEADS = (
     r"\once \override NoteColumn.ignore-collision = ##t",
 )
 """Before a note that gives its beam a stem, at a head that another voice prints."""
+
+
+_SHARED_STEM = (
+    r"\once \override Stem.cross-staff = #cross-staff-connect",
+    r"\once \override Flag.style = #'no-flag",
+)
+"""Before the notes of a chord whose stem and flags stand on the other staff."""
 
 
 @dataclass(slots=True)
@@ -84,18 +94,21 @@ class _Maker:
         self.sheet = sheet
         self.notices = notices
         self.graces = grace_skips(part)
-        self.doubled = doubled_rests(part, streams)
+        self.merged = merged_rests(part)
+        self.doubled = doubled_rests(part, streams) | self.merged.dropped | wandered_rests(part)
+        self.on_heads = rests_on_heads(part)
         self.rest_bearers = rest_bearers(part, units, streams)
         self.voices = assign_voices(part, streams, self.doubled)
         self.doubled |= clashing_rests(streams, self.voices)
         self.crowd = struck_together(streams)
         self.note_places = note_places(part)
+        self.shared = frozenset(event.stem_with for event in part.events)
         self.opening = [r"\autoBeamOff"] if source_has_beams(part) else []
 
     def voice(self, stream: Stream) -> Any:
         """The context of one stream."""
         self.stream = stream
-        self.stems = stem_directions(self.part, stream, self.voices, self.crowd)
+        self.stems = stem_directions(self.part, stream, self.voices, self.crowd, self.shared)
         self.state = r"\oneVoice"
         self.stem = "free"
         self.staff = stream.home
@@ -272,6 +285,10 @@ class _Maker:
             after += extra
             if not event.visible:
                 before += _UNSEEN_HEADS
+            if event.stem_with:
+                before += _SHARED_STEM
+                if not self.opening and event.notated is not None and event.notated.flags:
+                    after.append(r"\noBeam")
             if event.stem == "none":
                 before += [r"\once \omit Stem", r"\once \omit Flag"]
         else:
@@ -279,7 +296,10 @@ class _Maker:
             if event.is_bar_rest and event.length == bar.length and length == event.length:
                 leaf = es.bar_rest(length)
                 before += self._clear_of_notes(event)
-            elif event.rest_pitch is not None:
+            elif event.id in self.merged.kept:
+                before.append(r"\once \override Rest.staff-position = #0")
+                leaf = es.rest(length, printed)
+            elif event.rest_pitch is not None and event.id not in self.on_heads:
                 leaf = es.rest_at(event.rest_pitch, length, printed)
             else:
                 leaf = es.rest(length, printed)

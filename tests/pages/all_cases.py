@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
-from pages import hidden_notes, slurs, small_notes
+from pages import hidden_notes, slurs, small_notes, staves_and_rests
 from pages.case import Case
 
 __all__ = ["CASES"]
 
-CASES: dict[str, Case] = {**hidden_notes.CASES, **slurs.CASES, **small_notes.CASES}
+CASES: dict[str, Case] = {
+    **hidden_notes.CASES,
+    **slurs.CASES,
+    **small_notes.CASES,
+    **staves_and_rests.CASES,
+}
