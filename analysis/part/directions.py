@@ -79,11 +79,13 @@ class Direction:
     size_points: float | None = None
     """Font size of the source, if it names one (not musical time, so a float may serve)."""
     enclosure: str | None = None
-    """``rectangle``, ``circle`` or None."""
+    """``rectangle``, ``circle`` …; of a rehearsal mark ``none`` where it has no frame, and None for
+    the usual one."""
     number: int = 1
     """Pairs starts with stops."""
     shape: str = ""
-    """Wedge: ``crescendo`` or ``diminuendo``; octave: ``8va``, ``8vb``, ``15ma``, ``15mb``."""
+    """Wedge: ``crescendo`` or ``diminuendo``; octave: ``8va``, ``8vb``, ``15ma``, ``15mb``;
+    bracket: its line, ``solid``, ``dashed``, ``dotted`` or empty."""
     niente: bool = False
     beat_unit: NotatedLength | None = None
     """Metronome: the note before the equals sign."""

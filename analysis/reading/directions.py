@@ -175,7 +175,10 @@ class _Reader:
                 bold=source.get("font-weight") == "bold",
                 italic=source.get("font-style") == "italic",
                 size_points=size,
-                enclosure=enclosure if enclosure not in (None, "none") else None,
+                # a rehearsal mark has a frame unless the source says that it has none
+                enclosure=None
+                if enclosure == "none" and kind is not DirectionKind.REHEARSAL
+                else enclosure,
                 number=number,
                 shape=shape,
                 niente=niente,
@@ -195,7 +198,11 @@ class _Reader:
             self.notices.add("a sign of the source's own font was left out of its words")
         if not text:
             return ""
-        first = elements[0]
+        # what the words look like is said of those that are printed
+        first = next(
+            (each for each in elements if without_private_signs(joined_words([each.text or ""]))),
+            elements[0],
+        )
         if letters_of_words(text):
             self._add(DirectionKind.WORDS, first, text=text)
             self.facts.pedal_words.append(self.facts.directions[-1].id)

@@ -119,8 +119,7 @@ def read_musicxml(
         notices.at(doubt.bar, doubt.onset - bars[doubt.bar].start, doubt.staff or 1)
         text = " ".join(doubt.text.split())
         notices.add(f"'{text}' may be pedal letters and was kept as words", "doubtful letters")
-    if len(halves) == 2:
-        said.directions = once_for_everyone(said.directions)
+    said.directions = once_for_everyone(said.directions)
     others.add_signs_for_everyone(said, bars)
     jumps = merged_jumps(_jumps(said, facts, bars))
     directions = pair_directions(
@@ -161,7 +160,10 @@ def read_musicxml(
         arranger=header.arranger,
         rights=header.rights,
         movement_titles=_movement_titles(
-            header.movement_title, (header.title, header.subtitle), bars, directions
+            header.movement_title,
+            (header.title, *header.subtitle.splitlines()),
+            bars,
+            directions,
         ),
         source_language=words.language,
         doubtful_words=words.doubtful,
@@ -324,7 +326,7 @@ def _with_movements(
 
 def _movement_titles(
     first: str,
-    titles_above: tuple[str, str],
+    titles_above: Sequence[str],
     bars: Sequence[Bar],
     directions: Sequence[Direction],
 ) -> tuple[str, ...]:

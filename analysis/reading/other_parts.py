@@ -1,8 +1,8 @@
 """What the other parts of a full score say that concerns the harp too.
 
-Tempo marks, rehearsal marks and signs of navigation hold for everyone, but a score prints (and
-stores) them once, above its first part. And where the harp rests, only the others tell how long an
-irregular bar is.
+Tempo marks, rehearsal marks and signs of navigation hold for everyone, but a score stores them
+once, mostly above its first part, sometimes in an inner one. And where the harp rests, only the
+others tell how long an irregular bar is.
 """
 
 from __future__ import annotations
@@ -22,11 +22,15 @@ from pedalsetter.analysis.part import (
 )
 from pedalsetter.analysis.reading.attributes import read_time
 from pedalsetter.analysis.reading.directions import DirectionFacts, read_directions
-from pedalsetter.analysis.reading.draft import ZERO, MeasureDraft, Placed
-from pedalsetter.analysis.reading.figures import decimal
+from pedalsetter.analysis.reading.draft import ZERO
 from pedalsetter.analysis.reading.notices import Notices
 from pedalsetter.analysis.reading.part_choice import ChosenPart
 from pedalsetter.analysis.reading.part_list import PartInfo
+from pedalsetter.analysis.reading.signs_for_all import (
+    drafts_with,
+    length_of,
+    placed_directions,
+)
 from pedalsetter.analysis.reading.split_bars import Cuts, cut_directions
 from pedalsetter.analysis.reading.tempo_words import tempo_term
 
@@ -96,63 +100,78 @@ class OtherParts:
         return self._reaches.get(bar, ZERO)
 
     def add_signs_for_everyone(self, said: DirectionFacts, bars: Sequence[Bar]) -> None:
-        """Add what holds for everyone and the chosen part does not have itself.
+        """Add the other parts' signs for everyone, each once; the parts above go first."""
+        for place, part in enumerate(self._parts):
+            self._add_signs_of(part, place == 0 and not self._is_first, said, bars)
 
-        Of the first part all such signs, of the others the rehearsal marks: they are in one part
-        alone, but not always in the first.
-        """
-        first = () if self._is_first else self._parts[:1]
-        for part in first:
-            self._add_of_first(said, self._directions_of(part, part.element, bars))
-        for part in self._parts[len(first) :]:
-            music = part.element if part.outline is None else part.outline.rehearsals
-            if music is not None and next(music.iter("rehearsal"), None) is not None:
-                _add_rehearsals(said, self._directions_of(part, music, bars))
-
-    def _directions_of(
-        self, part: PartInfo, music: etree._Element, bars: Sequence[Bar]
-    ) -> DirectionFacts:
-        placed = cut_directions(_placed(part.id, music), self._cuts)
-        return read_directions(placed, bars, Notices())
-
-    def _add_of_first(self, said: DirectionFacts, found: DirectionFacts) -> None:
-        own = {(each.kind, each.bar, each.text) for each in said.directions}
-        own_marks = {each.bar for each in said.directions if each.kind is DirectionKind.REHEARSAL}
+    def _add_signs_of(
+        self, part: PartInfo, is_top: bool, said: DirectionFacts, bars: Sequence[Bar]
+    ) -> None:
+        """``is_top``: the part stands above all others, and what it says is believed."""
+        outline = part.outline
+        if outline is None:
+            signs = placed_directions(part.element, part.id)
+            count = len(part.element.findall("measure"))
+        else:
+            signs, count = list(outline.signs), outline.bars
+        if not signs:
+            return
+        drafts = cut_directions(drafts_with(signs, count), self._cuts)
+        found = read_directions(drafts, bars, Notices())
+        own = {_sameness(each) for each in said.directions}
+        marked = {each.bar for each in said.directions if each.kind is DirectionKind.REHEARSAL}
+        timed = {(each.kind, each.onset) for each in said.directions if each.kind in _TEMPO}
+        moments = {each.onset for each in said.directions if each.kind in _TEMPO}
         for direction in found.directions:
             if direction.kind not in FOR_ALL_STAVES or _is_for_one_player(direction, found):
                 continue
-            if (direction.kind, direction.bar, direction.text) in own:
+            if _sameness(direction) in own:
                 continue
-            if direction.kind is DirectionKind.REHEARSAL and direction.bar in own_marks:
+            if direction.kind is DirectionKind.REHEARSAL and direction.bar in marked:
+                continue
+            # Of two tempi at one moment the upper part's is right.
+            if direction.kind in _TEMPO and (
+                (direction.kind, direction.onset) in timed
+                or (not is_top and direction.onset in moments)
+            ):
                 continue
             said.directions.append(_for_everyone(direction))
-        said.jumps.extend(found.jumps)
+        known_jumps = {(jump.bar, jump.kind) for jump in said.jumps}
+        said.jumps.extend(
+            jump for jump in found.jumps if is_top or (jump.bar, jump.kind) not in known_jumps
+        )
         known_signs = set(said.coda_signs)
         said.coda_signs.extend(sign for sign in found.coda_signs if sign not in known_signs)
         said.coda_signs.sort()
-        known = {(speed.onset, speed.quarters_per_minute, speed.term) for speed in said.speeds}
+        # Who says how fast, and how fast that is, comes from one part.
+        known = {speed.onset for speed in said.speeds}
+        exact = {(speed.onset, speed.quarters_per_minute, speed.term) for speed in said.speeds}
         said.speeds.extend(
             speed
             for speed in found.speeds
-            if (speed.onset, speed.quarters_per_minute, speed.term) not in known
+            if ((speed.onset, speed.quarters_per_minute, speed.term) not in exact)
+            and (is_top or ((speed.printed or speed.term is not None) and speed.onset not in known))
         )
 
 
-def _add_rehearsals(said: DirectionFacts, found: DirectionFacts) -> None:
-    known = {each.bar for each in said.directions if each.kind is DirectionKind.REHEARSAL}
-    said.directions.extend(
-        _for_everyone(each)
-        for each in found.directions
-        if each.kind is DirectionKind.REHEARSAL and each.bar not in known
-    )
+_TEMPO = (DirectionKind.TEMPO_WORDS, DirectionKind.METRONOME)
+
+
+def _sameness(direction: Direction) -> tuple[DirectionKind, int, str]:
+    """What is equal of two signs that stand for one."""
+    return direction.kind, direction.bar, " ".join(direction.text.casefold().split())
 
 
 def once_for_everyone(directions: Sequence[Direction]) -> list[Direction]:
-    """The directions without those signs for everyone that two halves of a part both have."""
+    """The directions without those signs for everyone that are there already.
+
+    Halves of a part, and staves of it, may both have them.
+    """
     known: set[tuple[DirectionKind, Fraction, str]] = set()
     kept = []
     for direction in directions:
-        key = (direction.kind, direction.onset, direction.text)
+        text = " ".join(direction.text.casefold().split())
+        key = (direction.kind, direction.onset, text)
         if direction.kind in FOR_ALL_STAVES:
             if key in known:
                 continue
@@ -184,12 +203,8 @@ def _divisions(measures: Sequence[etree._Element]) -> list[Fraction]:
     for measure in measures:
         found.append(now)
         for text in measure.iterfind("attributes/divisions"):
-            now = _number(text.text) or now
+            now = length_of(text.text) or now
     return found
-
-
-def _number(text: str | None) -> Fraction:
-    return decimal(text) or ZERO
 
 
 def _reach(measure: etree._Element, divisions: Fraction) -> Fraction:
@@ -197,48 +212,16 @@ def _reach(measure: etree._Element, divisions: Fraction) -> Fraction:
     for child in measure:
         tag = child.tag
         if tag == "attributes":
-            divisions = _number(child.findtext("divisions")) or divisions
+            divisions = length_of(child.findtext("divisions")) or divisions
         elif tag in ("note", "backup", "forward"):
             if tag == "note" and (
                 child.find("chord") is not None or child.find("grace") is not None
             ):
                 continue
-            length = _number(child.findtext("duration")) / divisions
+            length = length_of(child.findtext("duration")) / divisions
             position += -length if tag == "backup" else length
             if tag == "note":
                 rest = child.find("rest")
                 if rest is None or rest.get("measure") != "yes":
                     furthest = max(furthest, position)
     return furthest
-
-
-def _placed(part: str, music: etree._Element) -> list[MeasureDraft]:
-    """The directions of a part, named by its id, at their moments, its notes passed over."""
-    measures = music.findall("measure")
-    divisions = Fraction(1)
-    drafts = []
-    for index, element in enumerate(measures):
-        draft = MeasureDraft(index, element, "", False)
-        drafts.append(draft)
-        position = ZERO
-        if element.find("direction") is None and element.find("sound") is None:
-            for text in element.iterfind("attributes/divisions"):
-                divisions = _number(text.text) or divisions
-            continue
-        count = 0
-        for child in element:
-            tag = child.tag
-            if tag == "attributes":
-                divisions = _number(child.findtext("divisions")) or divisions
-            elif tag in ("direction", "sound"):
-                count += 1
-                identity = f"{part}-m{index + 1}-d{count}"
-                draft.directions.append(Placed(child, max(position, ZERO), divisions, identity))
-            elif tag in ("note", "backup", "forward"):
-                if tag == "note" and (
-                    child.find("chord") is not None or child.find("grace") is not None
-                ):
-                    continue
-                length = _number(child.findtext("duration")) / divisions
-                position += -length if tag == "backup" else length
-    return drafts

@@ -11,8 +11,10 @@ from types import MappingProxyType
 
 from lxml import etree
 
+from pedalsetter.analysis.reading.draft import Placed
 from pedalsetter.analysis.reading.figures import whole
 from pedalsetter.analysis.reading.limits import drop_namespace
+from pedalsetter.analysis.reading.signs_for_all import kept_signs
 
 __all__ = [
     "Outline",
@@ -63,9 +65,10 @@ class Outline:
     """The ``<time>`` with which it begins."""
     opening: etree._Element | None
     """Its first measure."""
-    rehearsals: etree._Element | None
-    """The part with those measures alone that have rehearsal marks, the others empty but for their
-    divisions; None where it has none."""
+    bars: int
+    """How many measures it has."""
+    signs: tuple[tuple[int, Placed], ...]
+    """Its directions that may hold for everyone, each with the index of its bar."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,27 +136,17 @@ def heads_of(root: etree._Element) -> list[PartInfo]:
     return [_info(number, head, head, {}, None) for number, head in enumerate(plain, 1)]
 
 
-def outline_of(part: etree._Element) -> Outline:
+def outline_of(part: etree._Element, identity: str) -> Outline:
     """What stays of a part when its music is let go."""
     time = part.find("measure/attributes/time")
     opening = part.find("measure")
     return Outline(
-        _staves(part), copy.deepcopy(time), copy.deepcopy(opening), _rehearsals_alone(part)
+        _staves(part),
+        copy.deepcopy(time),
+        copy.deepcopy(opening),
+        len(part.findall("measure")),
+        kept_signs(part, identity),
     )
-
-
-def _rehearsals_alone(part: etree._Element) -> etree._Element | None:
-    if next(part.iter("rehearsal"), None) is None:
-        return None
-    alone = etree.Element("part")
-    for measure in part.iterfind("measure"):
-        if next(measure.iter("rehearsal"), None) is not None:
-            alone.append(copy.deepcopy(measure))
-            continue
-        empty = etree.SubElement(alone, "measure")
-        for divisions in measure.iterfind("attributes/divisions"):
-            etree.SubElement(empty, "attributes").append(copy.deepcopy(divisions))
-    return alone
 
 
 def _info(

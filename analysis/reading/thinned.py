@@ -93,7 +93,7 @@ def parse_thinned(
             # The part after a harp may be its lower half.
             if number > 1 and not is_wanted and not was_wanted:
                 drop_namespace(part)
-                outlines[number] = outline_of(part)
+                outlines[number] = outline_of(part, identity)
                 _let_go(part)
             was_wanted = is_wanted
     except etree.XMLSyntaxError as error:

@@ -9,7 +9,7 @@ from pedalsetter.analysis.part import Beam, Event, HarpPart
 from pedalsetter.engrave.notation.sheet import Notices, Sheet
 from pedalsetter.engrave.notation.streams import Stream
 
-__all__ = ["add_beams", "beamed_groups", "crossing_groups", "source_has_beams"]
+__all__ = ["add_beams", "beamed_groups", "crossed_bars", "crossing_groups", "source_has_beams"]
 
 
 def source_has_beams(part: HarpPart) -> bool:
@@ -56,6 +56,17 @@ def crossing_groups(part: HarpPart, stream: Stream) -> tuple[tuple[Event, ...], 
     return tuple(
         tuple(group) for group in groups if len({event.staff for event in group if event.heads}) > 1
     )
+
+
+def crossed_bars(part: HarpPart, streams: Sequence[Stream]) -> frozenset[int]:
+    """Indices of bars in which beams or stems go from one staff to another."""
+    beams = {
+        event.bar
+        for stream in streams
+        for group in crossing_groups(part, stream)
+        for event in group
+    }
+    return frozenset(beams | {event.bar for event in part.events if event.stem_with})
 
 
 def add_beams(streams: Sequence[Stream], sheet: Sheet, notices: Notices) -> None:

@@ -56,7 +56,7 @@ def add_ornaments(streams: Sequence[Stream], sheet: Sheet, notices: Notices) -> 
         for event in stream.events:
             after = sheet.events[event.id].after
             for ornament in event.ornaments:
-                if ornament.kind == "trill-mark" and event.id in lined and _plain(ornament):
+                if ornament.kind == "trill-mark" and event.id in lined:
                     continue
                 command = _COMMANDS.get(ornament.kind)
                 if command is None:
@@ -81,14 +81,28 @@ def _sign(command: str, ornament: Ornament) -> str:
     direction = {"above": "^", "below": "_"}.get(ornament.placement or "", "")
     if _plain(ornament):
         return direction + command
-    # accidentals stand over and under the sign in one column, so nothing comes between them
+    return f"{direction or '^'}\\markup {_column(command, ornament)}"
+
+
+def _beside(trill: Ornament) -> str:
+    """A *tr* with its accidentals, on the line that follows it."""
+    sign = r'\center-align \musicglyph "scripts.trill"'
+    for alter, side in ((trill.above, "UP"), (trill.below, "DOWN")):
+        if alter is not None:
+            accidental = rf"\center-align \teeny {_ACCIDENTALS[alter]}"
+            sign = rf"\put-adjacent #Y #{side} {sign} {accidental}"
+    return sign
+
+
+def _column(command: str, ornament: Ornament) -> str:
+    """Accidentals over and under a sign in one column, so that nothing comes between them."""
     rows = [r"\override #'(baseline-skip . 1.4)", r"\center-column {"]
     if ornament.above is not None:
         rows.append(rf"\teeny {_ACCIDENTALS[ornament.above]}")
     rows.append(rf'\musicglyph "{_GLYPHS[command]}"')
     if ornament.below is not None:
         rows.append(rf"\teeny {_ACCIDENTALS[ornament.below]}")
-    return f"{direction or '^'}\\markup {' '.join(rows)} }}"
+    return " ".join([*rows, "}"])
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +114,8 @@ class TrillLine:
     """Where it ends, in quarters of score time: where its last note does."""
     sign: bool
     """Whether it begins with *tr*."""
+    text: str = ""
+    """Markup of a *tr* with accidentals; empty for the engraver's own."""
 
 
 def trill_lines(streams: Sequence[Stream]) -> tuple[TrillLine, ...]:
@@ -111,8 +127,10 @@ def trill_lines(streams: Sequence[Stream]) -> tuple[TrillLine, ...]:
             for end in event.spanners:
                 if end.kind == "wavy-line" and end.start and event.heads:
                     last = _last_of_line(events, place, end.number)
-                    sign = any(ornament.kind == "trill-mark" for ornament in event.ornaments)
-                    lines.append(TrillLine(event, last.end, sign))
+                    trills = [each for each in event.ornaments if each.kind == "trill-mark"]
+                    marked = [each for each in trills if not _plain(each)]
+                    text = _beside(marked[0]) if marked else ""
+                    lines.append(TrillLine(event, last.end, bool(trills), text))
     return tuple(lines)
 
 

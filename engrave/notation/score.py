@@ -10,7 +10,7 @@ from pedalsetter.analysis.part import HarpPart, Notice
 from pedalsetter.engrave.notation import engraver_score as es
 from pedalsetter.engrave.notation.arpeggios import add_arpeggios
 from pedalsetter.engrave.notation.articulations import add_articulations
-from pedalsetter.engrave.notation.beams import add_beams
+from pedalsetter.engrave.notation.beams import add_beams, crossed_bars
 from pedalsetter.engrave.notation.glissandi import add_glissandi
 from pedalsetter.engrave.notation.heads import add_heads
 from pedalsetter.engrave.notation.knees import distance_for_knees
@@ -21,7 +21,6 @@ from pedalsetter.engrave.notation.slurs import add_slurs, pair_slurs
 from pedalsetter.engrave.notation.staff_signs import build_staff_signs
 from pedalsetter.engrave.notation.streams import (
     Stream,
-    crossing_bars,
     make_streams,
     staff_name,
 )
@@ -79,7 +78,7 @@ def build_score(
         units,
         notices,
         arpeggios=joining.across,
-        crossed=crossing_bars(streams),
+        crossed=crossed_bars(part, streams),
         trills=trill_lines(streams),
     )
     lyrics = build_lyrics(part, units, streams)

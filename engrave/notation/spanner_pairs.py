@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_left, bisect_right
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
@@ -16,7 +17,7 @@ from pedalsetter.analysis.part import (
 )
 from pedalsetter.engrave.notation.sheet import Notices
 
-__all__ = ["Dynamics", "pair_directions", "words_before_lines"]
+__all__ = ["Dynamics", "pair_directions", "words_before_lines", "written_octaves"]
 
 _NEAR = Fraction(1, 4)
 """Quarters within which an end of a hairpin and a dynamic are meant for one moment."""
@@ -94,6 +95,37 @@ def words_before_lines(
         if start.id in found:
             used.add(found[start.id].id)
     return found
+
+
+_OCTAVE_WORDS = re.compile(r"(8|15)( ?(v\.?a|v\.?b|va|vb|m\.?a|m\.?b|ma|mb|bassa|alta))?\.?")
+
+
+def written_octaves(
+    pairs: Sequence[tuple[Direction, Direction]],
+    alone: Sequence[Direction],
+    worded: Mapping[str, Direction],
+) -> frozenset[str]:
+    """Ids of words such as *8va*, and of the starts of their lines, beside a bracket of octaves.
+
+    The bracket brings its own figure and line.
+    """
+    brackets = [start for start, _ in pairs if start.kind is DirectionKind.OCTAVE_START]
+
+    def is_doubled(words: Direction) -> bool:
+        return _OCTAVE_WORDS.fullmatch(words.text.strip().lower()) is not None and any(
+            words.staff in (None, bracket.staff) and abs(words.onset - bracket.onset) <= _NEAR
+            for bracket in brackets
+        )
+
+    if not brackets:
+        return frozenset()
+    found = {
+        direction.id
+        for direction in alone
+        if direction.kind is DirectionKind.WORDS and is_doubled(direction)
+    }
+    found |= {start for start, words in worded.items() if words.id in found}
+    return frozenset(found)
 
 
 class Dynamics:

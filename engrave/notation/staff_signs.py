@@ -29,6 +29,7 @@ from pedalsetter.engrave.notation.spanner_pairs import (
     Dynamics,
     pair_directions,
     words_before_lines,
+    written_octaves,
 )
 from pedalsetter.engrave.notation.streams import staff_name
 from pedalsetter.engrave.notation.symbols import symbol_markup
@@ -38,6 +39,12 @@ __all__ = ["StaffSigns", "build_staff_signs", "words_markup"]
 
 _OCTAVES = {"8va": 1, "8vb": -1, "15ma": 2, "15mb": -2, "22ma": 3, "22mb": -3}
 
+
+_NARROW = 2
+"""Letters of a dynamic that keeps clear of barlines under the middle of any note."""
+
+_LAST = Fraction(1, 2)
+"""Quarters before a barline from which a wide dynamic would reach over it."""
 
 _CLEAR = r"\once \override DynamicLineSpanner.outside-staff-padding = #2"
 """The engraver keeps dynamics clear of notes, but not of slurs that cross the staves."""
@@ -93,9 +100,9 @@ def build_staff_signs(
     """All signs of all staves.
 
     ``arpeggios`` are onsets of signs that run through both staves, ``crossed`` indices of bars in
-    which a voice crosses the staves: there its beams take the room between them, and dynamics go
-    below the lower staff. ``trills`` are drawn here because LilyPond cannot draw a trill line in
-    a voice that changes its staff, be it bars later.
+    which beams or stems from staff to staff take the room between them: there dynamics of the upper
+    staff stand above it, those of the lower one below. ``trills`` are drawn here because LilyPond
+    cannot draw a trill line in a voice that changes its staff, be it bars later.
     """
     builder = _Builder(part, notices, arpeggios, crossed)
     for trill in trills:
@@ -148,8 +155,9 @@ class _Builder:
         bar = self.part.bars[line.start.bar]
         lane = self._own_track(line.start.staff, "trill", line.start.onset, line.end).lane
         place = (bar.index, line.start.onset - bar.start)
-        if not line.sign:
-            lane.command(*place, r"\once \override TrillSpanner.bound-details.left.text = ##f")
+        if not line.sign or line.text:
+            text = rf"\markup {line.text}" if line.text else "##f"
+            lane.command(*place, rf"\once \override TrillSpanner.bound-details.left.text = {text}")
         lane.sign(bar.index, line.end - bar.start, r"\stopTrillSpan")
         lane.sign(*place, r"\startTrillSpan")
 
@@ -183,8 +191,11 @@ class _Builder:
     def _directions(self) -> None:
         pairs, alone = pair_directions(self.part, self.notices)
         worded = words_before_lines(self.part, pairs)
-        consumed = {direction.id for direction in worded.values()}
+        doubled = written_octaves(pairs, alone, worded)
+        consumed = {direction.id for direction in worded.values()} | doubled
         for start, stop in pairs:
+            if start.id in doubled:
+                continue
             self._span(start, stop, worded.get(start.id))
         for direction in alone:
             if direction.id not in consumed:
@@ -200,7 +211,10 @@ class _Builder:
             or (direction.staff == 2 and direction.placement == "above")
         )
 
-    def _below_all(self, direction: Direction) -> Direction:
+    def _outside(self, direction: Direction) -> Direction:
+        """The direction on the outer side of its staff, where beams leave no room between two."""
+        if direction.staff == 1:
+            return replace(direction, placement="above")
         return replace(direction, staff=self.part.staves, placement="below")
 
     def _track(self, direction: Direction, kind: str, stop: Fraction, between: bool) -> _Track:
@@ -238,8 +252,8 @@ class _Builder:
         if start.kind is DirectionKind.WEDGE_START:
             between = self._is_between(start)
             if between and any(bar in self.crossed for bar in range(start.bar, stop.bar + 1)):
-                start, between = self._below_all(start), False
-                self.tracks[self.part.staves][0].lane.command(*begin, _CLEAR)
+                start, between = self._outside(start), False
+                self.tracks[start.staff or 1][0].lane.command(*begin, _CLEAR)
             track = self._track(start, "hairpin", stop.onset, between)
             if start.niente or stop.niente:
                 track.lane.command(*begin, r"\once \override Hairpin.circled-tip = ##t")
@@ -266,7 +280,8 @@ class _Builder:
             tweaks.append(r"-\tweak bound-details.left.stencil-align-dir-y #CENTER")
         if start.kind is DirectionKind.BRACKET_START:
             hook = r"\markup \draw-line #'(0 . " + ("1)" if side == "DOWN" else "-1)")
-            tweaks.append(r"-\tweak style #'line")
+            style = {"dashed": "dashed-line", "dotted": "dotted-line"}.get(start.shape, "line")
+            tweaks.append(rf"-\tweak style #'{style}")
             tweaks.append(rf"-\tweak bound-details.right.text {hook}")
         else:
             tweaks.append(r"-\tweak style #'dashed-line")
@@ -280,6 +295,18 @@ class _Builder:
             return ""
         return {"above": "^", "below": "_"}.get(direction.placement or "", "")
 
+    def _leaning(self, direction: Direction) -> str:
+        """To which side a dynamic begins at its note, where it may not stand under its middle.
+
+        An arpeggio over both staves passes left of the notes, a barline left of a bar's first note
+        and right of its last.
+        """
+        bar = self.part.bars[direction.bar]
+        is_wide = len(direction.text.strip()) > _NARROW
+        if direction.onset in self.arpeggios or (is_wide and direction.onset <= bar.start):
+            return "LEFT"
+        return "RIGHT" if is_wide and bar.end - direction.onset <= _LAST else ""
+
     def _single(self, direction: Direction) -> None:
         place = (direction.bar, self._offset(direction))
         own = self.tracks[min(direction.staff or 1, self.part.staves)][0]
@@ -288,17 +315,19 @@ class _Builder:
         if kind is DirectionKind.DYNAMIC:
             between = self._is_between(direction)
             if between and direction.bar in self.crossed:
-                direction, between = self._below_all(direction), False
-                own = self.tracks[self.part.staves][0]
+                direction, between = self._outside(direction), False
+                own = self.tracks[direction.staff or 1][0]
                 own.lane.command(*place, _CLEAR)
             track = self.between if between and self.between is not None else own
             sign = dynamic(direction.text)
             prefix = self._side(direction, track)
             if sign.startswith(r"\markup") and not prefix:
                 prefix = "_"
-            if track is self.between and direction.onset in self.arpeggios:
-                # an arpeggio over both staves passes left of the notes: keep clear of it
-                track.lane.command(*place, r"\once \override DynamicText.self-alignment-X = #LEFT")
+            side = self._leaning(direction)
+            if side:
+                track.lane.command(
+                    *place, rf"\once \override DynamicText.self-alignment-X = #{side}"
+                )
             track.lane.sign(*place, prefix + sign)
         elif kind is DirectionKind.WORDS:
             if direction.text.strip():

@@ -7,13 +7,12 @@ slurs may pass barlines. It lives on its home staff and visits the others.
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 
 from pedalsetter.analysis.part import Event, HarpPart
 
-__all__ = ["Stream", "crossing_bars", "index_bars", "make_streams", "staff_name"]
+__all__ = ["Stream", "index_bars", "make_streams", "staff_name"]
 
 _ORDINALS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 
@@ -74,16 +73,6 @@ def make_streams(part: HarpPart) -> tuple[Stream, ...]:
         stream.name = f"{staff_name(stream.home, part.staves)} {word}"
         used[stream.home] += 1
     return tuple(streams)
-
-
-def crossing_bars(streams: Sequence[Stream]) -> frozenset[int]:
-    """Indices of bars in which a voice goes from one staff to another."""
-    return frozenset(
-        bar
-        for stream in streams
-        for bar, events in stream.by_bar.items()
-        if len({event.staff for event in events if event.heads}) > 1
-    )
 
 
 def index_bars(stream: Stream) -> None:

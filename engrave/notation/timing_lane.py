@@ -30,6 +30,12 @@ _BARS = {
 }
 """MusicXML's barlines by LilyPond's names (Notation Reference, "Bar lines")."""
 
+_GLYPHS = {
+    "common": ((((4,), 4),), "timesig.C44"),
+    "cut": ((((2,), 2),), "timesig.C22"),
+}
+"""Signs of a time signature: the one that the engraver prints so by itself, and the glyph."""
+
 _PLAIN_ENDING = re.compile(r"[0-9.,:\-–— ]*\Z")
 
 
@@ -124,6 +130,13 @@ def _signature(time: TimeSignature) -> list[str]:
         commands.append(r"\once \omit Score.TimeSignature")
     elif time.symbol == "single-number":
         commands.append(r"\once \override Score.TimeSignature.style = #'single-digit")
+    elif time.symbol in _GLYPHS and time.groups != _GLYPHS[time.symbol][0]:
+        # the engraver has these signs for 4/4 and 2/2 alone
+        commands += [
+            r"\once \override Score.TimeSignature.stencil = #ly:text-interface::print",
+            r"\once \override Score.TimeSignature.text = "
+            rf'\markup \musicglyph "{_GLYPHS[time.symbol][1]}"',
+        ]
     elif time.symbol == "normal":
         commands.append(r"\once \override Score.TimeSignature.style = #'numbered")
     if len(time.groups) > 1 or len(first_beats) > 1:

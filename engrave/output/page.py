@@ -223,7 +223,7 @@ def score_block(style: HouseStyle, rows: Sequence[Row]) -> str:
         if "between" in (style.diagram_place, style.letter_place)
         else [],
         "Score": [
-            "barNumberVisibility = #all-bar-numbers-visible",
+            "barNumberVisibility = #(lambda (number position) (> number 0))",
             "\\override BarNumber.break-visibility = #end-of-line-invisible",
         ]
         if style.bar_numbers == "every"

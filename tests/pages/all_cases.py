@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pages import hidden_notes, slurs, small_notes, staves_and_rests
+from pages import hidden_notes, slurs, small_notes, staves_and_rests, words_and_signs
 from pages.case import Case
 
 __all__ = ["CASES"]
@@ -12,4 +12,5 @@ CASES: dict[str, Case] = {
     **slurs.CASES,
     **small_notes.CASES,
     **staves_and_rests.CASES,
+    **words_and_signs.CASES,
 }

@@ -108,7 +108,7 @@ SIGNS: dict[str, Sign] = {
         (r"_\< _\p",),
     ),
     "dynamics where a voice crosses": Sign(
-        "beams between the staves leave no room for dynamics there: they go below",
+        "beams between the staves leave no room there: the upper staff has its dynamics above",
         small_part(
             line(
                 "C3/8 G3/8",
@@ -127,7 +127,7 @@ SIGNS: dict[str, Sign] = {
             directions=(direction(D.DYNAMIC, 0, staff=1, placement="below", text="mf"),),
         ),
         {"DynamicText": 1, "Beam": 1},
-        (r"_\mf", r"\stemUp c8", r"\voiceTwo"),
+        (r"^\mf", r"\stemUp c8", r"\voiceTwo"),
         (r"\context Dynamics",),
     ),
     "dynamic at a long arpeggio": Sign(
