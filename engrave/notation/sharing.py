@@ -125,7 +125,8 @@ def merged_rests(part: HarpPart) -> MergedRests:
             sounding.setdefault((event.bar, event.staff), []).append(event)
         elif not event.is_bar_rest:
             together.setdefault((event.onset, event.staff), []).append(event)
-    kept, dropped = set(), set()
+    kept: set[str] = set()
+    dropped: set[str] = set()
     for (onset, staff), rests in together.items():
         first = rests[0]
         alike = all(

@@ -9,7 +9,7 @@ from pedalsetter.analysis.harp import Foot, Letter
 from pedalsetter.analysis.marking import ChangeMark, Diagram, Origin
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import Change, PedalPlan
-from pedalsetter.analysis.planning.moments import number_graces, place_of
+from pedalsetter.analysis.playing.moments import number_graces, place_of
 from pedalsetter.analysis.respelling import strings_for
 from pedalsetter.analysis.wording import NotesByName
 from pedalsetter.engrave.output.decisions_text import spot_at, spot_lines
