@@ -47,7 +47,7 @@ def test_every_kind_of_data_is_installed() -> None:
         data = {
             file
             for file in (ROOT / folder).rglob("*")
-            if file.is_file() and file.suffix not in (".py", ".pyc", ".c", ".so", ".pyd")
+            if file.is_file() and file.suffix not in (".py", ".pxd", ".pyc", ".c", ".so", ".pyd")
         }
         taken = {
             file

@@ -98,7 +98,8 @@ class Prices:
         self._near = int(w.near_seconds * second)
         self._early = w.early
         self._very_early = w.very_early.numerator
-        self._very_early_over = w.very_early.denominator
+        # A factor that the compiler would not take for a number of its own.
+        self._very_early_over = w.very_early.denominator * second * second
         self.lost = w.lost
         self.slack = w.impossible + w.under_note + w.resonance + w.hurried
         self._count = 0
@@ -160,9 +161,7 @@ class Prices:
         # Beyond a thousand seconds nothing more is said by it, and its square would not fit.
         wait: cython.longlong = min(self.times[goal] - self.time(place, 0), 1_000_000_000)
         squared: cython.longlong = self._very_early * wait * wait
-        return self._early * wait // 1_000_000 + squared // (
-            self._very_early_over * 1_000_000_000_000
-        )
+        return self._early * wait // 1_000_000 + squared // self._very_early_over
 
     def near(self, goal: cython.int, place: cython.int) -> cython.longlong:
         """The price of a mark so near before the note at ``goal`` that it is hardly read in time.
