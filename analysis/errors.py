@@ -21,6 +21,7 @@ __all__ = [
     "PlaceError",
     "ScoreError",
     "SettingError",
+    "SeveralHarpsError",
 ]
 
 
@@ -95,6 +96,15 @@ class ScoreError(PedalsetterError):
 
 class PartError(PedalsetterError):
     """A score in which the harp part cannot be told: none, several, or not the one asked for."""
+
+
+class SeveralHarpsError(PartError):
+    """A score with several harps, of which none was asked for."""
+
+    def __init__(self, what: str, harps: tuple[tuple[str, str], ...], **place: str | None) -> None:
+        super().__init__(what, **place)
+        self.harps = harps
+        """Each one's name, and what asks for it: ``3``, or ``4+5`` for two one-staff parts."""
 
 
 class PlaceError(PedalsetterError):

@@ -368,6 +368,7 @@ def copy_score(
     decisions: Decisions = NO_DECISIONS,
     effort: Effort = USUAL,
     source_marks: SourceMarks = SourceMarks.REPLACE,
+    stem: str | None = None,
 ) -> tuple[PlannedScore, dict[str, bytes], tuple[Notice, ...]]:
     """Plan the harp part and put its marks into a copy of the score, without engraving anything.
 
@@ -402,14 +403,19 @@ def copy_score(
     elif planned.edition is not None:
         style = replace(style, language=planned.part.source_language or style.language)
     progress("writing the marks into the score")
-    files, notices = copy_files(planned, style, stem_of(score), score)
+    files, notices = copy_files(planned, style, stem or stem_of(score), score)
     return planned, files, (*planned.part.warnings, *notices)
 
 
 def files_of(
-    result: EngravedScore, score: str | os.PathLike[str], wanted: Wanted
+    result: EngravedScore,
+    score: str | os.PathLike[str],
+    wanted: Wanted,
+    stem: str | None = None,
 ) -> tuple[dict[str, bytes], tuple[Notice, ...]]:
     """Every file that comes of ``score``, by name, the marked copy among them if it is wanted.
+
+    Names begin with ``stem``, or with the score's own.
 
     Raises:
         OutputError: the format of the score cannot hold the marks.
@@ -418,7 +424,7 @@ def files_of(
     from pedalsetter.engrave.output.result_files import result_files
 
     copied = score if wanted.marked_copy else None
-    return result_files(result, stem_of(score), marked_copy_of=copied)
+    return result_files(result, stem or stem_of(score), marked_copy_of=copied)
 
 
 def _edited(planned: PlannedScore, mode: SourceMarks) -> PlannedScore:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from pedalsetter.analysis.errors import PartError
+from pedalsetter.analysis.errors import PartError, SeveralHarpsError
 from pedalsetter.analysis.reading.part_list import (
     PartInfo,
     describe,
@@ -71,7 +71,12 @@ def choose_part(parts: Sequence[PartInfo], asked: str | None, file: str) -> Chos
         return harps[0]
     if harps:
         listed = describe([part for harp in harps for part in harp.parts])
-        raise PartError(f"the score has {len(harps)} harps: {listed}", file=file, mend=_MEND)
+        raise SeveralHarpsError(
+            f"the score has {len(harps)} harps: {listed}",
+            tuple((one.name, "+".join(str(part.number) for part in one.parts)) for one in harps),
+            file=file,
+            mend=_MEND,
+        )
     if len(parts) == 1:
         if parts[0].staves <= 2:
             return ChosenPart((parts[0],))

@@ -52,6 +52,7 @@ from pedalsetter.engrave.commands.shell import (
 )
 
 if TYPE_CHECKING:
+    from pedalsetter.engrave.commands.mark_job import MarkJob
     from pedalsetter.engrave.output.results import EngravedScore
 
 __all__ = ["mark"]
@@ -141,11 +142,15 @@ def mark(
             thorough,
             force,
         )
-        other = watch or preview or flags or critical_report or job.wanted.marked_copy
+        other = watch or preview or flags or critical_report or proof or job.wanted.marked_copy
         if other and (split or reading_score):
             raise typer.BadParameter(
                 f"{'--split' if split else '--reading-score'} goes with none of --watch, "
-                "--preview, --flags, --critical-report, --write-back and --write"
+                "--preview, --flags, --critical-report, --proof, --write-back and --write"
+            )
+        if part == "all" and (split or reading_score or watch):
+            raise typer.BadParameter(
+                "--part all goes with none of --split, --reading-score, --watch"
             )
         if split:
             from pedalsetter.engrave.commands.splitting import split_job
@@ -166,29 +171,61 @@ def mark(
             return
         if not pdf and not job.wanted.marked_copy:
             raise typer.BadParameter("--no-pdf goes with --write-back or --write")
-        with Steps(quiet) as progress:
-            result: EngravedScore | None = None
-            if pdf:
-                result, written = job.run(progress)
-                planned, notices = result.planned, result.notices
-            else:
-                planned, written, notices = job.run_without_pages(progress)
-    if not quiet:
-        from pedalsetter.engrave.output.entries import selected
-        from pedalsetter.engrave.output.report import print_summary
+        jobs = job.for_each_harp() if part == "all" else (job,)
+        codes = [
+            _marked(
+                one,
+                pdf=pdf,
+                quiet=quiet,
+                verbose=verbose,
+                strict=strict,
+                open_pdf=open_pdf,
+                bars=bars,
+                only=only,
+            )
+            for one in jobs
+        ]
+    if any(codes):
+        raise typer.Exit(max(codes))
 
+
+def _marked(
+    job: MarkJob,
+    *,
+    pdf: bool,
+    quiet: bool,
+    verbose: bool,
+    strict: bool,
+    open_pdf: bool,
+    bars: str | None,
+    only: str | None,
+) -> int:
+    """Do one job, tell of it, and return its exit code."""
+    from pedalsetter.engrave.output.entries import selected
+    from pedalsetter.engrave.output.report import print_summary
+
+    with Steps(quiet) as progress:
+        result: EngravedScore | None = None
+        if pdf:
+            result, written = job.run(progress)
+            planned, notices = result.planned, result.notices
+        else:
+            planned, written, notices = job.run_without_pages(progress)
+        selection = selected(planned.part, bars, only)
+    if not quiet:
+        if job.of_harp:
+            typer.echo(f"\n{planned.part.part_name}")
         print_summary(
-            planned,
-            written,
-            result,
-            notices=notices,
-            verbose=verbose,
-            selection=selected(planned.part, bars, only),
+            planned, written, result, notices=notices, verbose=verbose, selection=selection
         )
     if open_pdf:
         typer.launch(str(next(path for path in written if path.suffix in (".pdf", ".json"))))
-    exit_for_failures(score, () if result is None else result.proof.failures)
     edition = planned.edition
-    if strict and edition is not None and edition.remaining.wrong:
-        raise typer.Exit(1)
-    exit_for(planned.plan.findings, strict)
+    try:
+        exit_for_failures(job.score, () if result is None else result.proof.failures)
+        if strict and edition is not None and edition.remaining.wrong:
+            return 1
+        exit_for(planned.plan.findings, strict)
+    except typer.Exit as ended:
+        return ended.exit_code
+    return 0

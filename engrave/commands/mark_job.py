@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from pedalsetter.analysis.errors import SeveralHarpsError
 from pedalsetter.analysis.source_policy import SourceMarks
 from pedalsetter.engrave.commands.shell import effort_of, read_decisions
 from pedalsetter.engrave.road import (
@@ -31,6 +33,11 @@ if TYPE_CHECKING:
 __all__ = ["MarkJob"]
 
 
+def slug(name: str) -> str:
+    """A name as part of a file's name: ``Harp 1`` is ``harp-1``."""
+    return "-".join(re.findall(r"\w+", name.casefold()))
+
+
 @dataclass(frozen=True, slots=True)
 class MarkJob:
     """What ``mark`` was asked for."""
@@ -51,11 +58,48 @@ class MarkJob:
     """Whether the plan is searched for as long as it could be better."""
     force: bool = False
     """Whether files that are not ours, or were edited, may be replaced."""
+    of_harp: str = ""
+    """What stands after the score's name where it has several harps: ``-harp-1``."""
 
     @property
     def effort(self) -> Effort:
         """How much the plan may cost to find."""
         return effort_of(self.thorough)
+
+    @property
+    def stem(self) -> str:
+        """What the names of all results begin with."""
+        return stem_of(self.score) + self.of_harp
+
+    def for_each_harp(self) -> tuple[MarkJob, ...]:
+        """The same for every harp of the score, each with its own name and its own decisions.
+
+        Raises:
+            PedalsetterError: the score cannot be read, or has no harp.
+        """
+        from pedalsetter.analysis.reading import read_part
+
+        whole = replace(self, part=None)
+        try:
+            read_part(self.score)
+        except SeveralHarpsError as error:
+            names = [slug(name) for name, _ in error.harps]
+            return tuple(
+                whole._of_harp(asked, name if names.count(name) == 1 and name else f"part-{asked}")
+                for name, (_, asked) in zip(names, error.harps, strict=True)
+            )
+        return (whole,)
+
+    def _of_harp(self, part: str, name: str) -> MarkJob:
+        beside = self.score.parent / f"{stem_of(self.score)}-{name}.pedals.toml"
+        has_own = self.decisions is None and not self.no_decisions and beside.is_file()
+        return replace(
+            self,
+            part=part,
+            of_harp=f"-{name}",
+            decisions=beside if has_own else self.decisions,
+            no_decisions=self.no_decisions or (self.decisions is None and not has_own),
+        )
 
     @property
     def watched(self) -> tuple[Path, ...]:
@@ -97,7 +141,7 @@ class MarkJob:
             progress=progress,
             proof_beside=self._proof_beside() if self.wanted.proof else NOTHING_BESIDE,
         )
-        files, notices = files_of(result, self.score, self.wanted)
+        files, notices = files_of(result, self.score, self.wanted, self.stem)
         written = self.write(files)
         return replace(result, notices=notices), written
 
@@ -119,6 +163,7 @@ class MarkJob:
             effort=self.effort,
             source_marks=self.source_marks,
             progress=progress,
+            stem=self.stem,
         )
         return planned, self.write(files), notices
 
@@ -134,7 +179,7 @@ class MarkJob:
         from pedalsetter.engrave.output.result_files import possible_names
 
         names = possible_names(
-            stem_of(self.score),
+            self.stem,
             ending,
             pictures=self.dpi is not None or self.wanted.contact_sheet,
             report=self.wanted.critical_report,
@@ -167,7 +212,7 @@ class MarkJob:
         decisions = self.decisions or decisions_beside(self.score)
         return ProofBeside(
             "" if self.no_decisions else text(decisions),
-            text(self.folder / f"{stem_of(self.score)}.proof.html"),
+            text(self.folder / f"{self.stem}.proof.html"),
         )
 
     def decided(self) -> Decisions:

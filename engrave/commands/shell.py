@@ -66,7 +66,8 @@ PartOption = Annotated[
         "--part",
         metavar="NAME|NUMBER",
         help="Which part is the harp: its name, or its number in the score counted from 1; "
-        "1+2 joins two one-staff parts. Default: found by instrument or name.",
+        "1+2 joins two one-staff parts; all (mark) takes every harp. Default: found by "
+        "instrument or name.",
         show_default=False,
     ),
 ]
