@@ -41,7 +41,7 @@ _COMMANDS = {
         "plan sonata.musicxml --json",
     ),
     "check": (
-        "Hold the pedal marks that the score carries against its notes.",
+        "Check the pedal marks that the score has against its notes.",
         "check sonata.musicxml --csv",
     ),
     "setting": (

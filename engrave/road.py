@@ -144,8 +144,7 @@ def plan_score(
     plan = replace(plan, decisions=(*plan.decisions, *small_notes))
     plan = with_all_findings(harp_part, plan)
     if mends and plan.findings:
-        progress("trying mends")
-        plan = _with_mends(harp_part, plan, decisions)
+        plan = _with_mends(harp_part, plan, decisions, progress)
     if beside is not None:
         other = read_part(score, beside)
         plan = replace(plan, findings=(*plan.findings, *shareable(harp_part, other)))
@@ -153,9 +152,16 @@ def plan_score(
     return PlannedScore(harp_part, plan, markings, decisions, mends_tried=mends)
 
 
-def _with_mends(part: HarpPart, plan: PedalPlan, decisions: Decisions) -> PedalPlan:
+def _with_mends(
+    part: HarpPart, plan: PedalPlan, decisions: Decisions, progress: Progress
+) -> PedalPlan:
     """The plan with the mends that help the player whose times and feet were decided."""
-    return with_mends(part, plan, weights=weights_under(decisions, Weights()))
+    many = len(plan.findings)
+
+    def tell(number: int) -> None:
+        progress(f"trying suggestions, {number} of {many}")
+
+    return with_mends(part, plan, weights=weights_under(decisions, Weights()), tell=tell)
 
 
 def _read_source(score: str | os.PathLike[str], part: str | None) -> HarpPart:
@@ -277,8 +283,7 @@ def mark_score(
         def mend() -> None:
             # Mends change what is told of the findings, and nothing on the page.
             nonlocal told
-            progress("trying mends")
-            told = _with_mends(planned.part, told, decisions)
+            told = _with_mends(planned.part, told, decisions, progress)
 
         settled = engrave_settled(
             planned.part,

@@ -10,7 +10,7 @@ better still.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -52,19 +52,20 @@ def with_mends(
     harp: Harp = Harp(),  # noqa: B008 - frozen
     weights: Weights = Weights(),  # noqa: B008 - frozen
     limits: Limits = Limits(),  # noqa: B008 - frozen
+    tell: Callable[[int], None] = lambda _number: None,
 ) -> PedalPlan:
     """Return the plan with tried mends for its findings, those of hands and strings included.
 
     ``plan`` is that of ``part``, with all its findings. Takes a few hundredths of a second for
-    each finding. Where time is up (:func:`trials_ended`) the rest stay as they are.
+    each finding; ``tell`` is given the number of each, from 1. Where time is up
+    (:func:`trials_ended`) the rest stay as they are.
     """
     bench = _Bench(part, plan, harp, weights, limits)
-    return replace(
-        plan,
-        findings=tuple(
-            one if trials_ended() else _said(bench.mended(one)) for one in plan.findings
-        ),
-    )
+    tried = []
+    for number, one in enumerate(plan.findings, 1):
+        tell(number)
+        tried.append(one if trials_ended() else _said(bench.mended(one)))
+    return replace(plan, findings=tuple(tried))
 
 
 def _said(finding: Finding) -> Finding:

@@ -45,9 +45,9 @@ def check(
     quiet: QuietOption = False,
     traceback: TracebackOption = False,
 ) -> None:
-    """Hold the pedal marks that the score already carries against its notes.
+    """Check the pedal marks that the score already has against its notes.
 
-    Tells what cannot be played as well, and what would mend it.
+    Says what cannot be played as well, and what would help.
     Exits with 1 if any of them is wrong, or one is missing.
     """
     if json and csv:

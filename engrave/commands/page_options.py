@@ -61,7 +61,7 @@ StandaloneOption = Annotated[
     bool,
     typer.Option(
         "--standalone/--no-standalone",
-        help="Whether the stylesheet stands in STEM.ly, or beside it as pedals.ily.",
+        help="Whether the stylesheet is part of STEM.ly, or beside it as pedals.ily.",
     ),
 ]
 SourceMarksOption = Annotated[
@@ -126,7 +126,7 @@ WatchOption = Annotated[
     typer.Option(
         "--watch",
         help="Work again whenever the score is saved, and say what became better or worse; "
-        "Ctrl-C ends. Mends are not tried.",
+        "Ctrl-C ends. Suggestions are not tried.",
     ),
 ]
 ReadingScoreOption = Annotated[

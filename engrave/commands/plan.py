@@ -78,7 +78,7 @@ def plan(
         typer.Option(
             "--beside",
             metavar="NAME|NUMBER",
-            help="The part of a second harp: tells where one harp could play both.",
+            help="The part of a second harp: says where one harp could play both.",
             show_default=False,
         ),
     ] = None,

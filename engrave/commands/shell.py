@@ -114,8 +114,9 @@ ThoroughOption = Annotated[
 MendsOption = Annotated[
     bool,
     typer.Option(
+        "--suggestions/--no-suggestions",
         "--mends/--no-mends",
-        help="Whether to try what would mend each finding, and tell what helps.",
+        help="Whether to try what would help with each finding, and say what does.",
     ),
 ]
 BarsOption = Annotated[

@@ -21,7 +21,7 @@ def edition_lines(part: HarpPart, edition: Edition) -> tuple[str, ...]:
         faults = _faults(source)
         told = f"{owned} are replaced by the plan's"
         told += f"; they had {faults}, which check lists." if faults else "."
-        return (told, "With --source-marks keep or complete they stand.")
+        return (told, "With --source-marks keep or complete they stay.")
     added = sum(mark.editorial for mark in edition.markings.diagrams)
     added += sum(len(mark.added) for mark in edition.markings.changes)
     if edition.mode is SourceMarks.KEEP:

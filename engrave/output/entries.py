@@ -88,7 +88,7 @@ def selected(part: HarpPart, bars: str | None, only: str | None) -> Selection:
         wanted = "cannot be played" if only == "impossible" else only
         if wanted not in names:
             raise PlaceError(
-                f"there is no severity '{only}'", mend=f"Choose from {', '.join(names)}."
+                f"there is no severity '{only}'", mend="Choose impossible, risky or uncomfortable."
             )
         worst = names[wanted]
     return Selection(None if bars is None else bars_named(part, bars), worst)
