@@ -90,7 +90,7 @@ _GROUPS = {
     "What the page looks like": "house_style dpi png keep_breaks preview flags contact_sheet "
     "source_marks split reading_score cue nearest pdf",
     "What is written or printed": "folder output out force standalone critical_report write_back "
-    "write json csv why pin mends place flat open_pdf bars only verbose proof schema",
+    "write form json csv why pin mends place flat open_pdf bars only verbose proof schema",
     "Limits and messages": "strict quiet time_limit memory_limit jobs help",
 }
 """Options by what they are about, by the names of their parameters."""

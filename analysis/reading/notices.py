@@ -9,6 +9,7 @@ from lxml import etree
 
 from pedalsetter.analysis.part import Notice
 from pedalsetter.analysis.reading.figures import whole
+from pedalsetter.analysis.wording import listed
 
 __all__ = ["Notices"]
 
@@ -17,7 +18,7 @@ _Where = tuple[int | None, Fraction | None, int | None]
 
 
 class Notices:
-    """Gathers notices by what they say; the first place of each kind is kept, the rest counted.
+    """Gathers notices by what they say: the first place of each kind, and the bars of the others.
 
     The reader sets :attr:`bar`, :attr:`offset` and :attr:`staff` as it walks, so that whoever
     finds something odd need not know where it stands.
@@ -32,6 +33,7 @@ class Notices:
         self._of: etree._Element | None = None
         self._first: dict[str, tuple[_Where, str]] = {}
         self._count: dict[str, int] = {}
+        self._bars: dict[str, set[int]] = {}
 
     def at(
         self,
@@ -61,12 +63,16 @@ class Notices:
         if known is None or _order(where) < _order(known[0]):
             self._first[kind] = (where, what)
         self._count[kind] = self._count.get(kind, 0) + 1
+        if self.bar is not None:
+            self._bars.setdefault(kind, set()).add(self.bar)
 
     def shift(self, places: Sequence[int]) -> None:
         """Bars were cut in two: put what was noted so far to the new index of its bar."""
         for kind, ((bar, offset, staff), what) in self._first.items():
             if bar is not None:
                 self._first[kind] = ((places[bar], offset, staff), what)
+        for kind, bars in self._bars.items():
+            self._bars[kind] = {places[bar] for bar in bars}
 
     def told(
         self, number: Callable[[int], str], beat: Callable[[int, Fraction], str]
@@ -77,7 +83,8 @@ class Notices:
             self._first.items(), key=lambda item: (_order(item[1][0]), item[0])
         ):
             more = self._count[kind] - 1
-            tail = f" (and {more} more like it)" if more else ""
+            others = sorted(self._bars.get(kind, set()) - {bar})
+            tail = f" (and {more} more like it{_in_bars(others, number)})" if more else ""
             notices.append(
                 Notice(
                     what=what + tail,
@@ -87,6 +94,18 @@ class Notices:
                 )
             )
         return tuple(notices)
+
+
+def _in_bars(bars: Sequence[int], number: Callable[[int], str]) -> str:
+    """``, in bars 5, 9 and 12``; of very many the first."""
+    names = list(dict.fromkeys(map(number, bars)))
+    if len(names) > _MOST_BARS:
+        names = [*names[:_MOST_BARS], "others"]
+    return f", in bar{'s' if len(names) > 1 else ''} {listed(names)}" if names else ""
+
+
+_MOST_BARS = 12
+"""Bars that one notice names."""
 
 
 def _order(where: _Where) -> tuple[int, Fraction, int]:

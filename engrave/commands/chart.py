@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from pedalsetter.engrave.commands.pictures import check_picture, write_picture
+from pedalsetter.engrave.commands.pictures import AsOption, check_picture, output_of, write_picture
 from pedalsetter.engrave.commands.shell import (
     AllowOption,
     DecisionsOption,
@@ -48,6 +48,7 @@ def chart(
     dpi: Annotated[
         int, typer.Option(min=30, max=600, help="Resolution of a PNG, dots an inch.")
     ] = 150,
+    form: AsOption = None,
     force: ForceOption = False,
     quiet: QuietOption = False,
     traceback: TracebackOption = False,
@@ -57,6 +58,7 @@ def chart(
         from pedalsetter.engrave.output.chart.chart import CHART_FORMS, draw_chart
         from pedalsetter.engrave.road import plan_score
 
+        output = output_of(output, form)
         check_picture(output, CHART_FORMS, score, force=force)
         decided = read_decisions(score, decisions, no_decisions, respell, allow)
         planned = plan_score(score, part, progress, decisions=decided, effort=effort_of(thorough))

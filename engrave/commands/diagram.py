@@ -8,7 +8,13 @@ from typing import Annotated
 import typer
 
 from pedalsetter.engrave.commands.page_options import HouseStyleOption
-from pedalsetter.engrave.commands.pictures import DpiOption, check_picture, write_picture
+from pedalsetter.engrave.commands.pictures import (
+    AsOption,
+    DpiOption,
+    check_picture,
+    output_of,
+    write_picture,
+)
 from pedalsetter.engrave.commands.shell import ForceOption, QuietOption, Told, TracebackOption
 
 __all__ = ["diagram"]
@@ -40,6 +46,7 @@ def diagram(
     ] = None,
     house_style: HouseStyleOption = "final-part",
     dpi: DpiOption = 300,
+    form: AsOption = None,
     force: ForceOption = False,
     quiet: QuietOption = False,
     traceback: TracebackOption = False,
@@ -51,6 +58,7 @@ def diagram(
         from pedalsetter.engrave.output.diagram import draw_diagram
         from pedalsetter.engrave.output.picture import FORMS
 
+        output = output_of(output, form)
         check_picture(output, FORMS, None, force=force)
         setting = Setting.read(" ".join(words))
         changed = Setting.read(start).letters_unlike(setting) if start is not None else ()

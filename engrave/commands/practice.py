@@ -8,7 +8,13 @@ from typing import Annotated
 import typer
 
 from pedalsetter.engrave.commands.page_options import HouseStyleOption
-from pedalsetter.engrave.commands.pictures import DpiOption, check_picture, write_picture
+from pedalsetter.engrave.commands.pictures import (
+    AsOption,
+    DpiOption,
+    check_picture,
+    output_of,
+    write_picture,
+)
 from pedalsetter.engrave.commands.shell import (
     AllowOption,
     DecisionsOption,
@@ -48,6 +54,7 @@ def practice(
     thorough: ThoroughOption = False,
     house_style: HouseStyleOption = "final-part",
     dpi: DpiOption = 150,
+    form: AsOption = None,
     force: ForceOption = False,
     quiet: QuietOption = False,
     traceback: TracebackOption = False,
@@ -59,6 +66,7 @@ def practice(
         from pedalsetter.engrave.output.practice_sheet import draw_practice_sheet
         from pedalsetter.engrave.road import plan_score
 
+        output = output_of(output, form)
         check_picture(output, FORMS, score, force=force)
         style = load_house_style(house_style)
         decided = read_decisions(score, decisions, no_decisions, respell, allow)

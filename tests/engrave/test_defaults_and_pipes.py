@@ -75,3 +75,23 @@ def test_a_score_can_be_piped_in(name: str) -> None:
     assert pinned.exit_code == 0
     assert "[[change]]" in pinned.stdout
     assert run("plan", "-", piped=b"").stderr == "pedalsetter: piped: the file is empty\n"
+
+
+@pytest.mark.parametrize(
+    ("command", "form", "begins"),
+    [
+        ("chart", "svg", b"<?xml"),
+        ("chart", "pdf", b"%PDF"),
+        pytest.param("diagram", "png", b"\x89PNG", marks=pytest.mark.engraving),
+    ],
+)
+def test_a_picture_can_be_piped_out(command: str, form: str, begins: bytes) -> None:
+    """The bytes and nothing else; without a form it is asked for, and a score may be piped in."""
+    content = (EXAMPLES / "three-times-round.mxl").read_bytes()
+    what = "bsn|ssnb" if command == "diagram" else "-"
+    printed = run(command, what, "-o", "-", "--as", form, piped=content)
+
+    assert printed.exit_code == 0, printed.output
+    assert printed.stdout_bytes.startswith(begins)
+    asked = run(command, what, "-o", "-", piped=content)
+    assert (asked.exit_code, "--as pdf" in asked.output) == (2, True)

@@ -239,9 +239,9 @@ def test_events_come_in_the_order_of_the_page() -> None:
 
 
 def test_what_is_left_out_is_told_once_a_kind() -> None:
-    """Three chord symbols are one notice, with the first place and the count."""
+    """Three chord symbols are one notice, with the first place, the count and the bars."""
     harmony = "<harmony><root><root-step>C</root-step></root><kind>major</kind></harmony>"
     part = read(bars(*(harmony + note("C4", 4) for _ in range(3))))
     assert told(part) == [
-        "bar 1, beat 1, staff 1: chord symbols were left out (and 2 more like it)"
+        "bar 1, beat 1, staff 1: chord symbols were left out (and 2 more like it, in bars 2 and 3)"
     ]

@@ -268,7 +268,7 @@ def test_doubtful_words_are_listed_with_their_place() -> None:
     }
     assert told(part) == [
         "bar 1, beat 3, staff 1: 'Es' may be pedal letters and was kept as words "
-        "(and 1 more like it)"
+        "(and 1 more like it, in bar 3)"
     ]
     assert {each.id for each in part.doubtful_words} < {each.id for each in part.directions}
 
