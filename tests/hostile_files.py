@@ -503,7 +503,7 @@ ACCEPTED: tuple[Hostile, ...] = (
         "a text of a megabyte",
         score(bars(words("la " * 350_000) + note("C4", 4)), name="Harp " * 50_000),
         None,
-        ("a text of more than 2,000 signs was cut (and 1 more like it)",),
+        ("a text of more than 2,000 signs was cut (and 1 more like it, in bar 1)",),
     ),
     Hostile(
         "a text of a megabyte in the second bar",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import socket
+import ssl  # noqa: F401 - libraries import it late, and must not see a socket that refuses
 from pathlib import Path
 
 import pytest
@@ -16,6 +17,7 @@ from pedalsetter.analysis.errors import LimitError, PedalsetterError, ScoreError
 from pedalsetter.analysis.reading import read_part, read_score
 from pedalsetter.analysis.reading.limits import DEFAULT_LIMITS, Limits
 from pedalsetter.engrave.command_line import app
+from pedalsetter.engrave.commands import budget
 from pedalsetter.engrave.commands.budget import Budget
 
 FILE = "hostile.musicxml"
@@ -179,10 +181,18 @@ def test_the_options_are_told(command: str) -> None:
     assert "[default: 4096; x>=64]" in text
 
 
-def test_a_command_that_is_stopped_leaves_nothing_half_done(tmp_path: Path) -> None:
-    """Stopped in the middle of the engraving, ``mark`` has written no file at all."""
+def test_a_command_that_is_stopped_leaves_nothing_half_done(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Stopped in the middle of the engraving, ``mark`` has written no file at all.
+
+    It has as long again to make the page, and usually a minute at least.
+    """
+    monkeypatch.setattr(budget, "_REST", 0)
     path = tmp_path / FILE
-    path.write_bytes(score(bars(*[note(f"{'CDEFGAB'[n % 7]}#{n % 4 + 3}", 4) for n in range(400)])))
+    path.write_bytes(
+        score(bars(*[note(f"{'CDEFGAB'[n % 7]}#{n % 4 + 3}", 4) for n in range(1500)]))
+    )
     options = ["mark", str(path), "-o", str(tmp_path / "out"), "--time-limit", "1"]
     result = CliRunner().invoke(app, options)
     assert result.exit_code == 2
