@@ -43,6 +43,7 @@ __all__ = [
     "load_engraving",
     "mark_score",
     "plan_score",
+    "proof_beside",
     "stem_of",
 ]
 
@@ -83,6 +84,20 @@ class ProofBeside:
     """The file of decisions, as it is."""
     earlier: str = ""
     """The last proof's HTML; empty if there is none."""
+
+
+def proof_beside(
+    decisions: str | os.PathLike[str] | None, earlier: str | os.PathLike[str] | None = None
+) -> ProofBeside:
+    """What stands in the file of decisions and in the last proof; nothing where there is none."""
+
+    def text(path: str | os.PathLike[str] | None) -> str:
+        try:
+            return "" if path is None else Path(path).read_text("utf-8-sig")
+        except (OSError, ValueError):
+            return ""
+
+    return ProofBeside(text(decisions), text(earlier))
 
 
 NOTHING_BESIDE = ProofBeside()

@@ -12,6 +12,7 @@ from collections import Counter
 from collections.abc import Mapping
 from pathlib import Path
 
+from pedalsetter.analysis.decisions_file import decisions_beside
 from pedalsetter.analysis.errors import (
     EngravingError,
     OutputError,
@@ -27,7 +28,7 @@ from pedalsetter.engrave.output.files import write_files
 from pedalsetter.engrave.output.own_results import is_untouched
 from pedalsetter.engrave.output.plan_document import findings_that_matter
 from pedalsetter.engrave.output.results import EngravedScore
-from pedalsetter.engrave.road import decisions_for, files_of, mark_score
+from pedalsetter.engrave.road import decisions_for, files_of, mark_score, proof_beside
 
 __all__ = ["RECORD_FILE", "UNFINISHED", "finished_record", "treat"]
 
@@ -71,6 +72,7 @@ def treat(task: Task) -> Ended:
             ),
             effort=THOROUGH if treatment.thorough else USUAL,
             source_marks=treatment.source_marks,
+            proof_beside=proof_beside(decisions_beside(task.path) if treatment.decisions else None),
         )
         files, notices = files_of(result, task.path, treatment.wanted)
         record = _record_of(task, identity, result, len(notices), files)

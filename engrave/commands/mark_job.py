@@ -19,6 +19,7 @@ from pedalsetter.engrave.road import (
     files_of,
     mark_score,
     plan_score,
+    proof_beside,
     silent,
     stem_of,
 )
@@ -203,16 +204,9 @@ class MarkJob:
         """The decisions as they are written, and the last proof."""
         from pedalsetter.analysis.decisions_file import decisions_beside
 
-        def text(path: Path) -> str:
-            try:
-                return path.read_text("utf-8-sig")
-            except (OSError, ValueError):
-                return ""
-
         decisions = self.decisions or decisions_beside(self.score)
-        return ProofBeside(
-            "" if self.no_decisions else text(decisions),
-            text(self.folder / f"{self.stem}.proof.html"),
+        return proof_beside(
+            None if self.no_decisions else decisions, self.folder / f"{self.stem}.proof.html"
         )
 
     def decided(self) -> Decisions:

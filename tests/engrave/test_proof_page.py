@@ -132,6 +132,18 @@ def test_what_was_decided_and_what_changed_is_shown_in_the_next_proof(tmp_path: 
     assert proof_of(score).read_bytes() == bytes_then
 
 
+def test_a_proof_of_a_catalogue_knows_the_decisions_too(tmp_path: Path) -> None:
+    """What was decided before comes back with what is decided now."""
+    scores = tmp_path / "in"
+    scores.mkdir()
+    shutil.copy(EXAMPLES / "three-times-round.mxl", scores)
+    (scores / "three-times-round.pedals.toml").write_text('respell = "never"\n', "utf-8")
+    run("batch", scores, "-o", tmp_path / "out", "--proof", "--no-png", "-q")
+    folder = tmp_path / "out" / "three-times-round.mxl"
+
+    assert data_of(folder / "three-times-round.proof.html")["given"]["top"] == 'respell = "never"\n'
+
+
 @pytest.mark.browser
 def test_a_harpist_moves_strikes_out_and_remarks_and_the_plan_follows(
     score: Path, page: Path, tmp_path: Path
