@@ -24,9 +24,20 @@
     const lines = ["# Decisions about the pedals of " + data.file + ".", ""];
     if (data.given.top) lines.push(data.given.top.trimEnd(), "");
     // Of two that exclude each other the earlier one holds, so the new ones come first.
-    for (const key of Object.keys(decided).sort()) lines.push(decided[key].toml, "");
-    if (data.given.rest) lines.push(data.given.rest.trimEnd(), "");
+    for (const key of Object.keys(decided).sort()) {
+      if (decided[key].toml) lines.push(decided[key].toml, "");
+    }
+    for (const block of earlier()) lines.push(block.trimEnd(), "");
     return lines.join("\n");
+  }
+
+  // What was decided before, without what is decided anew.
+  function earlier() {
+    const anew = Object.values(decided).flatMap((one) => one.drops || []);
+    return data.given.rest.split(/^(?=\s*\[)/m).filter((block) => {
+      const has = new Set(block.split("\n").map((line) => line.trim()));
+      return block.trim() && !anew.some((lines) => lines.every((line) => has.has(line)));
+    });
   }
 
   function keep() {
@@ -47,13 +58,13 @@
     byId("text").value = exported();
   }
 
-  function decide(key, told, toml) {
+  function decide(key, told, toml, drops) {
     if (toml === null) delete decided[key];
-    else decided[key] = { told, toml };
+    else decided[key] = { told, toml, drops };
     keep();
   }
 
-  function choices(legend, name, key, options) {
+  function choices(legend, name, key, options, drops) {
     const box = make("fieldset");
     box.append(make("legend", legend));
     const current = decided[key] ? decided[key].toml : null;
@@ -61,26 +72,27 @@
       const label = make("label");
       const radio = make("input", null, { type: "radio", name });
       radio.checked = current === option.toml;
-      radio.addEventListener("change", () => decide(key, option.told, option.toml));
+      radio.addEventListener("change", () => decide(key, option.told, option.toml, drops));
       label.append(radio, " " + option.label);
       box.append(label);
     }
     return box;
   }
 
-  function field(labelText, key, told, toml, check) {
+  function field(labelText, key, told, toml, drops, check, help) {
     const label = make("label", labelText);
     const input = make("input", null, { type: "text", autocomplete: "off" });
     const kept = decided[key];
-    if (kept) input.value = kept.typed || "";
+    if (kept && kept.typed) input.value = kept.typed;
     input.addEventListener("change", () => {
       const typed = input.value.trim();
       const right = !typed || !check || check.test(typed);
       input.setAttribute("aria-invalid", String(!right));
-      input.setCustomValidity(right ? "" : "Name pedals as in F♯ or Bb, with spaces between them.");
+      input.setCustomValidity(right ? "" : help);
       input.reportValidity();
-      if (!right) return;
-      decide(key, told + typed, typed ? toml(typed) : null);
+      if (!right || (!typed && !(decided[key] && decided[key].typed))) return;
+      for (const radio of document.getElementsByName(key)) radio.checked = false;
+      decide(key, told + typed, typed ? toml(typed) : null, drops);
       if (typed) { decided[key].typed = typed; keep(); }
     });
     label.append(input);
@@ -103,22 +115,31 @@
       const facts = make("dl");
       for (const [name, text] of change.facts) facts.append(make("dt", name), make("dd", text));
       panel.append(facts);
-      panel.append(choices("Where the pedal moves", "place" + change.id, "change " + change.id,
-        change.places));
+      panel.append(choices("Where the pedal moves", "change " + change.id, "change " + change.id,
+        change.places, change.drops));
+      panel.append(field("Or any other place, as in 13:2½", "change " + change.id,
+        change.text + " moves to ", (typed) => "[[change]]\nat = " + quoted(typed) + "\n"
+          + change.tail, change.drops, /^[^\s:"]+(:[0-9]+([½⅓⅔¼¾]|\.[0-9]+|\+[0-9]+\/[0-9]+)?)?$/u,
+        "Write the bar and the beat, as in 13:2½."));
       for (const note of change.notes) {
-        panel.append(choices(note.legend, "note" + note.id, "note " + note.id, note.options));
+        panel.append(choices(note.legend, "note" + note.id, "note " + note.id, note.options,
+          note.drops));
       }
       if (change.feet.length) {
         panel.append(choices("Which foot takes " + change.letter + ", in the whole part",
-          "foot" + change.letter, "foot " + change.letter, change.feet));
+          "foot" + change.letter, "foot " + change.letter, change.feet,
+          [["[[foot]]", "pedal = " + quoted(change.letter)]]));
       }
     }
     if (mark.diagram) {
-      panel.append(choices("The diagram", "diagram" + number, "diagram " + number, mark.diagram));
+      panel.append(choices("The diagram", "diagram" + number, "diagram " + number, mark.diagram,
+        [["[[diagram]]", ...mark.at.split("\n")]]));
     }
     panel.append(field("Pedals that must stand so here, as in F♯ Bb", "setting " + number,
       mark.where + ": ", (typed) => "[[setting]]\n" + mark.at + "\npedals = " + quoted(typed),
-      /^[A-Ga-g][♭♮♯b#n]?([\s|,]+[A-Ga-g][♭♮♯b#n]?)*$/u));
+      [["[[setting]]", ...mark.at.split("\n")]],
+      /^[A-Ga-g][♭♮♯b#n]?([\s|,]+[A-Ga-g][♭♮♯b#n]?)*$/u,
+      "Name pedals as in F♯ or Bb, with spaces between them."));
     panel.append(field("A remark", "remark " + number, "remark, " + mark.where + ": ",
       (typed) => "# remark, " + mark.where + ": " + typed.replace(/[\u0000-\u001f\u007f]/g, " ")));
     if (focus) panel.focus();

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pedalsetter.analysis.errors import PlaceError
 from pedalsetter.analysis.part import HarpPart
@@ -122,6 +122,10 @@ def entries_of(part: HarpPart, findings: Sequence[Finding]) -> tuple[Entry, ...]
     return tuple(entries)
 
 
+def _is_grave(finding: Finding) -> bool:
+    return finding.severity is not Severity.REMARK
+
+
 def _entry(
     own: Sequence[Finding], first: int, last: int, leads: FindingKind | None = None
 ) -> Entry:
@@ -155,6 +159,12 @@ def verdict(part: HarpPart, plan: PedalPlan) -> str:
     if worst:
         places = "1 place" if len(worst) == 1 else f"{len(worst)} places"
         return f"{places} cannot be played as written: {bars_told(part, worst)}."
+    refused = sum(one.kind is FindingKind.DECISION for one in plan.findings if _is_grave(one))
+    if refused:
+        # The music is no harder for it.
+        music = tuple(one for one in plan.findings if one.kind is not FindingKind.DECISION)
+        verb = f"{many(refused, 'decision')} cannot hold."
+        return f"{verdict(part, replace(plan, findings=music))} {verb}"
     risky = [one for one in entries if one.severity is Severity.RISKY]
     changes = many(len(plan.changes), "change") if plan.changes else "No pedal moves"
     hurried = sum(one.kind is FindingKind.FOOT_HURRIED for one in plan.findings)

@@ -195,5 +195,8 @@ def test_a_decision_for_a_bar_that_is_not_there_has_no_place(score: Path, tmp_pa
         if each["code"] == "decision"
     )
 
+    assert printed.splitlines()[1] == (
+        "Playable. 20 changes, none hurried. 1 decision cannot hold."
+    )
     assert "the decisions: The decision 'change F♯ in bar 200, beat 1' cannot hold" in printed
     assert "bar" not in finding

@@ -204,6 +204,44 @@ def test_a_harpist_moves_strikes_out_and_remarks_and_the_plan_follows(
 
 
 @pytest.mark.browser
+def test_what_is_decided_anew_takes_the_place_of_what_was_decided(tmp_path: Path) -> None:
+    """The file that comes back has the change once, the new way, and all the rest as it was."""
+    score = Path(shutil.copy(EXAMPLES / "evening-water.musicxml", tmp_path))
+    decisions = score.with_name("evening-water.pedals.toml")
+    decisions.write_text(
+        'respell = "when-needed"\n\n# so in the concert\n[[change]]\nat = "13:1½"\n'
+        'pedal = "D♮"\nneeded = { at = "13:2" }\n\n[[diagram]]\nat = "17:1"\nwanted = true\n',
+        "utf-8",
+    )
+    page = proof_of(score)
+    with Tab(page, tmp_path) as tab:
+        tab.click("document.querySelector('#pages .mark[aria-label*=\"D♮, decided\"]')")
+        label = "[...document.querySelectorAll('#panel label')]"
+        tab.click(f"{label}.find(e => e.textContent.includes('free again'))")
+        freed = tab.value("document.getElementById('text').value")
+        place = f"{label}.find(e => e.textContent.startsWith('Or any other')).firstElementChild"
+        tab.click(place)
+        tab.type("13:soon")
+        tab.press("Enter")
+        invalid = tab.value(f"{place}.getAttribute('aria-invalid')")
+        tab.value(f"{place}.value = ''")
+        tab.type("13:2")
+        tab.press("Enter")
+        text = tab.value("document.getElementById('text').value")
+    decisions.write_text(text, "utf-8")
+    plan = json.loads(run("plan", score, "--json", "--no-mends"))
+
+    assert "[[change]]" not in freed
+    assert "wanted = true" in freed
+    assert invalid == "true"
+    assert text.count("[[change]]") == 1
+    assert "wanted = true" in text
+    assert text.index('respell = "when-needed"') < text.index("[[change]]")
+    assert [one["held"] for one in plan["decisions"]] == [True, True]
+    assert "13:2" in places(score)["D♮ for 13"]
+
+
+@pytest.mark.browser
 def test_the_page_serves_a_tablet_and_needs_no_colour(page: Path, tmp_path: Path) -> None:
     """On a narrow screen nothing runs past the edge; there is no colour in it at all."""
     style = page.read_text("utf-8").partition("<style>")[2].partition("</style>")[0]

@@ -86,6 +86,7 @@ class MarkFacts:
             ],
             "places": [
                 {"label": f"as planned, in {here}", "told": "", "toml": None},
+                *self._freed(change),
                 {
                     "label": f"exactly here, in {here}",
                     "told": f"{change.text} stays in {here}",
@@ -101,15 +102,41 @@ class MarkFacts:
                 ),
                 *self._struck_out(change),
             ],
+            "drops": self._superseded(change),
+            "tail": self._tail(change),
             "notes": [self._note(note) for note in change.needed_by if note in self._notes],
             "feet": self._feet(change),
         }
 
+    def _superseded(self, change: Change) -> list[list[str]]:
+        """Lines by which an earlier decision about the same change is known: all of one list."""
+        pedal = f'pedal = "{change.text}"'
+        found = [["[[change]]", pedal, *spot_lines(spot_at(self._part, change.place))]]
+        if change.needed is not None:
+            spot = spot_at(self._part, change.needed)
+            found.append(["[[change]]", pedal, f"needed = {_inline(spot)}"])
+        return found
+
     def _moved(self, change: Change, place: Place) -> str:
-        lines = ["[[change]]", self._at(place), f'pedal = "{change.text}"']
+        return f"[[change]]\n{self._at(place)}\n{self._tail(change)}"
+
+    def _tail(self, change: Change) -> str:
+        """What stands below the place of a change that is decided."""
+        lines = [f'pedal = "{change.text}"']
         if change.needed is not None:
             lines.append(f"needed = {_inline(spot_at(self._part, change.needed))}")
         return "\n".join(lines)
+
+    def _freed(self, change: Change) -> list[dict[str, Any]]:
+        if not change.decided:
+            return []
+        return [
+            {
+                "label": "free again: let the plan find its place",
+                "told": f"{change.text} is free again",
+                "toml": "",
+            }
+        ]
 
     def _struck_out(self, change: Change) -> list[dict[str, Any]]:
         if change.needed is None:
@@ -144,7 +171,12 @@ class MarkFacts:
                     "toml": f"{begin}\n{end}",
                 }
             )
-        return {"id": note, "legend": f"{head.pitch} in {where} is played", "options": options}
+        return {
+            "id": note,
+            "legend": f"{head.pitch} in {where} is played",
+            "options": options,
+            "drops": [lines[:-1] if self._part.staves > 1 else lines, lines],
+        }
 
     def _feet(self, change: Change) -> list[dict[str, Any]]:
         other = _OTHER_FOOT.get(change.letter)
