@@ -30,7 +30,7 @@ from pedalsetter.engrave.commands.budget import Budget, SearchClock
 from pedalsetter.engrave.commands.watching import _Stop
 
 FILE = "slow.musicxml"
-HOW_FAR = re.compile(r"^No plan is more than \d+ % better\.$", re.MULTILINE)
+HOW_FAR = re.compile(r"No plan is more than \d+ % better\.$", re.MULTILINE)
 ENDED = f"pedalsetter: {FILE}: the search was ended {{}}; this is the best plan so far.\n"
 
 on_posix = pytest.mark.skipif(sys.platform == "win32", reason="signals are sent as POSIX has them")
