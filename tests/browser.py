@@ -102,7 +102,7 @@ class Tab:
         targets = self._ask("Target.getTargets")["targetInfos"]
         target = next(one["targetId"] for one in targets if one["type"] == "page")
         attached = self._ask("Target.attachToTarget", targetId=target, flatten=True)
-        self._session = attached["sessionId"]
+        self._attached = attached["sessionId"]
         self._ask("Page.enable")
         self._ask("Page.navigate", url=page.as_uri())
         until = time.monotonic() + 60
@@ -112,7 +112,7 @@ class Tab:
             assert time.monotonic() < until
             time.sleep(0.05)
 
-    _session: str | None = None
+    _attached: str | None = None
 
     def __enter__(self) -> Tab:
         return self
@@ -159,8 +159,8 @@ class Tab:
     def _ask(self, method: str, **params: Any) -> Any:
         self._number += 1
         message: dict[str, Any] = {"id": self._number, "method": method, "params": params}
-        if self._session is not None:
-            message["sessionId"] = self._session
+        if self._attached is not None:
+            message["sessionId"] = self._attached
         os.write(self._out, json.dumps(message).encode() + b"\0")
         while True:
             while b"\0" not in self._kept:

@@ -203,7 +203,12 @@ def test_a_document_without_line_breaks_stays_without_them() -> None:
     assert without_inserted(result) == data
 
 
-EXAMPLE_FILES = sorted(path for path in EXAMPLES.iterdir() if path.suffix in (".musicxml", ".mxl"))
+EXAMPLE_FILES = sorted(
+    path
+    for path in EXAMPLES.iterdir()
+    # The old edition has marks of its own already, with which ours would be read as one.
+    if path.suffix in (".musicxml", ".mxl") and path.stem != "old-edition"
+)
 
 
 @pytest.mark.parametrize("path", EXAMPLE_FILES, ids=lambda path: path.name)
