@@ -21,6 +21,7 @@ from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.pedal_plan import PedalPlan
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_score
+from pedalsetter.engrave.layout.music_count import count_failures
 from pedalsetter.engrave.output.musicxml import write_back_score
 from pedalsetter.engrave.output.write_back.clearing import without_marks
 
@@ -87,13 +88,18 @@ def album() -> Album:
 
 @pytest.mark.engraving
 def test_every_page_is_proved(album: Album) -> None:
-    """Each topic is engraved, and no mark touches anything or is missing."""
+    """Each topic is engraved, no mark touches anything or is missing; all its music is there."""
     failures = {
         topic.id: proof.failures
         for topic, proof in zip(TOPICS, album.proofs, strict=True)
         if not proof.holds
     }
     assert not failures
+    lost = {
+        topic.id: count_failures(planned(topic)[0], boxes)
+        for topic, boxes in zip(TOPICS, album.boxes, strict=True)
+    }
+    assert {name: told for name, told in lost.items() if told} == {}
     assert all(proof.marks for proof in album.proofs)
     assert sum(proof.systems for proof in album.proofs) >= len(TOPICS)
     assert not album.engraving.warnings

@@ -39,7 +39,8 @@ class LayoutProof:
     missing: tuple[str, ...]
     """Names of marks that no page shows; must be empty."""
     failures: tuple[str, ...]
-    """A sentence for each of the above, with bar and beat."""
+    """A sentence for each of the above, with bar and beat, and for whatever else is wrong: music
+    that is not on the page, or what the engraver warns of."""
 
     @property
     def holds(self) -> bool:

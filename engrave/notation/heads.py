@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from enum import Enum
 
 from pedalsetter.analysis.harp import Letter
 from pedalsetter.analysis.part import Event, HarpPart, Head
 from pedalsetter.engrave.notation.escaping import quoted
 from pedalsetter.engrave.notation.sheet import Notices, Sheet
+from pedalsetter.engrave.notation.slurs import moments_of
 from pedalsetter.engrave.notation.streams import Stream
 
-__all__ = ["add_heads"]
+__all__ = ["Need", "add_heads", "needed_accidentals"]
 
 _SHAPES = {
     "diamond": "harmonic",
@@ -66,43 +68,66 @@ def _shape(event: Event, head: Head, sheet: Sheet, notices: Notices) -> None:
 def _add_accidentals(part: HarpPart, sheet: Sheet) -> None:
     """Mark each accidental of the source that LilyPond's default style would not print.
 
-    By that style a sign holds to the end of the bar, in its octave and staff (Notation Reference,
-    "Automatic accidentals"). Signs that LilyPond prints are left to it; parentheses are asked for
-    in any case.
+    Signs that LilyPond prints are left to it; parentheses are asked for in any case.
+    """
+    for _, head, need in needed_accidentals(part):
+        if head.accidental in ("parentheses", "brackets"):
+            sheet.heads[head.id].mark = "?"
+        elif head.accidental is not None and need is not Need.YES:
+            sheet.heads[head.id].mark = "!"
+
+
+class Need(Enum):
+    """Whether a head has an accidental by LilyPond's default style."""
+
+    YES = "yes"
+    NO = "no"
+    OPEN = "open"
+    """Two voices gave its place different alterations at one moment, and one of them holds."""
+
+
+def needed_accidentals(part: HarpPart) -> Iterator[tuple[Event, Head, Need]]:
+    """Every head, and whether LilyPond's default style gives it an accidental.
+
+    By that style a sign holds to the end of the bar, in its octave and staff; what is struck
+    together is judged by what was before (Notation Reference, "Automatic accidentals").
     """
     keys = sorted(part.keys, key=lambda change: change.onset)
     for staff in range(1, part.staves + 1):
         own = [key for key in keys if key.staff in (None, staff)]
         signature: dict[Letter, int] = {}
-        memory: dict[tuple[Letter, int], int] = {}
+        memory: dict[tuple[Letter, int], int | None] = {}
         bar = -1
         upcoming = 0
         tied: set[tuple[Letter, int, int]] = set()
-        for event in part.events:
-            if event.staff != staff:
-                continue
-            while upcoming < len(own) and own[upcoming].onset <= event.onset:
+        for moment in moments_of(event for event in part.events if event.staff == staff):
+            first = moment[0]
+            while upcoming < len(own) and own[upcoming].onset <= first.onset:
                 signature = _signature(own[upcoming].fifths)
                 memory.clear()
                 upcoming += 1
-            if event.bar != bar:
+            if first.bar != bar:
                 memory.clear()
-                bar = event.bar
-            for head in event.heads:
+                bar = first.bar
+            struck: dict[tuple[Letter, int], set[int]] = {}
+            ending: set[tuple[Letter, int, int]] = set()
+            starting: set[tuple[Letter, int, int]] = set()
+            for event, head in ((one, head) for one in moment for head in one.heads):
                 pitch = head.pitch
                 place = (pitch.letter, pitch.octave)
                 known = memory.get(place, signature.get(pitch.letter, 0))
                 continued = head.tie_stop and (*place, pitch.alter) in tied
-                printed = known != pitch.alter and not continued
-                if head.accidental in ("parentheses", "brackets"):
-                    sheet.heads[head.id].mark = "?"
-                elif head.accidental is not None and not printed:
-                    sheet.heads[head.id].mark = "!"
-                if not continued or printed:
-                    memory[place] = pitch.alter
-                tied.discard((*place, pitch.alter))
+                need = Need.NO if continued or known == pitch.alter else Need.YES
+                yield event, head, Need.OPEN if known is None and not continued else need
+                if not continued:
+                    struck.setdefault(place, set()).add(pitch.alter)
+                ending.add((*place, pitch.alter))
                 if head.tie_start:
-                    tied.add((*place, pitch.alter))
+                    starting.add((*place, pitch.alter))
+            for place, alters in struck.items():
+                memory[place] = alters.pop() if len(alters) == 1 else None
+            tied -= ending
+            tied |= starting
 
 
 def _signature(fifths: int) -> dict[Letter, int]:

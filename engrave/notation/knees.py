@@ -35,8 +35,10 @@ def distance_for_knees(part: HarpPart, streams: Sequence[Stream]) -> Fraction | 
             staves = {event.staff for event in group if event.heads}
             below: list[int] = []
             above: list[int] = []
+            told = all(event.stem in ("up", "down") for event in group if event.heads)
             for event in group:
-                if event.stem == ("down" if event.staff == max(staves) else "up"):
+                outwards = "down" if event.staff == max(staves) else "up"
+                if told and event.stem == outwards:
                     continue
                 middle = middle_at(lines[event.staff], event.onset)
                 places = [diatonic_step(head.pitch) - middle for head in event.heads]

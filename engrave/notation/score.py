@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 from pedalsetter.analysis.part import HarpPart, Notice
@@ -16,6 +16,7 @@ from pedalsetter.engrave.notation.heads import add_heads
 from pedalsetter.engrave.notation.knees import distance_for_knees
 from pedalsetter.engrave.notation.lyrics import build_lyrics
 from pedalsetter.engrave.notation.ornaments import add_ornaments, trill_lines
+from pedalsetter.engrave.notation.seen import as_seen
 from pedalsetter.engrave.notation.sheet import Notices, Sheet
 from pedalsetter.engrave.notation.slurs import add_slurs, pair_slurs
 from pedalsetter.engrave.notation.staff_signs import build_staff_signs
@@ -58,7 +59,7 @@ def build_score(
     the score must use the same ones. With ``source_systems`` lines and pages break as in the
     source. Takes some 5 ms a bar.
     """
-    part = _as_seen(part)
+    part = as_seen(part)
     notices = Notices(part)
     sheet = Sheet()
     streams = make_streams(part)
@@ -104,33 +105,6 @@ def build_score(
         es.add_engravers(staves, ("#slurs-across-voices",))
     timing = build_timing_lane(part, units, notices, source_systems=source_systems)
     return NotatedScore(staves, timing, notices.all())
-
-
-def _as_seen(part: HarpPart) -> HarpPart:
-    """The part with silence where notes are hidden.
-
-    Under a beam the stem stays where another voice prints the head: the two share it.
-    """
-    unseen = [event for event in part.events if event.heads and not event.visible]
-    if not unseen:
-        return part
-    printed = {
-        (event.onset, event.staff, head.pitch) for event, head in part.notes() if event.visible
-    }
-    hidden = {
-        event.id
-        for event in unseen
-        if event.beam is None
-        or event.grace is not None
-        or any((event.onset, event.staff, head.pitch) not in printed for head in event.heads)
-    }
-    seen = {event.voice for event in part.events if event.id not in hidden}
-    events = tuple(
-        replace(event, heads=(), dynamics=(), lyrics=()) if event.id in hidden else event
-        for event in part.events
-        if event.voice in seen
-    )
-    return replace(part, events=events)
 
 
 def _grouped(part: HarpPart, streams: Sequence[Stream], rows: Sequence[Any]) -> Any:

@@ -127,6 +127,7 @@ class _Builder:
         }
         self.between = _Track(Lane(part)) if part.staves == 2 else None
         self.dynamics = Dynamics(part)
+        self.dynamic_places: set[tuple[int, tuple[int, Fraction]]] = set()
         self._last_onset = part.bars[-1].start + last_onset(part)
 
     def build(self, units: Sequence[BarUnit]) -> StaffSigns:
@@ -319,6 +320,16 @@ class _Builder:
                 own = self.tracks[direction.staff or 1][0]
                 own.lane.command(*place, _CLEAR)
             track = self.between if between and self.between is not None else own
+            if (id(track), place) in self.dynamic_places:
+                # the engraver has one dynamic at a time: the second one stays with its staff
+                tracks = self.tracks[min(direction.staff or 1, self.part.staves)]
+                free = [one for one in tracks if (id(one), place) not in self.dynamic_places]
+                track = free[0] if free else _Track(Lane(self.part))
+                if not free:
+                    tracks.append(track)
+                if direction.placement is None:
+                    direction = replace(direction, placement="below")
+            self.dynamic_places.add((id(track), place))
             sign = dynamic(direction.text)
             prefix = self._side(direction, track)
             if sign.startswith(r"\markup") and not prefix:

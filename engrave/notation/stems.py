@@ -136,13 +136,20 @@ def stem_directions(
     for event in stream.events:
         if not event.heads or event.grace is not None:
             continue
-        if (event.stem_with or event.id in shared) and event.stem in ("up", "down"):
+        if event.stem_with and event.stem in ("up", "down"):
             wanted[event.id] = event.stem
             continue
         group = [other for other in beams.get(event.id, (event,)) if other.heads]
+        joined = [other.stem for other in group if other.id in shared]
+        if joined and joined[0] in ("up", "down") and event.id not in between:
+            # one stem that goes on to the other staff turns the whole beam
+            wanted[event.id] = joined[0]
+            continue
+        told = all(other.stem in ("up", "down") for other in group)
+        if event.id in between and not told:
+            wanted[event.id] = "up" if event.staff == between[event.id] else "down"
+            continue
         if event.stem not in ("up", "down"):
-            if event.id in between:
-                wanted[event.id] = "up" if event.staff == between[event.id] else "down"
             continue
         same = all(other.stem == event.stem for other in group)
         voice = voices.get((stream.name, event.bar, event.staff), r"\oneVoice")

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 import signal
+from collections.abc import Sequence
 from pathlib import Path
 
 from pedalsetter.analysis.errors import EngravingError
 from pedalsetter.engrave.output.lilypond_process import Limits
 
-__all__ = ["failure", "warnings_in"]
+__all__ = ["complaints_of", "failure", "warnings_in"]
 
 _PLACE = re.compile(r"^(?:.*?part\.ly|-):(\d+):(?:\d+:)? ")
 
@@ -24,6 +25,24 @@ def warnings_in(log: str) -> tuple[str, ...]:
             what = rest.split("warning:", 1)[1].strip()
             found.setdefault(f"line {place[1]}: {what}" if place else what)
     return tuple(found)
+
+
+def complaints_of(source: str, warnings: Sequence[str]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Those warnings that tell of something not engraved as it should be, each with its bar.
+
+    The other ones, of pages that had to be pressed together, come second and as they are.
+    """
+    complaints, remarks = [], []
+    for warning in warnings:
+        if re.search(r"over-full page|has been compressed", warning):
+            remarks.append(warning)
+            continue
+        numbers = re.match(r"line (\d+): (.*)", warning)
+        bar = _bar_of(source, int(numbers[1])) if numbers else None
+        what = numbers[2] if numbers else warning
+        place = f"bar {bar}: " if bar is not None else ""
+        complaints.append(f"{place}the engraver warns: {what}")
+    return tuple(dict.fromkeys(complaints)), tuple(remarks)
 
 
 def failure(folder: Path, source: str, log: str, status: int, limits: Limits) -> EngravingError:

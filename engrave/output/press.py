@@ -9,11 +9,13 @@ from pedalsetter.analysis.marking import Markings
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.engrave.house_style import HouseStyle
 from pedalsetter.engrave.layout.adjustments import Adjustments
+from pedalsetter.engrave.layout.music_count import count_failures
 from pedalsetter.engrave.layout.placement import Placement, place
 from pedalsetter.engrave.layout.proof import LayoutProof, prove
 from pedalsetter.engrave.layout.remedies import adjust, first_adjustments
 from pedalsetter.engrave.output.engraver import Engraving, Limits, WaitingEngraver, engrave
 from pedalsetter.engrave.output.lilypond import LilypondDocument, lilypond_source
+from pedalsetter.engrave.output.lilypond_log import complaints_of
 
 __all__ = ["MOST_ENGRAVINGS", "EngravedPart", "engrave_part"]
 
@@ -46,7 +48,7 @@ def engrave_part(
     waiting: WaitingEngraver | None = None,
     meanwhile: Callable[[], None] | None = None,
 ) -> EngravedPart:
-    """Engrave a marked part and prove its layout.
+    """Engrave a marked part and prove its layout, and that all its music is there.
 
     Where the proof fails, or filled pages are torn apart, it is engraved again with adjustments,
     at most five times; ``waiting`` is a LilyPond that serves for the first engraving, and
@@ -77,4 +79,15 @@ def engrave_part(
         if wanted is None:
             break
         adjustments = wanted
-    return result
+    return _with_music(part, result)
+
+
+def _with_music(part: HarpPart, result: EngravedPart) -> EngravedPart:
+    """The part with what the engraver could not do, and what of the music is not on the page."""
+    complaints, remarks = complaints_of(result.document.text, result.engraving.warnings)
+    lost = count_failures(part, result.engraving.boxes)
+    return replace(
+        result,
+        engraving=replace(result.engraving, warnings=remarks),
+        proof=replace(result.proof, failures=(*result.proof.failures, *complaints, *lost)),
+    )

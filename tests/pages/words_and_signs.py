@@ -109,6 +109,16 @@ CASES = {
             r"\once \override DynamicText.self-alignment-X = #RIGHT",
         ),
     ),
+    "dynamics of both staves at one moment": Case(
+        "two dynamics that stand between the staves are both printed",
+        solo(_dynamic("p") + _dynamic("f", 2, "above") + note("C5", 4, staff=1) + _BASS, staves=2),
+        {"DynamicText": 2},
+    ),
+    "two dynamics of a staff at one moment": Case(
+        "two dynamics of one staff are both printed",
+        solo(_dynamic("p", 1, "above") + _dynamic("sfz", 1, "above") + note("C5", 4)),
+        {"DynamicText": 2},
+    ),
     "rehearsal marks with and without frames": Case(
         "a rehearsal mark has the frame that its source gives it",
         solo(
