@@ -151,6 +151,12 @@
                  (boxes:segments (ly:skyline->points (car outline) X) (sixth box) (fifth box)))))
    (display "}\n" port))
 
+%% How much of a page its running head or its foot takes.
+#(define (boxes:depth page name)
+   (let* ((stencil (ly:prob-property page name #f))
+          (high (if (ly:stencil? stencil) (ly:stencil-extent stencil Y) '(1 . 0))))
+     (if (boxes:sound? high) (interval-length high) 0.0)))
+
 #(define (boxes:write-page port layout page number)
    (boxes:page-stencil page)
    (let* ((left (+ (ly:prob-property page 'left-margin 0.0)
@@ -180,11 +186,16 @@
                         (and box (list line grob box)))))
                grobs))
             (iota (length lines)) systems places elements)))
-     (format port "{\"kind\":\"page\",\"page\":~a,\"width\":~a,\"height\":~a,\"space_mm\":~a}\n"
+     (format port "{\"kind\":\"page\",\"page\":~a,\"width\":~a,\"height\":~a,\"space_mm\":~a"
              number
              (boxes:number (ly:output-def-lookup layout 'paper-width))
              (boxes:number (ly:output-def-lookup layout 'paper-height))
              (boxes:number (ly:output-def-lookup layout 'output-scale)))
+     (format port ",\"head\":~a,\"foot\":~a}\n"
+             (boxes:number (+ top (boxes:depth page 'head-stencil)))
+             (boxes:number (- (ly:output-def-lookup layout 'paper-height)
+                              (ly:output-def-lookup layout 'bottom-margin 0.0)
+                              (boxes:depth page 'foot-stencil))))
      (for-each
       (lambda (index line system place grobs)
         (let* ((stencil (boxes:system-stencil line))
@@ -216,6 +227,15 @@
                                   (printed:count grobs (boxes:symbols grobs system place)
                                                  (lambda (grob) (not (boxes:music? grob)))))
                              ",")))
+                (if (ly:grob? system)
+                    (for-each
+                     (lambda (contact)
+                       (format port "{\"kind\":\"contact\",\"page\":~a,\"line\":~a" number index)
+                       (format port ",\"what\":\"~a\",\"other\":\"~a\",\"moment\":\"~a\"}\n"
+                               (first contact) (second contact) (third contact)))
+                     (printed:contacts
+                      grobs
+                      (lambda (grob) (boxes:of grob system (car place) (cdr place))))))
                 (if (pair? near)
                     (let ((highest (- (apply min above) boxes:near))
                           (lowest (+ (apply max below) boxes:near)))

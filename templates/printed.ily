@@ -60,3 +60,73 @@
                 (cond ((not (= (first a) (first b))) (< (first a) (first b)))
                       ((not (= (second a) (second b))) (< (second a) (second b)))
                       (else (symbol<? (third a) (third b))))))))))
+
+%% ---- contacts ---------------------------------------------------------------------------------
+
+%% Things that must not meet, looked for only where they could: a rest and the heads of its own
+%% moment and staff, a dynamic and barlines or arpeggios, a beam and the stems that it should hold.
+
+#(define printed:slack 0.05)     % staff spaces by which boxes may overlap
+
+#(define (printed:meet? one other)
+   (and (< (+ (first one) printed:slack) (third other))
+        (< (+ (first other) printed:slack) (third one))
+        (< (+ (second one) printed:slack) (fourth other))
+        (< (+ (second other) printed:slack) (fourth one))))
+
+%% (what other moment) of every contact in a system; box-of gives a grob's box on the paper or #f.
+#(define (printed:contacts grobs box-of)
+   (let ((heads (make-hash-table 61))
+         (rests '()) (dynamics '()) (lines '()) (beams '()) (found '()))
+     (for-each
+      (lambda (grob)
+        (case (assq-ref (ly:grob-property grob 'meta) 'name)
+          ((NoteHead)
+           (let ((column (ly:item-get-column grob)))
+             (hashq-set! heads column (cons grob (hashq-ref heads column '())))))
+          ((Rest) (set! rests (cons grob rests)))
+          ((DynamicText) (set! dynamics (cons grob dynamics)))
+          ((BarLine SpanBar Arpeggio) (set! lines (cons grob lines)))
+          ((Beam) (if (eq? #t (ly:grob-property grob 'cross-staff #f))
+                      (set! beams (cons grob beams))))))
+      grobs)
+     (let ((tell (lambda (what other grob)
+                   (set! found (cons (list what other (ly:moment-main (grob::when grob)))
+                                     found))))
+           (seen? (lambda (grob) (not (eq? #t (ly:grob-property grob 'transparent #f))))))
+       (for-each
+        (lambda (rest)
+          (let ((box (box-of rest)) (symbol (ly:grob-object rest 'staff-symbol #f)))
+            (if (and box
+                     (any (lambda (head)
+                            (and (eq? symbol (ly:grob-object head 'staff-symbol #f))
+                                 (seen? head)
+                                 (let ((other (box-of head)))
+                                   (and other (printed:meet? box other)))))
+                          (hashq-ref heads (ly:item-get-column rest) '())))
+                (tell 'Rest 'NoteHead rest))))
+        rests)
+       (if (pair? dynamics)
+           (let ((boxes (filter-map
+                         (lambda (line)
+                           (let ((box (and (seen? line) (box-of line))))
+                             (and box (cons (assq-ref (ly:grob-property line 'meta) 'name) box))))
+                         lines)))
+             (for-each
+              (lambda (dynamic)
+                (let* ((box (box-of dynamic))
+                       (met (and box (find (lambda (line) (printed:meet? box (cdr line))) boxes))))
+                  (if met (tell 'DynamicText (car met) dynamic))))
+              dynamics)))
+       (for-each
+        (lambda (beam)
+          (let ((box (box-of beam)))
+            (for-each
+             (lambda (stem)
+               (let ((own (and (seen? stem) (box-of stem))))
+                 (if (and box own
+                          (> (max (- (second own) (fourth box)) (- (second box) (fourth own))) 0.3))
+                     (tell 'Beam 'Stem stem))))
+             (ly:grob-array->list (ly:grob-object beam 'stems)))))
+        beams))
+     (reverse found)))

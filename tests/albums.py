@@ -80,6 +80,7 @@ def _boxes_of_each(
                 tuple(each for each in boxes.marks if first <= (each.page, each.line) < after),
                 tuple(each for each in boxes.things if first <= (each.page, each.line) < after),
                 tuple(each for each in boxes.counts if first <= (each.page, each.line) < after),
+                tuple(each for each in boxes.contacts if first <= (each.page, each.line) < after),
             )
         )
     return found

@@ -34,6 +34,8 @@ class Nearness:
     distance: float
     box: Box
     """Of the other."""
+    other_system: bool = False
+    """Whether it belongs to another system."""
 
     @property
     def is_overlap(self) -> bool:
@@ -82,11 +84,17 @@ def nearnesses(boxes: PageBoxes) -> Iterator[Nearness]:
                     page.number,
                     distance_to_thing(mark.ink, thing),
                     thing.box,
+                    thing.line != mark.line,
                 )
         for index, mark in enumerate(marks):
             for other in marks[index + 1 :]:
                 yield Nearness(
-                    mark.name, other.name, page.number, distance(mark.ink, other.ink), other.ink
+                    mark.name,
+                    other.name,
+                    page.number,
+                    distance(mark.ink, other.ink),
+                    other.ink,
+                    other.line != mark.line,
                 )
         for line in boxes.lines:
             if line.page == page.number and not line.is_system:

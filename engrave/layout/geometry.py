@@ -15,7 +15,18 @@ from typing import Any
 
 from pedalsetter.analysis.errors import EngravingError
 
-__all__ = ["Box", "Count", "Line", "MarkBox", "Page", "PageBoxes", "Segment", "Thing", "read_boxes"]
+__all__ = [
+    "Box",
+    "Contact",
+    "Count",
+    "Line",
+    "MarkBox",
+    "Page",
+    "PageBoxes",
+    "Segment",
+    "Thing",
+    "read_boxes",
+]
 
 Segment = tuple[float, float, float, float]
 """A straight piece of an outline: x0, y0, x1, y1."""
@@ -45,6 +56,10 @@ class Page:
     height: float
     space_mm: float
     """Millimetres in a staff space."""
+    head: float = 0.0
+    """Where its running head ends, seen from above."""
+    foot: float = float("inf")
+    """Where its foot begins."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +138,19 @@ class Count:
 
 
 @dataclass(frozen=True, slots=True)
+class Contact:
+    """Two things of the music that meet, or a beam and a stem that do not."""
+
+    what: str
+    """LilyPond's name, as for the next."""
+    other: str
+    page: int
+    line: int
+    moment: Fraction
+    """Of the first, in quarters from the beginning of the score."""
+
+
+@dataclass(frozen=True, slots=True)
 class PageBoxes:
     """All that one run of the engraver reported."""
 
@@ -134,6 +162,8 @@ class PageBoxes:
     """What stands near the marks."""
     counts: tuple[Count, ...] = ()
     """All that was printed, pedal marks aside."""
+    contacts: tuple[Contact, ...] = ()
+    """What was found to meet, of what is looked for."""
 
     def system_at(self, moment: Fraction) -> Line | None:
         """The system that shows a moment, in quarters from the beginning; None if none does.
@@ -157,11 +187,12 @@ def read_boxes(text: str) -> PageBoxes:
     marks: list[MarkBox] = []
     things: list[Thing] = []
     counts: list[Count] = []
+    contacts: list[Contact] = []
     try:
         for row in map(json.loads, text.splitlines()):
             match row["kind"]:
                 case "page":
-                    pages.append(Page(row["page"], row["width"], row["height"], row["space_mm"]))
+                    pages.append(_page(row))
                 case "system" | "title":
                     lines.append(_line(row))
                 case "mark":
@@ -170,12 +201,25 @@ def read_boxes(text: str) -> PageBoxes:
                     things.append(_thing(row))
                 case "printed":
                     counts += _counts(row)
+                case "contact":
+                    contacts.append(_contact(row))
     except (ValueError, KeyError, TypeError) as error:
         raise EngravingError(
             "the engraver's report of what stands where cannot be read",
             mend="Use LilyPond 2.24 or 2.25.",
         ) from error
-    return PageBoxes(tuple(pages), tuple(lines), tuple(marks), tuple(things), tuple(counts))
+    return PageBoxes(
+        tuple(pages), tuple(lines), tuple(marks), tuple(things), tuple(counts), tuple(contacts)
+    )
+
+
+def _page(row: Mapping[str, Any]) -> Page:
+    return Page(row["page"], row["width"], row["height"], row["space_mm"], row["head"], row["foot"])
+
+
+def _contact(row: Mapping[str, Any]) -> Contact:
+    moment = 4 * Fraction(row["moment"])
+    return Contact(row["what"], row["other"], row["page"], row["line"], moment)
 
 
 def _line(row: Mapping[str, Any]) -> Line:

@@ -12,6 +12,7 @@ from pedalsetter.engrave.layout.collisions import (
     past_the_edge,
     uneven_rows,
 )
+from pedalsetter.engrave.layout.contacts import too_near
 from pedalsetter.engrave.layout.moments import PrintedMoments
 from pedalsetter.engrave.layout.placement import PlacedMark, Placement
 
@@ -83,8 +84,21 @@ def prove(part: HarpPart, placement: Placement) -> LayoutProof:
         past_line_end=past,
         misplaced=misplaced,
         missing=missing,
-        failures=tuple(_failures(part, placement, overlaps, uneven, past, misplaced)),
+        failures=(
+            *_failures(part, placement, overlaps, uneven, past, misplaced),
+            *_crowded(part, placement, near),
+        ),
     )
+
+
+def _crowded(part: HarpPart, placement: Placement, near: tuple[Nearness, ...]) -> Iterator[str]:
+    placed = {mark.name: mark for mark in placement.marks}
+    for nearness in filter(too_near, near):
+        yield (
+            f"{part.told_place(placed[nearness.mark].mark.place)}: the mark is only "
+            f"{nearness.distance:.2f} staff spaces from {_named(part, nearness.other, placed)} "
+            "of another system"
+        )
 
 
 def _failures(

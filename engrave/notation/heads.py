@@ -77,13 +77,18 @@ def _add_accidentals(part: HarpPart, sheet: Sheet) -> None:
             sheet.heads[head.id].mark = "!"
 
 
+_UNKNOWN = 9
+"""No alteration of any note."""
+
+
 class Need(Enum):
     """Whether a head has an accidental by LilyPond's default style."""
 
     YES = "yes"
     NO = "no"
     OPEN = "open"
-    """Two voices gave its place different alterations at one moment, and one of them holds."""
+    """Two voices gave its place different alterations at one moment, of which one holds, or a tie
+    from the bar before did."""
 
 
 def needed_accidentals(part: HarpPart) -> Iterator[tuple[Event, Head, Need]]:
@@ -121,6 +126,9 @@ def needed_accidentals(part: HarpPart) -> Iterator[tuple[Event, Head, Need]]:
                 yield event, head, Need.OPEN if known is None and not continued else need
                 if not continued:
                     struck.setdefault(place, set()).add(pitch.alter)
+                elif pitch.alter != signature.get(pitch.letter, 0):
+                    # the engraver leaves open what holds after a tie from the bar before
+                    struck.setdefault(place, set()).update((pitch.alter, _UNKNOWN))
                 ending.add((*place, pitch.alter))
                 if head.tie_start:
                     starting.add((*place, pitch.alter))

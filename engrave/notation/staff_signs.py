@@ -6,7 +6,7 @@ notes do. Dynamics between two staves get a ``Dynamics`` context there, as keybo
 
 from __future__ import annotations
 
-from collections.abc import Container, Sequence
+from collections.abc import Collection, Container, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import Any
@@ -42,6 +42,12 @@ _OCTAVES = {"8va": 1, "8vb": -1, "15ma": 2, "15mb": -2, "22ma": 3, "22mb": -3}
 
 _NARROW = 2
 """Letters of a dynamic that keeps clear of barlines under the middle of any note."""
+
+_WITH_ROOM = (
+    r"\once \override DynamicText.extra-spacing-width = #'(0 . 0.3) "
+    r"\once \override DynamicText.extra-spacing-height = #'(-inf.0 . +inf.0)"
+)
+"""Lets what follows stand clear of a dynamic, also what runs from staff to staff."""
 
 _LAST = Fraction(1, 2)
 """Quarters before a barline from which a wide dynamic would reach over it."""
@@ -93,7 +99,7 @@ def build_staff_signs(
     units: Sequence[BarUnit],
     notices: Notices,
     *,
-    arpeggios: Container[Fraction] = (),
+    arpeggios: Collection[Fraction] = (),
     crossed: Container[int] = (),
     trills: Sequence[TrillLine] = (),
 ) -> StaffSigns:
@@ -115,7 +121,7 @@ class _Builder:
         self,
         part: HarpPart,
         notices: Notices,
-        arpeggios: Container[Fraction],
+        arpeggios: Collection[Fraction],
         crossed: Container[int],
     ) -> None:
         self.arpeggios = arpeggios
@@ -296,6 +302,10 @@ class _Builder:
             return ""
         return {"above": "^", "below": "_"}.get(direction.placement or "", "")
 
+    def _rolls_behind(self, direction: Direction) -> bool:
+        """Whether an arpeggio over both staves follows so soon that a dynamic could run into it."""
+        return any(direction.onset < roll <= direction.onset + 1 for roll in self.arpeggios)
+
     def _leaning(self, direction: Direction) -> str:
         """To which side a dynamic begins at its note, where it may not stand under its middle.
 
@@ -306,7 +316,8 @@ class _Builder:
         is_wide = len(direction.text.strip()) > _NARROW
         if direction.onset in self.arpeggios or (is_wide and direction.onset <= bar.start):
             return "LEFT"
-        return "RIGHT" if is_wide and bar.end - direction.onset <= _LAST else ""
+        last = _LAST if is_wide else _LAST / 2 if len(direction.text.strip()) == _NARROW else 0
+        return "RIGHT" if bar.end - direction.onset <= last else ""
 
     def _single(self, direction: Direction) -> None:
         place = (direction.bar, self._offset(direction))
@@ -339,6 +350,8 @@ class _Builder:
                 track.lane.command(
                     *place, rf"\once \override DynamicText.self-alignment-X = #{side}"
                 )
+            if track is self.between and self._rolls_behind(direction):
+                track.lane.command(*place, _WITH_ROOM)
             track.lane.sign(*place, prefix + sign)
         elif kind is DirectionKind.WORDS:
             if direction.text.strip():

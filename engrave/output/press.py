@@ -9,6 +9,7 @@ from pedalsetter.analysis.marking import Markings
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.engrave.house_style import HouseStyle
 from pedalsetter.engrave.layout.adjustments import Adjustments
+from pedalsetter.engrave.layout.contacts import contact_failures
 from pedalsetter.engrave.layout.music_count import count_failures
 from pedalsetter.engrave.layout.placement import Placement, place
 from pedalsetter.engrave.layout.proof import LayoutProof, prove
@@ -85,7 +86,8 @@ def engrave_part(
 def _with_music(part: HarpPart, result: EngravedPart) -> EngravedPart:
     """The part with what the engraver could not do, and what of the music is not on the page."""
     complaints, remarks = complaints_of(result.document.text, result.engraving.warnings)
-    lost = count_failures(part, result.engraving.boxes)
+    boxes = result.engraving.boxes
+    lost = (*count_failures(part, boxes), *contact_failures(part, boxes))
     return replace(
         result,
         engraving=replace(result.engraving, warnings=remarks),

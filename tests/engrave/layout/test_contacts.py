@@ -1,0 +1,84 @@
+"""Contacts of the music that are faults, found on the page and told with page and bar."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from small_parts import line, small_part
+
+from pedalsetter.engrave.layout.collisions import Nearness
+from pedalsetter.engrave.layout.contacts import contact_failures, too_near
+from pedalsetter.engrave.layout.geometry import Box, Contact, Line, Page, PageBoxes
+from pedalsetter.engrave.output.engraver import engrave
+
+PART = small_part(line("C5/1"), line("C5/1", bar=1, at=4), bars=2)
+
+COLLIDING = r"""\version "2.24.0"
+\paper { indent = 0 }
+\score {
+  \new PianoStaff <<
+    \new Staff << { \voiceOne b'4 b' b' b' | b'1 }
+      \new Voice { \voiceTwo \once \override Rest.staff-position = #0 r4 r4 r2 | r1 } >>
+    \new Dynamics { s2 s4 s4-\tweak extra-offset #'(2.5 . 0) \f | s1 }
+    \new Staff { \clef bass c1 \arpeggio | <c g>1 }
+  >>
+}
+"""
+"""A rest is forced onto a head, a dynamic onto the barline between the staves."""
+
+
+@pytest.mark.engraving
+def test_what_meets_on_the_page_is_found() -> None:
+    """The rest of the first beat and the dynamic of the fourth; the other rests give way."""
+    found = engrave(COLLIDING).boxes.contacts
+    assert [(each.what, each.other, each.moment) for each in found] == [
+        ("Rest", "NoteHead", 0),
+        ("DynamicText", "SpanBar", 3),
+    ]
+
+
+def told(boxes: PageBoxes) -> list[str]:
+    """What is told of it."""
+    return list(contact_failures(PART, boxes))
+
+
+def test_each_contact_has_its_sentence() -> None:
+    """Page, bar, and what stands where it must not; what is allowed is not told."""
+    page = Page(2, 100.0, 150.0, 1.75, 10.0, 140.0)
+    system = Line(2, 0, True, Box(5.0, 12.0, 95.0, 60.0), 95.0)
+    boxes = PageBoxes((page,), (system,), (), ())
+    assert told(boxes) == []
+    contacts = (
+        Contact("Rest", "NoteHead", 2, 0, PART.bars[1].start),
+        Contact("NoteHead", "Stem", 2, 0, PART.bars[1].start),
+        Contact("Beam", "Stem", 2, 0, PART.bars[0].start),
+    )
+    assert told(replace(boxes, contacts=contacts)) == [
+        "page 2, bar 2: a rest stands on a head",
+        "page 2, bar 1: a beam stands away from a stem",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("box", "what"),
+    [
+        (Box(5.0, 9.0, 95.0, 60.0), "something runs into the running head"),
+        (Box(5.0, 12.0, 95.0, 141.0), "something runs into the foot of the page"),
+        (Box(-1.0, 12.0, 95.0, 60.0), "something runs off the sheet"),
+        (Box(5.0, 12.0, 101.0, 60.0), "something runs off the sheet"),
+    ],
+)
+def test_a_system_keeps_its_place(box: Box, what: str) -> None:
+    """Neither a slur nor anything else leaves the room between head and foot."""
+    page = Page(2, 100.0, 150.0, 1.75, 10.0, 140.0)
+    boxes = PageBoxes((page,), (Line(2, 0, True, box, 95.0),), (), ())
+    assert told(boxes) == [f"page 2, the system that begins with bar 1: {what}"]
+
+
+def test_a_mark_keeps_clear_of_other_systems() -> None:
+    """A quarter of a staff space at least; within its own system it may come nearer."""
+    near = Nearness("c1", "NoteHead", 1, 0.2, Box(0.0, 0.0, 1.0, 1.0), other_system=True)
+    assert too_near(near)
+    assert not too_near(replace(near, distance=0.25))
+    assert not too_near(replace(near, other_system=False))
