@@ -134,6 +134,10 @@ class _Builder:
         self.between = _Track(Lane(part)) if part.staves == 2 else None
         self.dynamics = Dynamics(part)
         self.dynamic_places: set[tuple[int, tuple[int, Fraction]]] = set()
+        self._last_onsets: dict[int, Fraction] = {}
+        for event in part.events:
+            known = self._last_onsets.get(event.bar, event.onset)
+            self._last_onsets[event.bar] = max(known, event.onset)
         self._last_onset = part.bars[-1].start + last_onset(part)
 
     def build(self, units: Sequence[BarUnit]) -> StaffSigns:
@@ -302,9 +306,10 @@ class _Builder:
             return ""
         return {"above": "^", "below": "_"}.get(direction.placement or "", "")
 
-    def _rolls_behind(self, direction: Direction) -> bool:
-        """Whether an arpeggio over both staves follows so soon that a dynamic could run into it."""
-        return any(direction.onset < roll <= direction.onset + 1 for roll in self.arpeggios)
+    def _needs_room(self, direction: Direction) -> bool:
+        """Whether a dynamic could run into an arpeggio over both staves, or over its barline."""
+        rolls = any(direction.onset < roll <= direction.onset + 1 for roll in self.arpeggios)
+        return rolls or direction.onset >= self._last_onsets.get(direction.bar, Fraction(0))
 
     def _leaning(self, direction: Direction) -> str:
         """To which side a dynamic begins at its note, where it may not stand under its middle.
@@ -350,7 +355,7 @@ class _Builder:
                 track.lane.command(
                     *place, rf"\once \override DynamicText.self-alignment-X = #{side}"
                 )
-            if track is self.between and self._rolls_behind(direction):
+            if track is self.between and self._needs_room(direction):
                 track.lane.command(*place, _WITH_ROOM)
             track.lane.sign(*place, prefix + sign)
         elif kind is DirectionKind.WORDS:

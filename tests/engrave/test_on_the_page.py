@@ -13,6 +13,7 @@ from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_score
 from pedalsetter.engrave.house_style import load_house_style
+from pedalsetter.engrave.layout.contacts import contact_failures
 from pedalsetter.engrave.layout.music_count import count_failures
 from pedalsetter.engrave.output.lilypond import lilypond_source
 
@@ -52,6 +53,7 @@ def test_what_stands_on_the_page(name: str, parts: dict[str, HarpPart], album: A
     assert tuple(map(str, notices)) == case.told, case.truth
     assert album.proofs[place].failures == ()
     assert count_failures(parts[name], album.boxes[place]) == (), case.truth
+    assert list(contact_failures(parts[name], album.boxes[place])) == [], case.truth
     if case.written or case.unwritten:
         part = parts[name]
         marks = place_marks(part, plan_changes(part))

@@ -119,6 +119,22 @@ CASES = {
         solo(_dynamic("p", 1, "above") + _dynamic("sfz", 1, "above") + note("C5", 4)),
         {"DynamicText": 2},
     ),
+    "dynamic under the one chord of a bar": Case(
+        "a rolled chord alone in its bar leaves its dynamic room before the barline",
+        solo(
+            *[
+                _dynamic("pp")
+                + note("C5", 4, staff=1, notations='<arpeggiate number="1"/>')
+                + note("E5", 4, staff=1, chord=True, notations='<arpeggiate number="1"/>')
+                + move(-4)
+                + note("C3", 4, voice=5, staff=2, notations='<arpeggiate number="1"/>')
+                + note("G3", 4, voice=5, staff=2, chord=True, notations='<arpeggiate number="1"/>')
+            ]
+            * 2,
+            staves=2,
+        ),
+        {"DynamicText": 2},
+    ),
     "rehearsal marks with and without frames": Case(
         "a rehearsal mark has the frame that its source gives it",
         solo(
