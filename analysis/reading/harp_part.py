@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import gc
 import os
+import re
 import stat
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 
 from pedalsetter.analysis.errors import PedalsetterError, ScoreError
-from pedalsetter.analysis.part import HarpPart
+from pedalsetter.analysis.part import HarpPart, Notice
 from pedalsetter.analysis.reading.container import is_zip, score_in_container
 from pedalsetter.analysis.reading.foreign_formats import refuse_foreign
 from pedalsetter.analysis.reading.limits import (
@@ -133,6 +135,30 @@ def _read(data: bytes, file: str, part: str | None, limits: Limits) -> HarpPart:
     if is_zip(data):
         data = score_in_container(data, file, limits)
         format_name = "mxl"
+    plain = _as_plain_text(data)
+    if plain is None:
+        return _read_score(data, format_name, file, part, limits)
+    read = _read_score(plain, format_name, file, part, limits)
+    notice = Notice("the file says that it is written in UTF-16 and is not; it is read as UTF-8")
+    return replace(read, warnings=(notice, *read.warnings))
+
+
+_UTF_16 = re.compile(
+    rb"""(<\?xml[^>]{0,80}?encoding\s*=\s*)(["'])utf-?16(le|be)?\2""", re.IGNORECASE
+)
+
+
+def _as_plain_text(data: bytes) -> bytes | None:
+    """The document under its true encoding, if it is plain text that says it is UTF-16."""
+    start = data[:200]
+    if b"\x00" in start or _UTF_16.search(start) is None:
+        return None
+    return _UTF_16.sub(rb"\1\2UTF-8\2", data, count=1)
+
+
+def _read_score(
+    data: bytes, format_name: str, file: str, part: str | None, limits: Limits
+) -> HarpPart:
     if _looks_like_xml(data):
         is_mei = b"music-encoding.org" in data[:4096].replace(b"\x00", b"")
         if is_mei:

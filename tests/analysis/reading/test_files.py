@@ -229,3 +229,14 @@ def test_numbers_that_are_nonsense_do_no_harm() -> None:
     part = read_score(score(f'<measure number="1">{odd}</measure>'), "a.xml")
     assert (part.events[0].staff, part.events[0].voice) == (1, "1")
     assert part.clefs[0].line == 2
+
+
+def test_plain_text_that_declares_utf_16() -> None:
+    """What is written in plain bytes is read as such, whatever it says of itself, and told."""
+    plain = SCORE.replace(b'encoding="UTF-8"', b"encoding='utf-16'")
+    assert plain != SCORE
+    part = read_score(plain, "score.xml")
+    assert part.events == read_score(SCORE, "score.xml").events
+    assert [str(notice) for notice in part.warnings] == [
+        "the file says that it is written in UTF-16 and is not; it is read as UTF-8"
+    ]
