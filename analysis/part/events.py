@@ -62,6 +62,9 @@ class Event:
     """Printed value; None for a rest that fills its bar."""
     heads: tuple[Head, ...] = ()
     """Lowest first; empty for a rest."""
+    knocks: tuple[Pitch, ...] = ()
+    """Sounds of the instrument's body, which no string plays: crosses, each printed where a note of
+    this pitch would stand."""
     visible: bool = True
     """False for a rest that only keeps time, and for notes that the source hides; of these only
     the stem is seen, under a beam, where another voice prints the head."""

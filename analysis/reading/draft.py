@@ -100,6 +100,7 @@ class EventDraft:
     bar: int = 0
     notated: NotatedLength | None = None
     heads: list[HeadDraft] = field(default_factory=list)
+    knocks: list[Pitch] = field(default_factory=list)
     visible: bool = True
     cue: bool = False
     small: bool = False
@@ -205,6 +206,7 @@ def freeze(draft: EventDraft, bar_start: Fraction) -> Event:
             )
             for head in heads
         ),
+        knocks=tuple(draft.knocks),
         visible=draft.visible,
         cue=draft.cue,
         small=draft.small or draft.cue,

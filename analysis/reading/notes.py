@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from lxml import etree
 
+from pedalsetter.analysis.harp import Letter
 from pedalsetter.analysis.part import Beam, Grace, Lyric, NotatedLength
 from pedalsetter.analysis.reading.draft import EventDraft, HeadDraft, Modification
 from pedalsetter.analysis.reading.figures import whole
@@ -14,10 +15,14 @@ from pedalsetter.analysis.reading.notations import read_notations
 from pedalsetter.analysis.reading.note_values import LOG
 from pedalsetter.analysis.reading.notices import Notices
 from pedalsetter.analysis.reading.pitches import PitchReader
+from pedalsetter.analysis.respelling import Pitch
 
 __all__ = ["read_note"]
 
 _BEAM = {"begin": Beam.BEGIN, "continue": Beam.CONTINUE, "end": Beam.END}
+
+_MIDDLE = Pitch(Letter.B, 0, 4)
+"""Where a note without pitch stands if its source does not say."""
 
 _UNDERSTOOD = frozenset(
     re.findall(
@@ -44,8 +49,7 @@ def read_note(
 ) -> EventDraft:
     """Read one ``<note>``; ``chord`` is the event to which a ``<chord/>`` note adds its head.
 
-    A note without pitch (a knock on the soundboard) has no string: it is read as a rest of its
-    length and earns a notice; inside a chord it is left out.
+    A note without pitch (a knock on the soundboard) has no string and becomes no head.
     """
     event = chord
     if event is None:
@@ -104,11 +108,7 @@ def read_note(
         elif tag == "cue":
             event.cue = event.small = True
         elif tag == "unpitched":
-            if chord is None:
-                notices.add("a note without pitch is shown as a rest")
-                event.rest_pitch = pitches.display(child)
-            else:
-                notices.add("a note without pitch was left out of its chord")
+            event.knocks.append(pitches.display(child) or _MIDDLE)
         elif tag == "notehead":
             shape = child
         elif tag == "play":

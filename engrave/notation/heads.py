@@ -12,7 +12,7 @@ from pedalsetter.engrave.notation.sheet import Notices, Sheet
 from pedalsetter.engrave.notation.slurs import moments_of
 from pedalsetter.engrave.notation.streams import Stream
 
-__all__ = ["Need", "add_heads", "needed_accidentals"]
+__all__ = ["Need", "add_heads", "needed_accidentals", "signature_of"]
 
 _SHAPES = {
     "diamond": "harmonic",
@@ -108,7 +108,7 @@ def needed_accidentals(part: HarpPart) -> Iterator[tuple[Event, Head, Need]]:
         for moment in moments_of(event for event in part.events if event.staff == staff):
             first = moment[0]
             while upcoming < len(own) and own[upcoming].onset <= first.onset:
-                signature = _signature(own[upcoming].fifths)
+                signature = signature_of(own[upcoming].fifths)
                 memory.clear()
                 upcoming += 1
             if first.bar != bar:
@@ -138,6 +138,7 @@ def needed_accidentals(part: HarpPart) -> Iterator[tuple[Event, Head, Need]]:
             tied |= starting
 
 
-def _signature(fifths: int) -> dict[Letter, int]:
+def signature_of(fifths: int) -> dict[Letter, int]:
+    """What a key signature alters, in semitones."""
     letters = "FCGDAEB"[:fifths] if fifths > 0 else "BEADGCF"[: max(-fifths, 0)]
     return {Letter(letter): 1 if fifths > 0 else -1 for letter in letters}

@@ -103,6 +103,7 @@ def _silent_bars(part: HarpPart) -> set[int]:
         whole = [event for event in events if event.visible and event.length == bar.length]
         plain = all(
             event.is_rest
+            and not event.knocks
             and event.grace is None
             and not event.fermatas
             and not event.lyrics

@@ -253,7 +253,7 @@ TOPICS: tuple[Topic, ...] = (
     of_part(
         "73a",
         "unpitched notes",
-        "A knock on the sound board is no string: shown as a rest, and told.",
+        "A knock on the sound board is no string: it has no head to be planned for.",
         bars(
             note(
                 "<unpitched><display-step>C</display-step><display-octave>4</display-octave>"
@@ -264,7 +264,6 @@ TOPICS: tuple[Topic, ...] = (
         ),
         names,
         "r C4",
-        "bar 1, beat 1, staff 1: a note without pitch is shown as a rest",
     ),
     of_part(
         "74a",

@@ -45,15 +45,16 @@ def test_a_triple_sharp_is_spelled_with_another_letter() -> None:
     ]
 
 
-def test_a_note_without_pitch_is_shown_as_a_rest() -> None:
-    """A knock on the soundboard has no string; it is kept as a rest and told."""
+def test_a_note_without_pitch_has_no_head() -> None:
+    """A knock on the soundboard has no string; it is kept as a knock, where it is printed."""
     knock = (
         "<unpitched><display-step>E</display-step><display-octave>4</display-octave></unpitched>"
     )
     part = read(bars(note(knock, 2) + note("C4", 2)))
     assert part.events[0].is_rest
     assert part.events[0].length == 2
-    assert told(part) == ["bar 1, beat 1, staff 1: a note without pitch is shown as a rest"]
+    assert [str(pitch) for pitch in part.events[0].knocks] == ["E4"]
+    assert told(part) == []
 
 
 def test_printed_values_and_dots() -> None:
