@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -15,6 +16,7 @@ STUDY, SOLO = CHROMATIC_STUDY.path, EVENING_WATER.path
 TERMINAL = {"FORCE_COLOR": "1", "TERM": "xterm-256color", "NO_COLOR": ""}
 
 
+@cache
 def printed(*words: str | Path, columns: int | None = None) -> list[str]:
     """Lines that a command prints into a pipe, or on a terminal of so many columns."""
     env = {"COLUMNS": str(columns), **TERMINAL} if columns else {}
@@ -68,7 +70,7 @@ def test_bars_and_severities_can_be_chosen() -> None:
     assert [line[:12] for line in few if line.startswith("  bar")] == ["  bar 5, bea"]
     assert "Risky:" in risky
     assert "Uncomfortable:" not in risky
-    done = CliRunner().invoke(app, ["plan", str(STUDY), "--no-mends", "--bars", "99"])
+    done = CliRunner().invoke(app, ["plan", str(SOLO), "--no-mends", "--bars", "99"])
     assert (done.exit_code, done.stderr.count("\n")) == (2, 1)
 
 
