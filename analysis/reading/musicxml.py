@@ -97,6 +97,10 @@ def read_musicxml(
         for half, info, name in zip(choice.halves, choice.parts, _names(choice), strict=True)
     ]
     measures = _joined(halves, notices)
+    if len(choice.parts) == 2:
+        notices.at(None)
+        upper, lower = (info.number for info in choice.parts)
+        notices.add(f"parts {upper} and {lower} of the score are read as the staves of one harp")
     if not measures:
         raise ScoreError("the part has no bars", file=file)
     measures, cuts = split_at_repeats(measures, notices)

@@ -153,6 +153,7 @@ TOPICS: tuple[Topic, ...] = (
         _three("Flute", "Harp RH", "Harp LH"),
         lambda part: (part.staves, names(part)),
         (2, "C2 C3"),
+        "parts 2 and 3 of the score are read as the staves of one harp",
     ),
     of_part(
         "42a",

@@ -69,6 +69,7 @@ def test_the_lower_half_of_a_harp_in_two_parts_is_the_second_staff() -> None:
     heads = part_head("P1", "Harp RH") + part_head("P2", "Harp LH")
     data = full_score([("P1", "", bars(WHOLE, WHOLE)), ("P2", "", below)], part_list=heads)
     assert told(read_score(data, "x.musicxml")) == [
+        "parts 1 and 2 of the score are read as the staves of one harp",
         f"bar 2, beat 1, staff 2: {WRONG_KEY}",
         f"bar 2, beat 5, staff 2: {PLAIN_LINE}",
     ]

@@ -283,7 +283,8 @@ def test_a_bar_is_as_long_as_the_longer_half() -> None:
     assert [bar.length for bar in part.bars] == [5, 4]
     assert all(event.end <= part.bars[event.bar].end for event in part.events)
     assert [str(each) for each in part.warnings] == [
-        "bar 1, staff 2: the bar is 5 quarters long where 4/4 asks for 4 quarters"
+        "parts 1 and 2 of the score are read as the staves of one harp",
+        "bar 1, staff 2: the bar is 5 quarters long where 4/4 asks for 4 quarters",
     ]
 
 
@@ -292,7 +293,8 @@ def test_a_half_without_bars() -> None:
     for part, shorter in ((halves(ONE_STAFF, ""), 2), (halves("", ONE_STAFF), 1)):
         assert (len(part.bars), part.staves, len(part.events)) == (1, 2, 1)
         assert [str(each) for each in part.warnings] == [
-            f"bar 1, staff {shorter}: the two halves of the part differ in their number of bars"
+            "parts 1 and 2 of the score are read as the staves of one harp",
+            f"bar 1, staff {shorter}: the two halves of the part differ in their number of bars",
         ]
 
 
