@@ -93,6 +93,10 @@ class Markings:
     """By place; none where a diagram at the same place already shows the change."""
 
 
+_SOON_BARS = 4
+"""A diagram that would only repeat one printed fewer bars before is left out."""
+
+
 @dataclass(frozen=True, slots=True)
 class MarkingWishes:
     """Where diagrams are wanted; the defaults are common practice, no source."""
@@ -124,9 +128,8 @@ def place_marks(
     Diagrams stand where ``wishes`` want them: at the start of each movement, at sections, after
     bars of rest, at a glissando's line, and where a repeat or a jump enters a bar with another
     setting than the bar printed before it leaves. Pedals that move at a diagram's own place are
-    ringed in it and get no letter. A diagram that would show nothing new since the one before it
-    is left out, and so is every one between the first of a movement and its first note; the first
-    never is. Linear but for the sorting of places.
+    ringed in it and get no letter. A diagram that would show nothing new so soon after another is
+    left out; the first of a movement never is. Linear but for the sorting of places.
     """
     at: dict[Place, list[Change]] = {}
     for change in plan.changes:
@@ -135,19 +138,17 @@ def place_marks(
     changed_places = [change.place for change in plan.changes]
     wanted = _wanted(part, plan, wishes)
     decided = _decide(part, plan, wanted)
-    silent = _before_first_notes(part)
     for place, reason in sorted(wanted.items(), key=lambda one: one[0]):
         setting = plan.setting_at(place)
         changed = tuple(change.letter for change in at.get(place, ()))
         always = place in decided or reason in _ALWAYS
-        if place.bar in silent and reason is not Reason.START and place not in decided:
-            continue
         if not always and (diagrams or reason is Reason.AFTER_CHANGES):
             since = bisect_right(changed_places, diagrams[-1].place) if diagrams else 0
             moved = bisect_right(changed_places, place) - since
             if reason is Reason.AFTER_CHANGES and moved < wishes.after_changes:
                 continue
-            if diagrams and not moved and diagrams[-1].setting == setting:
+            soon = bool(diagrams) and place.bar - diagrams[-1].place.bar < _SOON_BARS
+            if soon and not moved and diagrams[-1].setting == setting:
                 continue
         origin = Origin.USER if place in decided else Origin.PLANNED
         diagrams.append(Diagram(place, setting, changed, reason, origin))
@@ -321,19 +322,6 @@ def _sounding_bars(part: HarpPart) -> frozenset[int]:
     return frozenset(
         event.bar for event in part.events if event.heads and not event.cue and event.visible
     )
-
-
-def _before_first_notes(part: HarpPart) -> frozenset[int]:
-    """Bars of each movement before the one in which the harp first plays."""
-    sounding = _sounding_bars(part)
-    begun: set[int] = set()
-    silent: set[int] = set()
-    for bar in part.bars:
-        if bar.index in sounding:
-            begun.add(bar.movement)
-        elif bar.movement not in begun:
-            silent.add(bar.index)
-    return frozenset(silent)
 
 
 def _after_long_rests(part: HarpPart, bars: int) -> Iterator[int]:
