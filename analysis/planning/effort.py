@@ -16,13 +16,11 @@ class Effort:
     def labels(self, places: int) -> int:
         """Labels for a part with so many places.
 
-        A short one is given those of a hundred places; from four million on each further place adds
-        a fifth, so that no piece takes minutes unasked.
+        A short one is given those of a hundred places. There are never more than four million, some
+        ten seconds, unless it is thorough.
         """
         labels = self.for_each_place * max(places, 100) + 2_000
-        if self is THOROUGH:
-            return labels
-        return min(labels, _MOST + max(labels - _MOST, 0) // 5)
+        return labels if self is THOROUGH else min(labels, _MOST)
 
 
 _MOST = 4_000_000
