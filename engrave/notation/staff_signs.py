@@ -49,6 +49,10 @@ _WITH_ROOM = (
 )
 """Lets what follows stand clear of a dynamic, also what runs from staff to staff."""
 
+_BEYOND_LEFT, _BEYOND_RIGHT = "-1.4", "1.3"
+"""Alignments (−1 is the left edge, 1 the right one) that bring a dynamic clear of the barline
+beside its note, in all house styles."""
+
 _LAST = Fraction(1, 2)
 """Quarters before a barline from which a wide dynamic would reach over it."""
 
@@ -319,10 +323,12 @@ class _Builder:
         """
         bar = self.part.bars[direction.bar]
         is_wide = len(direction.text.strip()) > _NARROW
-        if direction.onset in self.arpeggios or (is_wide and direction.onset <= bar.start):
+        if len(direction.text.strip()) >= _NARROW and direction.onset <= bar.start:
+            return _BEYOND_LEFT
+        if direction.onset in self.arpeggios:
             return "LEFT"
         last = _LAST if is_wide else _LAST / 2 if len(direction.text.strip()) == _NARROW else 0
-        return "RIGHT" if bar.end - direction.onset <= last else ""
+        return _BEYOND_RIGHT if bar.end - direction.onset <= last else ""
 
     def _single(self, direction: Direction) -> None:
         place = (direction.bar, self._offset(direction))

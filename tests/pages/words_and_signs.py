@@ -105,8 +105,8 @@ CASES = {
         ),
         {"DynamicText/0": 2},
         written=(
-            r"\once \override DynamicText.self-alignment-X = #LEFT",
-            r"\once \override DynamicText.self-alignment-X = #RIGHT",
+            r"\once \override DynamicText.self-alignment-X = #-1.4",
+            r"\once \override DynamicText.self-alignment-X = #1.3",
         ),
     ),
     "dynamics of both staves at one moment": Case(
