@@ -27,6 +27,7 @@ from pedalsetter.analysis.reading.notices import Notices
 from pedalsetter.analysis.reading.part_choice import ChosenPart
 from pedalsetter.analysis.reading.part_list import PartInfo
 from pedalsetter.analysis.reading.signs_for_all import (
+    clocked,
     drafts_with,
     length_of,
     placed_directions,
@@ -208,20 +209,10 @@ def _divisions(measures: Sequence[etree._Element]) -> list[Fraction]:
 
 
 def _reach(measure: etree._Element, divisions: Fraction) -> Fraction:
-    position = furthest = ZERO
-    for child in measure:
-        tag = child.tag
-        if tag == "attributes":
-            divisions = length_of(child.findtext("divisions")) or divisions
-        elif tag in ("note", "backup", "forward"):
-            if tag == "note" and (
-                child.find("chord") is not None or child.find("grace") is not None
-            ):
-                continue
-            length = length_of(child.findtext("duration")) / divisions
-            position += -length if tag == "backup" else length
-            if tag == "note":
-                rest = child.find("rest")
-                if rest is None or rest.get("measure") != "yes":
-                    furthest = max(furthest, position)
+    furthest = ZERO
+    for child, position, _ in clocked(measure, divisions):
+        if child.tag == "note":
+            rest = child.find("rest")
+            if rest is None or rest.get("measure") != "yes":
+                furthest = max(furthest, position)
     return furthest

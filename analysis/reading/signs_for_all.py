@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import copy
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from lxml import etree
@@ -11,7 +11,7 @@ from lxml import etree
 from pedalsetter.analysis.reading.draft import ZERO, MeasureDraft, Placed
 from pedalsetter.analysis.reading.figures import decimal
 
-__all__ = ["drafts_with", "kept_signs", "length_of", "placed_directions"]
+__all__ = ["clocked", "drafts_with", "kept_signs", "length_of", "placed_directions"]
 
 _FOR_ALL = frozenset(("rehearsal", "metronome", "segno", "coda", "words"))
 
@@ -25,24 +25,36 @@ def placed_directions(part: etree._Element, identity: str) -> list[tuple[int, Pl
             for text in element.iterfind("attributes/divisions"):
                 divisions = length_of(text.text) or divisions
             continue
-        position = ZERO
         count = 0
-        for child in element:
-            tag = child.tag
-            if tag == "attributes":
-                divisions = length_of(child.findtext("divisions")) or divisions
-            elif tag in ("direction", "sound"):
+        for child, position, now in clocked(element, divisions):
+            divisions = now
+            if child.tag in ("direction", "sound"):
                 count += 1
                 name = f"{identity}-m{index + 1}-d{count}"
                 found.append((index, Placed(child, max(position, ZERO), divisions, name)))
-            elif tag in ("note", "backup", "forward"):
-                if tag == "note" and (
-                    child.find("chord") is not None or child.find("grace") is not None
-                ):
-                    continue
-                length = length_of(child.findtext("duration")) / divisions
-                position += -length if tag == "backup" else length
     return found
+
+
+def clocked(
+    measure: etree._Element, divisions: Fraction
+) -> Iterator[tuple[etree._Element, Fraction, Fraction]]:
+    """Every element of a measure with the moment after it, and the divisions in force there.
+
+    A note that is played with the one before it, or as an ornament of it, takes no time.
+    """
+    position = ZERO
+    for child in measure:
+        tag = child.tag
+        if tag == "attributes":
+            divisions = length_of(child.findtext("divisions")) or divisions
+        elif tag in ("note", "backup", "forward"):
+            if tag == "note" and (
+                child.find("chord") is not None or child.find("grace") is not None
+            ):
+                continue
+            length = length_of(child.findtext("duration")) / divisions
+            position += -length if tag == "backup" else length
+        yield child, position, divisions
 
 
 def kept_signs(part: etree._Element, identity: str) -> tuple[tuple[int, Placed], ...]:
