@@ -10,10 +10,12 @@ cdef class Table:
     cdef long long[::1] least
 
 cdef class Bounds(States):
-    cdef dict _tables
+    cdef int _count
+    cdef dict _nodes, _tables
 
+    cdef Node node(self, int place, int position, int moved, Held held, Past past, Past certain)
     cdef Table table(self, int stretch, Held held)
-    cdef Table _solved(self, int stretch, Held held)
+    cdef _solve(self, Table table, int stretch, Held held)
     cdef Held met(self, Held held, int place, Variant variant)
     cdef long long rest(self, int place, int position, int moved, Held held, Past past) except? -1
     cdef long long _towards(self, int place, int position, int moved, tuple pending, Past past,

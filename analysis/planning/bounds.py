@@ -15,12 +15,14 @@ from typing import Any
 import cython
 
 from pedalsetter.analysis.planning.prices import INFINITE, Past, Prices, Variant
-from pedalsetter.analysis.planning.states import Ask, Held, Node, States
+from pedalsetter.analysis.planning.states import UNSET, WILD, Ask, Held, Node, States
 
 __all__ = ["Bounds", "Table"]
 
 _UNSET = cython.declare(cython.int, 9)
+_WILD = cython.declare(cython.int, 8)
 _INFINITE = cython.declare(cython.longlong, 1 << 60)
+_MASK = cython.declare(cython.ulonglong, (1 << 61) - 1)
 
 
 class Table:
@@ -45,29 +47,93 @@ class Bounds(States):
     ) -> None:
         """As :class:`~.states.States`; the tables are made from the end backwards."""
         super().__init__(prices, form, asks, candidates)
+        self._count = 0
         self._tables: dict[int, Table] = {}
+        self._nodes: dict[int, Node] = {}
         stretch: cython.int
         for stretch in range(len(form.exits) - 1, -1, -1):
             for memory in self.memories(stretch):
                 self.table(stretch, self.holding((), memory))
 
+    # States.
+
+    def node(
+        self,
+        place: cython.int,
+        position: cython.int,
+        moved: cython.int,
+        held: Held,
+        past: Past,
+        certain: Past,
+    ) -> Node:
+        """A state, as one object."""
+        mixed: cython.ulonglong = place
+        mixed = (mixed << 4) + (position + 1)
+        mixed = (mixed * 1_000_003 ^ (moved + 1)) & _MASK
+        mixed = (mixed * 1_000_003 ^ held.number) & _MASK
+        mixed = (mixed * 1_000_003 ^ past.number) & _MASK
+        mixed = (mixed * 1_000_003 ^ certain.number) & _MASK
+        first: Node | None = self._nodes.get(mixed)
+        node: Node | None = first
+        while node is not None:
+            if (
+                node.place == place
+                and node.position == position
+                and node.moved == moved
+                and node.held is held
+                and node.past is past
+                and node.certain is certain
+            ):
+                return node
+            node = node.next
+        node = Node(place, position, moved, held, past, certain)
+        node.next = first
+        if position != _WILD:
+            node.rest = self.rest(place, position, moved, held, certain)
+        node.number = self._count
+        self._count += 1
+        node.sign = (held.calm.number << 4) + position + 1
+        node.also = self._also(node)
+        self._nodes[mixed] = node
+        return node
+
+    def starts(self) -> list[Node]:
+        """Where the letter can stand before the first place, nearest to home first."""
+        nothing = self.prices.nothing
+        return [
+            self.node(0, position, -1, self.holding((), memory), nothing, nothing)
+            for position, memory in self.crossed(-1, UNSET, ())
+        ]
+
+    def wild(self, place: int) -> list[Node]:
+        """The letter as it can be at a place for all that is known: once for each memory."""
+        nothing = self.prices.nothing
+        return [
+            self.node(place, WILD, -1, self.holding((), memory), nothing, nothing)
+            for memory in self.memories(self.form.stretch_of[place])
+        ]
+
+    # The least that is still to come.
+
     def table(self, stretch: cython.int, held: Held) -> Table:
         """What the letter costs by itself in a stretch, with what it remembers there."""
+        prices = self.prices
         key: cython.longlong = held.calm.number
-        key = key * len(self.prices.begins) + stretch
+        key = key * len(prices.begins) + stretch
         known: Table | None = self._tables.get(key)
         if known is None:
-            known = self._solved(stretch, held.calm)
+            known = Table(
+                self.first[prices.begins[stretch]], self.first[prices.begins[stretch + 1]]
+            )
+            # What is being solved asks for its own later parts.
             self._tables[key] = known
+            self._solve(known, stretch, held.calm)
         return known
 
-    def _solved(self, stretch: cython.int, held: Held) -> Table:
+    def _solve(self, table: Table, stretch: cython.int, held: Held) -> None:
         """Solve a stretch from its end backwards."""
-        prices = self.prices
-        nothing = prices.nothing
-        beyond: cython.int = prices.begins[stretch + 1]
-        table = Table(self.first[prices.begins[stretch]], self.first[beyond])
-        self._tables[held.number * len(prices.begins) + stretch] = table
+        nothing = self.prices.nothing
+        beyond: cython.int = self.prices.begins[stretch + 1]
         begin: cython.int = table.begin
         end: cython.int = table.end
         for position in (-1, 0, 1):
@@ -97,7 +163,6 @@ class Bounds(States):
             table.least[number - begin] = min(
                 self.skips[number] + best, table.least[number - begin + 1]
             )
-        return table
 
     def met(self, held: Held, place: cython.int, variant: Variant) -> Held:
         """What is remembered after a need has been met by a letter of which no more is known."""

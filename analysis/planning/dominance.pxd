@@ -21,7 +21,7 @@ cdef class Label:
 cdef class Dominance:
     cdef Prices _prices
     cdef list _letters
-    cdef int _feet, _count
+    cdef int _count
 
     cdef list undominated(self, list labels, int place)
     cdef unsigned long long _signs(self, Label label, int moved) noexcept

@@ -71,8 +71,8 @@ class Label:
 class Dominance:
     """Compares the labels of some letters."""
 
-    def __init__(self, prices: Prices, letters: list[Letter], feet: int) -> None:
-        self._prices, self._letters, self._feet = prices, letters, feet
+    def __init__(self, prices: Prices, letters: list[Letter]) -> None:
+        self._prices, self._letters = prices, letters
         self._count = len(letters)
 
     def undominated(self, labels: list, place: cython.int) -> list:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-__all__ = ["QUICK", "THOROUGH", "USUAL", "Effort"]
+__all__ = ["QUICK", "THOROUGH", "USUAL", "Effort", "pulse"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -12,18 +12,16 @@ class Effort:
     """How many labels may be followed; ways to move that are tried count as parts of one."""
 
     for_each_place: int
+    at_most: int = 4_000_000
+    """Some ten seconds, however long the part is."""
 
     def labels(self, places: int) -> int:
         """Labels for a part with so many places.
 
-        A short one is given those of a hundred places. There are never more than four million, some
-        ten seconds, unless it is thorough.
+        A short one is given those of a hundred places.
         """
-        labels = self.for_each_place * max(places, 100) + 2_000
-        return labels if self is THOROUGH else min(labels, _MOST)
+        return min(self.for_each_place * max(places, 100) + 2_000, self.at_most)
 
-
-_MOST = 4_000_000
 
 QUICK = Effort(12)
 """For plans of which many are tried: the narrowest beam, and little more."""
@@ -31,5 +29,12 @@ QUICK = Effort(12)
 USUAL = Effort(5000)
 """Proves most music, and leaves little to be found in the rest."""
 
-THOROUGH = Effort(10**12)
+THOROUGH = Effort(10**12, at_most=10**18)
 """Until the plan is proved."""
+
+
+def pulse() -> None:
+    """To be called at every place: an interruption that is waiting is raised as this is called.
+
+    Python looks for one between its own steps alone, so that compiled code lets none through.
+    """

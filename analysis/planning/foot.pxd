@@ -10,7 +10,7 @@ cdef class Way:
 
 cdef class Foot:
     cdef Prices _prices
-    cdef list _letters, _own, _given, _numbers, _able, _floors, _saved, _taken, _whose, _found, _nodes
+    cdef list _letters, _own, _numbers, _able, _floors, _saved, _taken, _whose, _found, _nodes
     cdef frozenset _pairs, _decided
     cdef bint _alone, _free
     cdef long long _between, _at_once, _crossed, _travel, _last, _limit

@@ -63,7 +63,7 @@ class Foot:
         the musician wants to move right there. Unless it is ``alone`` the other foot may move what
         this one does not.
         """
-        self._prices, self._letters, self._own, self._given = prices, letters, own, given
+        self._prices, self._letters, self._own = prices, letters, own
         self._numbers = own + given
         self._pairs, self._decided, self._alone = pairs, decided, alone
         self._between = weights.between

@@ -10,7 +10,6 @@ cdef class Layer:
     cdef public long long missed
     cdef Prices _prices
     cdef list _letters, _options, _labels
-    cdef readonly list feet
     cdef Foot _left, _right
     cdef bint _both
     cdef int _count

@@ -49,18 +49,18 @@ class Layer:
         """
         self._prices, self._letters, self._options = prices, letters, options
         alone = len(feet) == 1
-        self.feet = [
+        both = [
             Foot(prices, letters, own, more, weights, pairs, decided, alone=alone)
             for own, more in zip(feet, given, strict=True)
         ]
-        self._left, self._right = self.feet[0], self.feet[len(feet) - 1]
+        self._left, self._right = both[0], both[len(both) - 1]
         self._both = not alone
         self._count = len(letters)
         # Nothing that a foot has done so long ago bears on what comes.
         crossing = 0 if weights.crossed is None else int(weights.crossing_seconds * 1_000_000)
         comfortable = weights.comfortable_seconds * weights.two_notches
         self._reach = crossing + int(comfortable * 1_000_000)
-        self._dominance = Dominance(prices, letters, len(feet))
+        self._dominance = Dominance(prices, letters)
         self.missed, self._tried = INFINITE, 0
         self._found: dict[int, Label] = {}
         self._labels: list[Label] = []

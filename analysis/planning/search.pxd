@@ -4,5 +4,4 @@ from pedalsetter.analysis.planning.dominance cimport Done, Label
 from pedalsetter.analysis.planning.layer cimport Layer
 
 cdef class Search(Layer):
-    cdef public long long effort, peak
-    cdef object _pulse
+    cdef public long long effort

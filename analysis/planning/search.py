@@ -10,26 +10,22 @@ way to answer the notes there. Of labels alike the cheapest is kept, and of the 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from typing import Any
 
 import cython
 
 from pedalsetter.analysis.planning.dominance import Done, Label
+from pedalsetter.analysis.planning.effort import pulse
 from pedalsetter.analysis.planning.layer import Layer
-from pedalsetter.analysis.planning.letter import Letter
-from pedalsetter.analysis.planning.prices import Prices
 from pedalsetter.analysis.planning.states import Node
-from pedalsetter.analysis.planning.weights import Weights
 
 __all__ = ["COMPILED", "OutOfEffortError", "Search"]
 
 COMPILED: bool = cython.compiled
 """Whether the search runs as compiled code; the plans are the same either way."""
 
-_WILD = cython.declare(cython.int, 8)
 _INFINITE = cython.declare(cython.longlong, 1 << 60)
-_MASK = cython.declare(cython.ulonglong, (1 << 61) - 1)
 
 
 class OutOfEffortError(Exception):
@@ -43,27 +39,10 @@ class Search(Layer):
     count as parts of one.
     """
 
-    def __init__(
-        self,
-        prices: Prices,
-        letters: list[Letter],
-        feet: list[list[int]],
-        given: list[list[int]],
-        options: list[list[tuple[int, tuple[int, ...]]]],
-        weights: Weights,
-        pairs: frozenset[tuple[int, int]],
-        decided: frozenset[tuple[int, int]],
-        pulse: Callable[[], None],
-    ) -> None:
-        """As :class:`~.layer.Layer`.
-
-        ``pulse`` is called at each place: compiled code by itself would not let an interruption
-        through.
-        """
-        super().__init__(prices, letters, feet, given, options, weights, pairs, decided)
-        self._pulse = pulse
+    def __init__(self, *layer: Any) -> None:
+        """As :class:`~.layer.Layer`."""
+        super().__init__(*layer)
         self.effort = 1 << 60
-        self.peak = 0
 
     def run(
         self,
@@ -95,7 +74,7 @@ class Search(Layer):
         room: cython.longlong = 0
         place: cython.int
         for place in range(begin, end):
-            self._pulse()
+            pulse()
             if limits is not None:
                 self._forget_missed()
                 labels = self._step(place, labels, limits[place])
@@ -123,7 +102,6 @@ class Search(Layer):
                     above = min(above, label.rank)
             self.effort -= 1 + len(labels) + self._tried // 16
             self._tried = 0
-            self.peak = max(self.peak, len(labels))
             if not labels:
                 self.missed = above
                 return None

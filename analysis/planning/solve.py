@@ -16,6 +16,7 @@ from contextlib import suppress
 from functools import partial
 from itertools import count
 
+from pedalsetter.analysis.planning.exactly import Exact
 from pedalsetter.analysis.planning.meetings import Apart, Meetings
 from pedalsetter.analysis.planning.prices import INFINITE
 from pedalsetter.analysis.planning.search import OutOfEffortError
@@ -106,18 +107,13 @@ class Solver(Meetings):
         """
         found: list[Found] = []
         for team in self._teams:
-            search = self.search(team, self.told(team)[0])
-            exact = self.exact(team, search)
             try:
-                label = exact.best(INFINITE, _EASY * len(self._form.ends), near=True)
+                one = self._exactly(team, INFINITE, near=True)
             except OutOfEffortError:
                 return
-            finally:
-                self._effort -= exact.spent
-            if label is None:
+            if one is None:
                 return
-            points = self.least(team) + label.rank
-            found.append(made(points, points, search, label))
+            found.append(one)
         answers, apart = self._meet(found)
         if not apart:
             points = sum(one.points for one in found) + self._notes.silent
@@ -215,7 +211,7 @@ class Solver(Meetings):
             silent = self._notes.silent
             for at, team in enumerate(self._teams):
                 others = silent + sum(lower) - lower[at]
-                exact = self._exactly(team, self._known - others, others if whole else 0)
+                exact = self._exactly(team, self._known - others, others=others if whole else 0)
                 if exact is None:
                     return self._known, kept, []
                 found.append(exact)
@@ -239,24 +235,27 @@ class Solver(Meetings):
             self._shift(apart, max(self._known - bound, 1))
         return best, kept, where
 
-    def _exactly(self, team: Team, most: int, others: int) -> Found | None:
+    def _exactly(
+        self, team: Team, most: int, *, others: int = 0, near: bool = False
+    ) -> Found | None:
         """The best way of a team, None if it costs ``most`` points or more.
 
         If the effort does not suffice, what is known by then bounds all plans, of which
-        ``others`` are the least points that are not this team's (0 if not of all plans).
+        ``others`` are the least points that are not this team's (0 if not of all plans). With
+        ``near`` little effort is made, and low ranks alone are looked for.
         """
         search = self.search(team, self.told(team)[0])
-        exact = self.exact(team, search)
+        places, least = len(self._form.ends), self.least(team)
+        letters = [self.letter(number) for number in team.letters]
+        exact = Exact(search, letters, self.starts(team), places)
         try:
-            label = exact.best(most - self.least(team), self._effort)
+            label = exact.best(most - least, _EASY * places if near else self._effort, near=near)
         except OutOfEffortError:
             if others:
-                bound = self.least(team) + exact.least + others
-                self._bound = max(self._bound, min(bound, self._known))
+                self._bound = max(self._bound, min(least + exact.least + others, self._known))
             raise
         finally:
             self._effort -= exact.spent
         if label is None:
             return None
-        points = self.least(team) + label.rank
-        return made(points, points, search, label)
+        return made(least + label.rank, least + label.rank, search, label)

@@ -20,14 +20,11 @@ cdef class States:
     cdef Prices prices
     cdef object form
     cdef list asks, _candidates, certain
-    cdef int _count
-    cdef dict _nodes, _helds
+    cdef dict _helds
     cdef int[::1] places, first
     cdef long long[::1] skips
 
     cdef _number_asks(self)
     cdef Past after(self, Past past, int place, Variant variant, bint moved)
     cpdef Held holding(self, tuple waits, tuple memory)
-    cdef Node node(self, int place, int position, int moved, Held held, Past past, Past certain)
     cdef int _also(self, Node node) except -2
-    cdef long long rest(self, int place, int position, int moved, Held held, Past past) except? -1

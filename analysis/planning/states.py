@@ -82,8 +82,6 @@ class States:
         ``candidates`` tell for each junction where it can stand, best liked first.
         """
         self.prices, self.form, self.asks, self._candidates = prices, form, asks, candidates
-        self._count = 0
-        self._nodes: dict[int, Node] = {}
         self._helds: dict[tuple[tuple[int, ...], tuple[int, ...]], Held] = {}
         self.certain: list[Past] = []
         self._number_asks()
@@ -132,57 +130,6 @@ class States:
                 known.calm = self.holding((), memory)
         return known
 
-    def node(
-        self,
-        place: cython.int,
-        position: cython.int,
-        moved: cython.int,
-        held: Held,
-        past: Past,
-        certain: Past,
-    ) -> Node:
-        """A state, as one object."""
-        mixed: cython.ulonglong = place
-        mixed = (mixed << 4) + (position + 1)
-        mixed = (mixed * 1_000_003 ^ (moved + 1)) & _MASK
-        mixed = (mixed * 1_000_003 ^ held.number) & _MASK
-        mixed = (mixed * 1_000_003 ^ past.number) & _MASK
-        mixed = (mixed * 1_000_003 ^ certain.number) & _MASK
-        first: Node | None = self._nodes.get(mixed)
-        node: Node | None = first
-        while node is not None:
-            if (
-                node.place == place
-                and node.position == position
-                and node.moved == moved
-                and node.held is held
-                and node.past is past
-                and node.certain is certain
-            ):
-                return node
-            node = node.next
-        node = Node(place, position, moved, held, past, certain)
-        node.next = first
-        if position != _WILD:
-            node.rest = self.rest(place, position, moved, held, certain)
-        node.number = self._count
-        self._count += 1
-        node.sign = (held.calm.number << 4) + position + 1
-        node.also = self._also(node)
-        self._nodes[mixed] = node
-        return node
-
-    def rest(
-        self,
-        place: cython.int,
-        position: cython.int,
-        moved: cython.int,
-        held: Held,
-        past: Past,
-    ) -> cython.longlong:
-        """Least points from a place on, as :class:`~.bounds.Bounds` finds them."""
-        raise NotImplementedError
-
     def _also(self, node: Node) -> cython.int:
         if node.moved >= 0 or node.position >= _WILD or node.place >= len(self.prices.ends):
             return -1
@@ -199,22 +146,6 @@ class States:
         if variant.position == node.position:
             return -1
         return (node.held.calm.number << 4) + variant.position + 1
-
-    def starts(self) -> list[Node]:
-        """Where the letter can stand before the first place, nearest to home first."""
-        nothing = self.prices.nothing
-        return [
-            self.node(0, position, -1, self.holding((), memory), nothing, nothing)
-            for position, memory in self.crossed(-1, UNSET, ())
-        ]
-
-    def wild(self, place: int) -> list[Node]:
-        """The letter as it can be at a place for all that is known: once for each memory."""
-        nothing = self.prices.nothing
-        return [
-            self.node(place, WILD, -1, self.holding((), memory), nothing, nothing)
-            for memory in self.memories(self.form.stretch_of[place])
-        ]
 
     def memories(self, stretch: int) -> list[tuple[int, ...]]:
         """What the letter can remember along a stretch."""

@@ -9,7 +9,6 @@ from typing import Any
 from pedalsetter.analysis.harp import LETTERS
 from pedalsetter.analysis.planning.chord import Answer
 from pedalsetter.analysis.planning.dominance import Label
-from pedalsetter.analysis.planning.exactly import Exact
 from pedalsetter.analysis.planning.form import Form
 from pedalsetter.analysis.planning.letter import Letter
 from pedalsetter.analysis.planning.notes import Notes, Option
@@ -145,7 +144,6 @@ class Teams:
             self._weights,
             frozenset(pairs),
             frozenset(decided),
-            _pulse,
         )
 
     def least(self, team: Team) -> int:
@@ -161,11 +159,6 @@ class Teams:
             nodes = self.letter(number).starts()
             ways = [(rank + node.rest, [*way, node]) for rank, way in ways for node in nodes]
         return ways
-
-    def exact(self, team: Team, search: Search) -> Exact:
-        """The exact search of a team."""
-        letters = [self.letter(number) for number in team.letters]
-        return Exact(search, letters, self.starts(team), len(self._form.ends))
 
     def _keep(self, points: int, found: Sequence[Found], answers: Mapping[int, Answer]) -> None:
         if points < self._known:
@@ -192,10 +185,7 @@ class Teams:
         return Solution(self._known, min(self._bound, self._known), answers, tuple(steps), begun)
 
 
-def _pulse() -> None:
-    """An interruption that is waiting is raised as this is called."""
-
-
 def made(points: int, bound: int, search: Search, label: Label) -> Found:
+    """What a label at the end comes to."""
     done = tuple(search.trace(label))
     return Found(points, bound, {place: option for place, option, _ in done if option >= 0}, done)
