@@ -86,20 +86,18 @@ class Letter(Bounds):
 
     def _targets(self, node: Node, number: cython.int) -> set[int]:
         """Where a letter may be wanted next, the needs from a number on."""
-        prices = self.prices
-        stretch: cython.int = prices.stretch_of[node.place]
-        end: cython.int = prices.begins[stretch + 1]
-        targets: set[int] = set()
-        while number < len(self.places) and self.places[number] < end:
-            ask: tuple = self.asks[number]
-            variant: Variant
-            for variant in ask[1]:
-                if self.places[number] <= node.place or not variant.kind & 2:
-                    targets.add(variant.position)
-            if ask[2] == INFINITE:
-                return targets
-            number += 1
-        if not self.form.crossings[stretch + 1][0]:
+        stretch: cython.int = self.prices.stretch_of[node.place]
+        end: cython.int = self.prices.begins[stretch + 1]
+        bits: cython.int = 8
+        if number < len(self.places) and self.places[number] < end:
+            bits = self.targets[number]
+            if self.places[number] == node.place:
+                # Here it may also be decided to move.
+                variant: Variant
+                for variant in self.asks[number][1]:
+                    bits |= 1 << (variant.position + 1)
+        targets = {position for position in (-1, 0, 1) if bits & 1 << (position + 1)}
+        if bits & 8 and not self.form.crossings[stretch + 1][0]:
             table: Table = self.table(stretch, node.held)
             targets.update(table.final)
         return targets

@@ -21,10 +21,11 @@ cdef class States:
     cdef object form
     cdef list asks, _candidates, certain
     cdef dict _helds
-    cdef int[::1] places, first
+    cdef int[::1] places, first, targets
     cdef long long[::1] skips
 
     cdef _number_asks(self)
+    cdef _number_targets(self)
     cdef Past after(self, Past past, int place, Variant variant, bint moved)
     cpdef Held holding(self, tuple waits, tuple memory)
     cdef int _also(self, Node node) except -2

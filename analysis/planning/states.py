@@ -111,6 +111,31 @@ class States:
                 passed: cython.longlong = asks[at][2]
                 self.skips[at + 1] = self.skips[at] + min(passed, max(least, 0))
                 at += 1
+        self._number_targets()
+
+    def _number_targets(self) -> None:
+        """Note where the letter may be wanted from each ask on, as bits: 1, 2, 4 for ♭, ♮, ♯.
+
+        8 says that it may come to the end of the stretch without being needed. The asks end with
+        the first that cannot be passed by. A need for which the pedal must move right there is
+        not counted.
+        """
+        self.targets = array("i", [8]) * (len(self.asks) + 1)
+        at: cython.int
+        for at in range(len(self.asks) - 1, -1, -1):
+            ask: tuple = self.asks[at]
+            bits: cython.int = 0
+            variant: Variant
+            for variant in ask[1]:
+                if not variant.kind & 2:
+                    bits |= 1 << (variant.position + 1)
+            if ask[2] != INFINITE:
+                further: cython.bint = at + 1 < len(self.asks) and (
+                    self.prices.stretch_of[self.places[at + 1]]
+                    == self.prices.stretch_of[self.places[at]]
+                )
+                bits |= self.targets[at + 1] if further else 8
+            self.targets[at] = bits
 
     # States.
 
