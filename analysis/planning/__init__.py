@@ -32,9 +32,10 @@ plan that is known can be dropped (A*). *A foot*, of which ``exactly`` finds fro
 by how much the ranks must still rise from each place, in excerpts that begin with every letter
 wherever suits it best. *Both feet* share only notes that a letter of either can sound: the price of
 a respelling is cut in two, a Lagrangian share for each, so that the feet searched one by one never
-cost more than the plan. Where they answer a note differently the shares are shifted, one is made to
-follow the other for a plan, and where they never agree the note is decided both ways (branch and
-bound). Where a foot may cross, both are searched as one.
+cost more than the plan. Where they answer a note differently the shares are shifted, around these
+notes alone if they are few; one foot is made to follow the other for a plan, and where they never
+agree the note is decided both ways (branch and bound). Where a foot may cross, both are searched
+as one.
 
 **Always an answer.** Without limits on the ranks, but with so many labels kept at each place, the
 search is a beam: it gives a first plan at once, and the least rank that it left out is a bound too.

@@ -15,7 +15,7 @@ from typing import Any
 import cython
 
 from pedalsetter.analysis.planning.prices import INFINITE, Past, Prices, Variant
-from pedalsetter.analysis.planning.states import UNSET, WILD, Ask, Held, Node, States
+from pedalsetter.analysis.planning.states import UNSET, WILD, Ask, Held, Node, State, States
 
 __all__ = ["Bounds", "Table"]
 
@@ -112,6 +112,11 @@ class Bounds(States):
             self.node(place, WILD, -1, self.holding((), memory), nothing, nothing)
             for memory in self.memories(self.form.stretch_of[place])
         ]
+
+    def again(self, place: int, state: State) -> Node:
+        """A state that was reached before some price was changed."""
+        position, moved, waits, memory, past, certain = state
+        return self.node(place, position, moved, self.holding(waits, memory), past, certain)
 
     # The least that is still to come.
 

@@ -10,6 +10,7 @@ cdef class Done:
     cdef readonly int place, option
     cdef readonly Way left, right
     cdef public tuple begun
+    cdef public list state
 
 cdef class Label:
     cdef public long long rank, late

@@ -15,7 +15,7 @@ import cython
 from pedalsetter.analysis.planning.foot import Way
 from pedalsetter.analysis.planning.letter import Letter
 from pedalsetter.analysis.planning.prices import Prices
-from pedalsetter.analysis.planning.states import Node
+from pedalsetter.analysis.planning.states import Node, State
 
 __all__ = ["Dominance", "Done", "Label"]
 
@@ -40,6 +40,8 @@ class Done:
             right,
         )
         self.begun: tuple[int, ...] = ()
+        self.state: list[State] | None = None
+        """Where the letters stand afterwards, at every so many places."""
 
 
 class Label:

@@ -19,19 +19,19 @@ from pedalsetter.analysis.planning.search import OutOfEffortError, Search
 
 __all__ = ["Exact"]
 
-_STRIDE = 8
+_STRIDE = 16
 """Places from one beginning to the one before it."""
 
-_AHEAD = 64
+_AHEAD = 128
 """Places that an excerpt is followed for; then what is known from there on counts."""
 
 _MOST_WILD = 64
 """Ways to begin an excerpt, by what the letters remember of barlines; with more there is none."""
 
 _FOR_EXCERPT = 4_000
-"""Labels for one excerpt; with more, no more is known than from the next beginning."""
+"""Labels for one excerpt; with more, no more is known than by how much too low its limits were."""
 
-_NEAR = 401
+_NEAR = 200
 """Points of rank up to which nothing need be known from the end backwards."""
 
 _STEP = 30
@@ -52,7 +52,7 @@ class Exact:
         self._search, self._letters, self._starts = search, letters, starts
         self._places = places
         self._rises = [0] * (places + 1)
-        self.spent = 0
+        self._reached = self.spent = 0
         self.least = 0
         """No way to the end has a lower rank, as far as is known when the effort is used up."""
 
@@ -90,6 +90,7 @@ class Exact:
         """The best label below ``most``, or None; and what there is at least."""
         step = _STEP
         rises = self._rises
+        self._reached = total
         while total < most:
             limits = [0] * begin + [total - rises[place + 1] for place in range(begin, end)]
             label = self._search.run(begin, end, starts, limits)
@@ -100,6 +101,7 @@ class Exact:
             missed = self._search.missed
             if missed >= INFINITE:
                 return None, INFINITE
+            self._reached = total + missed
             total = min(total + max(step, missed), max(total + missed, most - 1))
             step += step // 3
         return None, total
@@ -108,31 +110,31 @@ class Exact:
         rises = self._rises
         known = self._places
         for begin in range((self._places - 1) // _STRIDE * _STRIDE, 0, -_STRIDE):
-            for place in range(begin, known):
-                rises[place] = max(rises[place], rises[known])
+            rises[begin:known] = [rises[known]] * (known - begin)
             wild = list(product(*(letter.wild(begin) for letter in self._letters)))
             if len(wild) <= _MOST_WILD:
-                end = min(self._places, begin + _AHEAD)
-                left = self._search.effort
-                self._search.effort = min(left, _FOR_EXCERPT)
-                granted = self._search.effort
-                try:
-                    starts = [(0, list(nodes)) for nodes in wild]
-                    label, least = self._deepen(begin, end, starts, rises[known], most)
-                    if label is not None:
-                        least = label.rank + rises[end]
-                    rises[begin] = max(rises[known], least)
-                except OutOfEffortError:
-                    if left <= granted:
-                        raise
-                    rises[begin] = rises[known]
-                finally:
-                    self._search.effort = left - (granted - self._search.effort)
-            else:
-                rises[begin] = rises[known]
+                self._excerpt(begin, [(0, list(nodes)) for nodes in wild], rises[known], most)
             known = begin
             self.least = max(self.least, rises[begin])
             if rises[begin] >= most:
                 break
-        for place in range(known):
-            rises[place] = max(rises[place], rises[known])
+        rises[:known] = [rises[known]] * known
+
+    def _excerpt(
+        self, begin: int, starts: list[tuple[int, list[Any]]], least: int, most: int
+    ) -> None:
+        """Find by how much the ranks rise from a place on, which is ``least`` at least."""
+        end = min(self._places, begin + _AHEAD)
+        left = self._search.effort
+        self._search.effort = granted = min(left, _FOR_EXCERPT)
+        try:
+            label, least = self._deepen(begin, end, starts, least, most)
+            if label is not None:
+                least = label.rank + self._rises[end]
+        except OutOfEffortError:
+            least = self._reached
+            if left <= granted:
+                raise
+        finally:
+            self._rises[begin] = max(self._rises[begin], least)
+            self._search.effort += left - granted

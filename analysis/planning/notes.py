@@ -10,23 +10,20 @@ together than the whole plan; it is raised where neither wants the note and lowe
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import cached_property
 
 from pedalsetter.analysis.planning.chord import Answer, Wish
 from pedalsetter.analysis.planning.demands import Demands
 from pedalsetter.analysis.planning.form import Form
 from pedalsetter.analysis.planning.needs import Chord, Need
-from pedalsetter.analysis.planning.prices import DECIDED, INFINITE, MOVED, Variant
+from pedalsetter.analysis.planning.prices import DECIDED, MOVED, Variant
 from pedalsetter.analysis.planning.states import Ask
-from pedalsetter.analysis.planning.struck import Note, Struck, bits, lost_points, narrow
+from pedalsetter.analysis.planning.struck import Note, Option, Struck, bits, lost_points, narrow
 from pedalsetter.analysis.planning.weights import Weights, register_of
 from pedalsetter.analysis.playing.moments import Moments
 from pedalsetter.analysis.playing.strikes import Strike
 
-__all__ = ["Notes", "Option"]
-
-Option = tuple[int, tuple[int, ...]]
-"""One way to answer a moment: (points beyond those of the letters, for each letter the number of
-the way in which it is needed, 0 for none)."""
+__all__ = ["Notes"]
 
 _UNMET = 100
 """A decision of the musician that is not met costs so many lost notes."""
@@ -51,7 +48,6 @@ class Notes:
             if moment >= 0 and demands.needs[moment]:
                 self._read(place, moment, demands, moments, respell)
         self._asks: dict[int, list[Ask]] = {}
-        self._ways: dict[int, dict[int, tuple[Variant, ...]]] = {}
 
     def _read(
         self, place: int, moment: int, demands: Demands, moments: Moments, respell: bool
@@ -150,45 +146,35 @@ class Notes:
         """Whether any moment can be answered in several ways."""
         return any(len(struck.answers) > 1 for struck in self._struck.values())
 
+    @cached_property
+    def moved(self) -> list[tuple[int, int]]:
+        """Places and letters that the musician wants to move right there."""
+        return [
+            (place, letter)
+            for place, struck in self._struck.items()
+            for letter in sorted({*struck.fixed, *struck.moved})
+            if letter in struck.moved or struck.fixed[letter].kind & MOVED
+        ]
+
     def asks(self, letter: int) -> list[Ask]:
         """Where and how one letter is needed."""
         found = self._asks.get(letter)
         if found is None:
-            found = self._asks[letter] = []
-            for place, struck in self._struck.items():
-                if letter in struck.fixed:
-                    found.append((place, (struck.fixed[letter],), INFINITE))
-                elif letter in struck.by_letter:
-                    found.append(struck.ask(place, letter))
+            found = self._asks[letter] = [
+                struck.ask(place, letter)
+                for place, struck in self._struck.items()
+                if letter in struck.fixed or letter in struck.by_letter
+            ]
         return found
 
-    def options(self, letters: Sequence[int]) -> tuple[list[list[Option]], list[list[list[int]]]]:
+    def options(self, letters: tuple[int, ...]) -> tuple[list[list[Option]], list[list[list[int]]]]:
         """For each place its options for some letters, and which answers each stands for."""
-        nothing = (0,) * len(letters)
-        options: list[list[Option]] = [[(0, nothing)] for _ in self._form.moments]
-        meanings: list[list[list[int]]] = [[[0]] for _ in self._form.moments]
-        for place, struck in self._struck.items():
-            found: dict[tuple[int, ...], int] = {}
-            meant: dict[tuple[int, ...], list[int]] = {}
-            for number, answer in enumerate(struck.answers):
-                needs = tuple(
-                    1
-                    if letter in struck.fixed
-                    else struck.by_letter.get(letter, {}).get(struck.taken(answer, letter), 0)
-                    for letter in letters
-                )
-                extra = 0
-                if struck.incomplete:
-                    extra = sum(
-                        note.prices[note.letters.index(choice[0].index)]
-                        for note, choice in zip(struck.notes, answer, strict=True)
-                        if choice is not None and choice[0].index in letters
-                    )
-                found[needs] = min(found.get(needs, extra), extra)
-                meant.setdefault(needs, []).append(number)
-            options[place] = [(extra, needs) for needs, extra in found.items()]
-            meanings[place] = list(meant.values())
-        return options, meanings
+        nothing: tuple[list[Option], list[list[int]]] = ([(0, (0,) * len(letters))], [[0]])
+        found = [
+            self._struck[place].options(letters) if place in self._struck else nothing
+            for place in range(len(self._form.moments))
+        ]
+        return [one for one, _ in found], [one for _, one in found]
 
     def answers(self, place: int) -> list[Answer]:
         """The ways to answer a place, the present one first; none where nothing is struck."""
@@ -225,11 +211,7 @@ class Notes:
         if letter in struck.fixed:
             return struck.fixed[letter]
         way = struck.by_letter.get(letter, {}).get(struck.taken(answer, letter))
-        if way is None:
-            return None
-        if letter not in self._ways:
-            self._ways[letter] = {at: variants for at, variants, _ in self.asks(letter)}
-        return self._ways[letter][place][way - 1]
+        return None if way is None else struck.ask(place, letter)[1][way - 1]
 
     @property
     def silent(self) -> int:
@@ -269,6 +251,7 @@ class Notes:
                 ]
                 if wanted[0] is wanted[1] and (not wanted[0] or note.prices[1] < note.share):
                     note.share += -step if wanted[0] else step
+                    struck.forget()
                     concerned.update(note.letters)
         self.forget(concerned)
         return concerned
@@ -286,13 +269,13 @@ class Notes:
         note.rising = rising
         step = max(_LEAST_STEP, step // note.caution)
         note.share += step if rising else -step
+        self._struck[place].forget()
         return note.letters
 
     def forget(self, letters: Sequence[int] | set[int]) -> None:
         """What is asked of some letters has changed."""
         for letter in letters:
             self._asks.pop(letter, None)
-            self._ways.pop(letter, None)
 
     def shares(self) -> dict[tuple[int, int], int]:
         """The shares of all notes, by place and number."""
@@ -312,6 +295,7 @@ class Notes:
                 note = notes[number]
                 if note.share != share:
                     note.share = share
+                    self._struck[place].forget()
                     concerned.update(note.letters)
         self.forget(concerned)
         return concerned
@@ -339,6 +323,8 @@ class Notes:
     def restore(self, place: int, struck: Struck) -> set[int]:
         """Undo a decision; return the letters concerned."""
         self._struck[place] = struck
+        # Shares may have changed in the meantime.
+        struck.forget()
         concerned = {letter for note in struck.notes for letter in note.letters}
         self.forget(concerned)
         return concerned

@@ -18,12 +18,15 @@ import cython
 from pedalsetter.analysis.planning.dominance import Done, Label
 from pedalsetter.analysis.planning.effort import pulse
 from pedalsetter.analysis.planning.layer import Layer
-from pedalsetter.analysis.planning.states import Node
+from pedalsetter.analysis.planning.states import Node, State
 
-__all__ = ["COMPILED", "OutOfEffortError", "Search"]
+__all__ = ["COMPILED", "STATION", "OutOfEffortError", "Search"]
 
 COMPILED: bool = cython.compiled
 """Whether the search runs as compiled code; the plans are the same either way."""
+
+STATION = 32
+"""At every so many places it is kept where the letters stand."""
 
 _INFINITE = cython.declare(cython.longlong, 1 << 60)
 
@@ -100,6 +103,11 @@ class Search(Layer):
                 if len(reached) > most:
                     label = reached[most]
                     above = min(above, label.rank)
+            if (place + 1) % STATION == 0:
+                for label in labels:
+                    still = self._left.still
+                    label.done = Done(label.done, place, -1, still, still)
+                    label.done.state = [node.state() for node in label.nodes]
             self.effort -= 1 + len(labels) + self._tried // 16
             self._tried = 0
             if not labels:
@@ -114,6 +122,16 @@ class Search(Layer):
                 best = label
         return best
 
+    def stations(self, label: Label) -> dict[int, list[State]]:
+        """Where the letters stand after some places of the way to a label."""
+        found: dict[int, list[State]] = {}
+        done: Done | None = label.done
+        while done is not None:
+            if done.state is not None:
+                found[done.place] = done.state
+            done = done.before
+        return found
+
     def trace(self, label: Label) -> Iterator[tuple[int, int, tuple[Any, ...]]]:
         """What was done on the way to a label, the first thing first: (place, option, what).
 
@@ -126,6 +144,8 @@ class Search(Layer):
             found.append(done)
             done = done.before
         for done in reversed(found):
+            if done.state is not None:
+                continue
             if done.option == -2:
                 yield done.place, -2, done.begun
             elif self._both:

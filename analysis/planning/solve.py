@@ -29,6 +29,9 @@ _NEAR = 8
 """Where less than such a part of the cost is open, three tenths of the effort go to a proof at
 once; elsewhere eight tenths go to wider beams first."""
 
+_VERY_NEAR = 100
+"""Where less than such a part is open, all of it goes to the proof."""
+
 _EASY = 12
 """Labels a place for music that asks little of the feet."""
 
@@ -63,7 +66,8 @@ class Solver(Meetings):
         try:
             self._go(self._balance, self._easily, self._beams(0))
             if self._known - self._bound < self._known // _NEAR:
-                later, self._effort = self._effort * 7 // 10, self._effort * 3 // 10
+                if self._known - self._bound > self._known // _VERY_NEAR:
+                    later, self._effort = self._effort * 7 // 10, self._effort * 3 // 10
                 self._go(self._prove)
             later += max(self._effort, 0)
             self._effort = later * 8 // 10
@@ -121,7 +125,12 @@ class Solver(Meetings):
             self._bound = points
 
     def _meetings(self, beam: int) -> None:
-        """Let the feet meet some times, each searched by a beam."""
+        """Let the feet meet some times, each searched by a beam.
+
+        One that could not come to its end is not begun.
+        """
+        if self._plan is not None and self._effort < self.least_effort(beam):
+            return
         for meeting in range(_MEETINGS[beam]):
             found = [self._beamed(team, beam) for team in self._teams]
             bound = sum(one.bound for one in found) + self._notes.silent
@@ -133,13 +142,14 @@ class Solver(Meetings):
                 return
             if self._bound >= self._known:
                 return
-            self._follow(found, beam)
-            if self._plan is None:
-                self._obey(found, beam)
-            if self._bound >= self._known or self._effort <= 0:
+            last = meeting + 1 == _MEETINGS[beam] or self._effort <= 0
+            if last or not self.few(found, apart):
+                self._follow(found, beam)
+                if self._plan is None:
+                    self._obey(found, beam)
+            if last or self._bound >= self._known or self._effort <= 0:
                 return
-            if meeting + 1 < _MEETINGS[beam]:
-                self._shift(apart, self._known - bound)
+            self._shift(found, apart, self._known - bound)
 
     # The proof.
 
@@ -161,7 +171,7 @@ class Solver(Meetings):
                     branches = [(*decisions, one) for one in self._split(apart[0])]
             finally:
                 for place, before in reversed(undo):
-                    self.forget(self._notes.restore(place, before))
+                    self.restore(place, before)
             for branch in branches:
                 heapq.heappush(waiting, (bound, next(order), branch, shares))
             least = min((one[0] for one in waiting), default=self._known)
@@ -175,12 +185,7 @@ class Solver(Meetings):
     ) -> list[tuple[int, Struck]]:
         """Make these decisions and shares the ones that hold; what :meth:`_prove` undoes."""
         self.forget(self._notes.share_out(shares))
-        undo: list[tuple[int, Struck]] = []
-        for place, answers in decisions:
-            before, concerned = self._notes.decide(place, answers)
-            undo.append((place, before))
-            self.forget(concerned)
-        return undo
+        return [(place, self.decide(place, answers)) for place, answers in decisions]
 
     def _split(self, apart: Apart) -> list[tuple[int, tuple[int, ...]]]:
         """The two ways to decide a note: for one of its letters, or not."""
@@ -228,11 +233,11 @@ class Solver(Meetings):
                 return bound, kept, []
             if best >= self._known:
                 return best, kept, []
-            if meeting % 3 == 0:
+            if meeting % 3 == 0 and not (meeting < 2 and self.few(found, apart)):
                 self._follow(found, 1)
             if idle >= _IDLE:
                 break
-            self._shift(apart, max(self._known - bound, 1))
+            self._shift(found, apart, max(self._known - bound, 1))
         return best, kept, where
 
     def _exactly(

@@ -31,6 +31,10 @@ _MASK = cython.declare(cython.ulonglong, (1 << 61) - 1)
 Ask = tuple[int, tuple[Variant, ...], int]
 """(place, the ways to need the letter there, points for not needing it, INFINITE if it must be)."""
 
+State = tuple[int, int, tuple[int, ...], tuple[int, ...], Past, Past]
+"""(position, where it has moved since its last note, what it waits for, its memory, its past, what
+of it is certain); see :class:`Node`."""
+
 
 class Held:
     """What a letter remembers beside its past; one object for all that are equal."""
@@ -69,6 +73,11 @@ class Node:
         self.moves: list[Any] | None = None
         self.values: list[Any] | None = None
         self.next: Node | None = None
+
+    def state(self) -> State:
+        """What it is by, without what was found about it, so that it can be remembered."""
+        held = self.held
+        return self.position, self.moved, held.waits, held.memory, self.past, self.certain
 
 
 class States:

@@ -11,7 +11,11 @@ from pedalsetter.analysis.planning.states import Ask
 from pedalsetter.analysis.planning.weights import Weights
 from pedalsetter.analysis.playing.strikes import Strike
 
-__all__ = ["Note", "Struck", "bits", "lost_points", "narrow"]
+__all__ = ["Note", "Option", "Struck", "bits", "lost_points", "narrow"]
+
+Option = tuple[int, tuple[int, ...]]
+"""One way to answer a moment: (points beyond those of the letters, for each letter the number of
+the way in which it is needed, 0 for none)."""
 
 
 @dataclass(slots=True)
@@ -64,6 +68,10 @@ class Struck:
     """Every answer leaves notes out, so that no price can be shared."""
     by_letter: dict[int, dict[tuple[int, ...], int]] = field(default_factory=dict)
     """For each letter and the notes that it sounds the number of that way, from 1."""
+    _asked: dict[int, Ask] = field(default_factory=dict)
+    _options: dict[tuple[int, ...], tuple[list[Option], list[list[int]]]] = field(
+        default_factory=dict
+    )
 
     def number(self) -> None:
         """Number the ways in which the answers need each letter."""
@@ -78,8 +86,20 @@ class Struck:
             if ways:
                 self.by_letter[letter] = ways
 
+    def forget(self) -> None:
+        """The share of a note has changed."""
+        self._asked.clear()
+
     def ask(self, place: int, letter: int) -> Ask:
         """How a letter is needed there: a variant for each set of notes that it can sound."""
+        known = self._asked.get(letter)
+        if known is None:
+            known = self._asked[letter] = self._ask(place, letter)
+        return known
+
+    def _ask(self, place: int, letter: int) -> Ask:
+        if letter in self.fixed:
+            return place, (self.fixed[letter],), INFINITE
         shared = not self.incomplete
         variants = []
         for taken in self.by_letter[letter]:
@@ -110,6 +130,33 @@ class Struck:
         if any(not self.taken(answer, letter) for answer in self.answers):
             passed = self._passed(letter)
         return place, tuple(variants), passed
+
+    def options(self, letters: tuple[int, ...]) -> tuple[list[Option], list[list[int]]]:
+        """The ways to answer for some letters, and which answers each stands for."""
+        known = self._options.get(letters)
+        if known is not None:
+            return known
+        found: dict[tuple[int, ...], int] = {}
+        meant: dict[tuple[int, ...], list[int]] = {}
+        for number, answer in enumerate(self.answers):
+            needs = tuple(
+                1
+                if letter in self.fixed
+                else self.by_letter.get(letter, {}).get(self.taken(answer, letter), 0)
+                for letter in letters
+            )
+            extra = 0
+            if self.incomplete:
+                extra = sum(
+                    note.prices[note.letters.index(choice[0].index)]
+                    for note, choice in zip(self.notes, answer, strict=True)
+                    if choice is not None and choice[0].index in letters
+                )
+            found[needs] = min(found.get(needs, extra), extra)
+            meant.setdefault(needs, []).append(number)
+        options = [(extra, needs) for needs, extra in found.items()]
+        known = self._options[letters] = options, list(meant.values())
+        return known
 
     def _passed(self, letter: int) -> int:
         """Points if the letter sounds none of the notes."""

@@ -11,9 +11,11 @@ from pedalsetter.analysis.planning.chord import Answer
 from pedalsetter.analysis.planning.dominance import Label
 from pedalsetter.analysis.planning.form import Form
 from pedalsetter.analysis.planning.letter import Letter
-from pedalsetter.analysis.planning.notes import Notes, Option
-from pedalsetter.analysis.planning.prices import INFINITE, MOVED, Prices
+from pedalsetter.analysis.planning.notes import Notes
+from pedalsetter.analysis.planning.prices import INFINITE, Prices
 from pedalsetter.analysis.planning.search import Search
+from pedalsetter.analysis.planning.states import State
+from pedalsetter.analysis.planning.struck import Option, Struck
 from pedalsetter.analysis.planning.two_pedals import are_neighbours
 from pedalsetter.analysis.planning.weights import Weights
 
@@ -72,6 +74,8 @@ class Found:
     """For each place with several options the number of the one taken."""
     done: tuple[tuple[int, int, tuple[Any, ...]], ...]
     """What is done, as :meth:`Search.trace` tells it."""
+    stations: Mapping[int, list[State]]
+    """Where its letters stand after some places."""
 
 
 class Teams:
@@ -111,9 +115,21 @@ class Teams:
             self._letters.pop(number, None)
         for team in self._teams:
             if not set(team.letters).isdisjoint(letters):
-                self._told.pop(team, None)
                 for key in [key for key in self._found if key[0] == team]:
                     del self._found[key]
+
+    def decide(self, place: int, answers: Sequence[int]) -> Struck:
+        """Leave only some answers of a place; what :meth:`restore` takes is returned."""
+        before, concerned = self._notes.decide(place, answers)
+        self._told.clear()
+        self.forget(concerned)
+        return before
+
+    def restore(self, place: int, struck: Struck) -> None:
+        """Undo a decision."""
+        concerned = self._notes.restore(place, struck)
+        self._told.clear()
+        self.forget(concerned)
 
     def told(self, team: Team) -> tuple[list[list[Option]], list[list[list[int]]]]:
         """A team's options by place, and the answers that each stands for."""
@@ -124,10 +140,9 @@ class Teams:
     def search(self, team: Team, options: list[list[Option]]) -> Search:
         """A search of a team that answers the notes by some options."""
         decided = {
-            (place, at)
-            for at, number in enumerate(team.letters)
-            for place, variants, _ in self._notes.asks(number)
-            if any(variant.kind & MOVED for variant in variants)
+            (place, team.letters.index(letter))
+            for place, letter in self._notes.moved
+            if letter in team.letters
         }
         pairs = {
             (at, other)
@@ -188,4 +203,5 @@ class Teams:
 def made(points: int, bound: int, search: Search, label: Label) -> Found:
     """What a label at the end comes to."""
     done = tuple(search.trace(label))
-    return Found(points, bound, {place: option for place, option, _ in done if option >= 0}, done)
+    options = {place: option for place, option, _ in done if option >= 0}
+    return Found(points, bound, options, done, search.stations(label))
