@@ -13,10 +13,12 @@ from pedalsetter.analysis.part import HarpPart, Place, SectionReason
 from pedalsetter.analysis.pedal_plan import Change, PedalPlan
 from pedalsetter.analysis.playing.sustained import Keys
 from pedalsetter.analysis.reading.sections import LONG_REST_BARS
+from pedalsetter.analysis.string_marks import StringMark, string_marks
 
 __all__ = [
     "ChangeMark",
     "Diagram",
+    "Mark",
     "MarkingWishes",
     "Markings",
     "Origin",
@@ -83,14 +85,20 @@ class ChangeMark:
         return bool(self.added)
 
 
+Mark = Diagram | ChangeMark | StringMark
+"""Whatever is printed for the harpist."""
+
+
 @dataclass(frozen=True, slots=True)
 class Markings:
-    """Everything about pedals that is printed."""
+    """Everything about pedals and strings that is printed."""
 
     diagrams: tuple[Diagram, ...]
     """By place."""
     changes: tuple[ChangeMark, ...]
     """By place; none where a diagram at the same place already shows the change."""
+    strings: tuple[StringMark, ...] = ()
+    """By place: the strings of notes that are played on another one than the written one."""
 
 
 _SOON_BARS = 4
@@ -115,6 +123,8 @@ class MarkingWishes:
     """At the first barline after so many changes since the last diagram, 0 for never."""
     also_at: tuple[tuple[int, Reason], ...] = ()
     """Bars, by index, at whose left barline one stands in any case, and why."""
+    string_names: bool = True
+    """Where a note is played on another string than the written one, that is said."""
 
 
 DEFAULT_WISHES = MarkingWishes()
@@ -159,7 +169,11 @@ def place_marks(
         if place not in shown
     ]
     told = [*_told_by_letters(part, plan, shown, at), *marks]
-    return Markings(tuple(diagrams), tuple(sorted(told, key=lambda mark: mark.place)))
+    return Markings(
+        tuple(diagrams),
+        tuple(sorted(told, key=lambda mark: mark.place)),
+        string_marks(part, plan) if wishes.string_names else (),
+    )
 
 
 _ALWAYS = (Reason.START, Reason.CAUTIONARY, Reason.PAGE, Reason.SYSTEM)

@@ -84,6 +84,7 @@ class HouseStyle:
     part_name: bool
     page_numbers: bool
     page_turns: str
+    respelled_notes: str
 
     def __post_init__(self) -> None:
         for option in OPTIONS:
@@ -99,6 +100,7 @@ class HouseStyle:
             at_jumps=self.diagrams_at_jumps,
             after_rest_bars=self.diagrams_after_rest_bars,
             after_changes=self.diagrams_after_changes,
+            string_names=self.respelled_notes != "as-written",
         )
 
     @property

@@ -8,20 +8,27 @@ from dataclasses import dataclass
 from pedalsetter.analysis.harp import Foot, Letter, Position, Setting
 from pedalsetter.analysis.marking import ChangeMark, Diagram
 from pedalsetter.analysis.pitch_names import Language, letter_name, name_of
+from pedalsetter.analysis.string_marks import StringMark
 from pedalsetter.engrave.house_style import HouseStyle
 
 __all__ = [
     "DIVIDER",
+    "STRING_NAME_SIZE",
     "Word",
     "change_words",
     "mark_font_points",
     "pedal_word",
     "setting_lines",
     "stack_lines",
+    "string_text",
+    "string_words",
 ]
 
 DIVIDER = "|"
 """Stands between B and E in a setting in one line."""
+
+STRING_NAME_SIZE = -1
+"""Names of strings at notes, in steps from the size of other text; as in ``pedals.ily``."""
 
 _TEXT_POINTS = 11.0
 """Size of text beside a staff of 20 points (LilyPond's ``text-font-size``)."""
@@ -77,6 +84,18 @@ def stack_lines(mark: ChangeMark, style: HouseStyle) -> tuple[tuple[Word, ...], 
         for foot in (Foot.RIGHT, Foot.LEFT)
     )
     return tuple(line for line in lines if line)
+
+
+def string_words(mark: StringMark, style: HouseStyle) -> tuple[str, ...]:
+    """The names of a chord's strings, top to bottom, the natural written out."""
+    return tuple(
+        pedal_word(string.letter, string.position, style, natural=True) for string in mark.strings
+    )
+
+
+def string_text(mark: StringMark, style: HouseStyle) -> tuple[str, ...]:
+    """The names as they are printed, each in brackets: ``(=E♯)``."""
+    return tuple(f"(={word})" for word in string_words(mark, style))
 
 
 def setting_lines(diagram: Diagram, style: HouseStyle) -> tuple[tuple[Word, ...], ...]:

@@ -14,6 +14,7 @@ from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from pedalsetter.analysis.decisions import NO_DECISIONS, Decisions, Respell
 from pedalsetter.analysis.decisions_file import decisions_beside, load_decisions
@@ -32,6 +33,9 @@ from pedalsetter.analysis.source_policy import SourceMarks
 from pedalsetter.engrave.output.late_imports import loaded_late
 from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
 
+if TYPE_CHECKING:
+    from pedalsetter.engrave.house_style import HouseStyle
+
 __all__ = [
     "EngravedScore",
     "PlannedScore",
@@ -45,6 +49,7 @@ __all__ = [
     "plan_score",
     "proof_beside",
     "stem_of",
+    "style_of",
 ]
 
 Progress = Callable[[str], None]
@@ -74,6 +79,9 @@ class Wanted:
     """The marks will be written back, so that a score which cannot hold them is refused at once."""
     copy_format: str | None = None
     """The format that the score must then have: ``musicxml`` or ``mei``; None for either."""
+    respelled_notes: str | None = None
+    """How notes on other strings are printed: ``named``, ``rewritten`` or ``as-written``; None for
+    what the house style says."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +116,18 @@ REPORT_DPI = 150
 
 PLAIN = Wanted()
 """Nothing otherwise."""
+
+
+def style_of(house_style: str, wanted: Wanted) -> HouseStyle:
+    """The house style of that name, or in that file, with what is wanted otherwise.
+
+    Raises:
+        HouseStyleError: there is no such style, or it says something impossible.
+    """
+    from pedalsetter.engrave.house_style import load_house_style
+
+    style = load_house_style(house_style)
+    return replace(style, respelled_notes=wanted.respelled_notes or style.respelled_notes)
 
 
 def silent(_step: str) -> None:
@@ -261,10 +281,9 @@ def mark_score(
     """
     # LilyPond comes up while the score is read and planned, and what writes its source is imported
     # meanwhile too: planning alone must not wait for it.
-    from pedalsetter.engrave.house_style import load_house_style
     from pedalsetter.engrave.output.engraver import start_engraver
 
-    style = load_house_style(house_style)
+    style = style_of(house_style, wanted)
     waiting = start_engraver()
     try:
         from pedalsetter.analysis.editing import with_given_diagrams
@@ -276,7 +295,7 @@ def mark_score(
         told = planned.plan
         plan = retimed(planned.part, planned.plan, style.stand)
         markings = place_marks(planned.part, plan, style.wishes)
-        planned = _edited(replace(planned, plan=plan, markings=markings), source_marks)
+        planned = _edited(replace(planned, plan=plan, markings=markings), source_marks, style)
         if planned.edition is not None and not planned.edition.is_planned:
             # What is added to the source's letters speaks their language.
             style = replace(style, language=planned.part.source_language or style.language)
@@ -286,6 +305,7 @@ def mark_score(
             check_format(planned.part, wanted.copy_format)
         progress("engraving")
         _load_writer()
+        from pedalsetter.engrave.notation.string_names import as_printed
         from pedalsetter.engrave.output.settled_press import engrave_settled, heads_of_source
 
         def marked(wishes: MarkingWishes) -> Markings:
@@ -301,7 +321,9 @@ def mark_score(
             told = _with_mends(planned.part, told, decisions, progress)
 
         settled = engrave_settled(
-            planned.part,
+            planned.part
+            if source_marks is SourceMarks.KEEP
+            else as_printed(planned.part, planned.plan, style),
             marked,
             style,
             standalone=wanted.standalone,
@@ -400,12 +422,11 @@ def copy_score(
     """
     from pedalsetter.analysis.editing import with_given_diagrams
     from pedalsetter.analysis.retiming import retimed
-    from pedalsetter.engrave.house_style import load_house_style
     from pedalsetter.engrave.output.marked_copy import check_format
     from pedalsetter.engrave.output.result_files import copy_files
     from pedalsetter.engrave.output.settled_press import heads_of_source
 
-    style = load_house_style(house_style)
+    style = style_of(house_style, wanted)
     planned = plan_score(
         score, part, progress, decisions=decisions, effort=effort, mends=wanted.mends
     )
@@ -416,7 +437,7 @@ def copy_score(
     if heads is not None:
         wishes = replace(wishes, also_at=heads)
     markings = place_marks(planned.part, plan, wishes)
-    planned = _edited(replace(planned, plan=plan, markings=markings), source_marks)
+    planned = _edited(replace(planned, plan=plan, markings=markings), source_marks, style)
     if planned.edition is not None and planned.edition.is_planned:
         given = with_given_diagrams(planned.part, plan, markings)
         planned = _finished(planned, given, planned.plan.findings)
@@ -447,11 +468,17 @@ def files_of(
     return result_files(result, stem or stem_of(score), marked_copy_of=copied)
 
 
-def _edited(planned: PlannedScore, mode: SourceMarks) -> PlannedScore:
+def _edited(planned: PlannedScore, mode: SourceMarks, style: HouseStyle) -> PlannedScore:
     """The plan and its marks after the source's own marks have had their say."""
     from pedalsetter.analysis.editing import edit_marks
 
-    edition = edit_marks(planned.part, planned.plan, planned.markings, mode)
+    edition = edit_marks(
+        planned.part,
+        planned.plan,
+        planned.markings,
+        mode,
+        string_names=style.wishes.string_names,
+    )
     return replace(planned, plan=edition.plan, markings=edition.markings, edition=edition)
 
 

@@ -13,9 +13,16 @@ from pedalsetter.analysis.pedal_plan import PedalPlan
 from pedalsetter.analysis.planning import USUAL, Effort
 from pedalsetter.analysis.retiming import retimed
 from pedalsetter.analysis.splitting import Split, split_part
-from pedalsetter.engrave.house_style import HouseStyle, load_house_style
+from pedalsetter.engrave.house_style import HouseStyle
 from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
-from pedalsetter.engrave.road import PLAIN, Progress, Wanted, load_engraving, plan_score
+from pedalsetter.engrave.road import (
+    PLAIN,
+    Progress,
+    Wanted,
+    load_engraving,
+    plan_score,
+    style_of,
+)
 
 __all__ = ["SplitScore", "split_score", "split_told"]
 
@@ -59,7 +66,7 @@ def split_score(
         HouseStyleError: there is no such house style.
         EngravingError: the engraver is missing or failed.
     """
-    style = load_house_style(house_style)
+    style = style_of(house_style, wanted)
     planned = plan_score(score, part, progress, decisions=decisions, effort=effort)
     progress("dividing")
     split = split_part(planned.part, planned.plan, effort=effort)
@@ -77,6 +84,7 @@ def split_score(
 def _engraved(
     part: HarpPart, plan: PedalPlan, style: HouseStyle, dpi: int | None, wanted: Wanted
 ) -> EngravedScore:
+    from pedalsetter.engrave.notation.string_names import as_printed
     from pedalsetter.engrave.output.page import stylesheet
     from pedalsetter.engrave.output.raster import contact_sheet, pages_to_png
     from pedalsetter.engrave.output.settled_press import engrave_settled
@@ -87,7 +95,7 @@ def _engraved(
         return place_marks(part, stood, wishes)
 
     settled = engrave_settled(
-        part,
+        as_printed(part, stood, style),
         marked,
         style,
         standalone=wanted.standalone,

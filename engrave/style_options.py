@@ -199,6 +199,13 @@ OPTIONS: tuple[Option, ...] = (
         ("planned", "at-need", "beat-before", "barline-before"),
     ),
     Option(
+        "respelled_notes",
+        "notes",
+        "respelled",
+        "played on another string, F on E♯: the string is named, the note rewritten, or neither",
+        ("named", "rewritten", "as-written"),
+    ),
+    Option(
         "diagram_form",
         "diagrams",
         "form",

@@ -12,6 +12,9 @@
 %%
 %% Names may be longer, as in "Fis" or "fa♯"; a space inside a name is U+00A0.
 %%
+%%   c'4 \stringNames #UP "s1" "E♯"     the string that plays a note, at the note itself: (=E♯),
+%%                                     over it (UP) or under it (DOWN); several as "E♯ B♯"
+%%
 %% What an editor has added stands in brackets: "[^v-|vv-o^]", "[F♯]", "F♯ [G♮]", and around both
 %% lines of a stack  "[F♯" "C♯]".  Round brackets print round ones, braces small type: "{F♯}".
 %%
@@ -355,6 +358,50 @@ Rings never change the height of a row."
       (make-transparent-box-stencil
        (cons (- (car wide) air) (+ (cdr wide) air))
        (cons bottom (+ top (baseline 0)))))))
+
+%% ---- the string of a note ---------------------------------------------------------------------
+
+#(define string-names:size -1)        % steps from the size of other text
+#(define string-names:leading 2.15)     % from baseline to baseline
+
+%% Light and in brackets with the sign of equality, so that nobody takes it for a pedal that moves.
+#(define-markup-command (string-names layout props names) (list?)
+   #:category music
+   #:properties ((font-size 0))
+   "Print names of strings, top to bottom, each in brackets of its own."
+   (let* ((step (+ font-size string-names:size))
+          (size (magstep step))
+          (inner (cons `((font-size . ,step) (font-series . medium) (font-shape . upright)) props))
+          (count (length names))
+          (ink
+           (apply
+            ly:stencil-add
+            (map
+             (lambda (name index)
+               (ly:stencil-translate-axis
+                (ly:stencil-aligned-to
+                 (interpret-markup
+                  layout inner
+                  (make-concat-markup (list "(=" (make-hspace-markup (* size 0.12))
+                                            (pedal-letter:markup name size)
+                                            (make-hspace-markup (* size 0.1)) ")")))
+                 X CENTER)
+                (* (- count 1 index) size string-names:leading) Y))
+             names (iota count)))))
+     ;; Notes and neighbours keep clear of the whole box, not of each letter's outline.
+     (ly:stencil-add
+      ink
+      (make-transparent-box-stencil (ly:stencil-extent ink X) (ly:stencil-extent ink Y)))))
+
+stringNames =
+#(define-event-function (side name strings) (ly:dir? string? string?)
+   #{ \tweak output-attributes #`((id . ,name) (class . "pedal-strings"))
+      \tweak direction #side
+      \tweak self-alignment-X #CENTER
+      \tweak parent-alignment-X #CENTER
+      \tweak extra-spacing-width #'(-0.2 . 0.2)
+      \tweak outside-staff-padding #0.35
+      -\markup \string-names #(string-split strings #\space) #})
 
 pedalDiagram =
 #(define-event-function (name pattern) (string? string?)

@@ -131,6 +131,10 @@
           [["[[foot]]", "pedal = " + quoted(change.letter)]]));
       }
     }
+    for (const note of mark.notes) {
+      panel.append(choices(note.legend, "note" + note.id, "note " + note.id, note.options,
+        note.drops));
+    }
     if (mark.diagram) {
       panel.append(choices("The diagram", "diagram" + number, "diagram " + number, mark.diagram,
         [["[[diagram]]", ...mark.at.split("\n")]]));

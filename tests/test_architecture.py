@@ -41,6 +41,7 @@ PLACES = (
     "analysis.comparison",
     "analysis.what_if",
     "analysis.retiming",
+    "analysis.string_marks",
     "analysis.marking",
     "analysis.collation",
     "analysis.editing",

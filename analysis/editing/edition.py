@@ -15,6 +15,7 @@ from pedalsetter.analysis.marking import Markings
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.pedal_plan import PedalPlan
 from pedalsetter.analysis.source_policy import SourceMarks
+from pedalsetter.analysis.string_marks import string_marks
 
 __all__ = ["Edition", "edit_marks", "merge_marks"]
 
@@ -46,6 +47,8 @@ def edit_marks(
     markings: Markings,
     mode: SourceMarks,
     harp: Harp = Harp(),  # noqa: B008 - frozen
+    *,
+    string_names: bool = True,
 ) -> Edition:
     """Bring the source's marks and the planned ``markings`` together.
 
@@ -53,7 +56,8 @@ def edit_marks(
     planned marks in every mode: there is nothing that they could contradict or add to, so that
     they stand without brackets. What the source itself contradicts stays so and is in
     ``remaining``. Planned diagrams that stand in the source already, for a glissando, have the
-    source as their origin.
+    source as their origin. With ``string_names`` an edition that adds anything also names the
+    strings of notes that are played on another one than the written one.
     """
     collation = collate(part, plan, harp)
     if mode is SourceMarks.REPLACE or not is_pedalled(part):
@@ -75,9 +79,13 @@ def edit_marks(
     edited = replace(part, source_marks=in_order(marks))
     walk = lay_walk(edited, plan, harp)
     merged = marks_to_print(edited, plan, walk)
+    marked = plan_as_marked(edited, plan, merged, walk)
+    if mode is SourceMarks.COMPLETE and string_names:
+        names = string_marks(part, marked)
+        merged = replace(merged, strings=tuple(replace(one, editorial=True) for one in names))
     return Edition(
         merged,
-        plan_as_marked(edited, plan, merged, walk),
+        marked,
         collation,
         collate(edited, plan, harp),
         mode,

@@ -43,7 +43,8 @@ def with_given_diagrams(part: HarpPart, plan: PedalPlan, markings: Markings) -> 
             moved = tuple(each.letter for each in plan.changes if each.place == place)
             diagrams.append(Diagram(place, setting, moved, Reason.GLISSANDO, Origin.SOURCE))
     shown = {diagram.place for diagram in diagrams}
-    return Markings(
-        tuple(sorted(diagrams, key=lambda each: each.place)),
-        tuple(mark for mark in markings.changes if mark.place not in shown),
+    return replace(
+        markings,
+        diagrams=tuple(sorted(diagrams, key=lambda each: each.place)),
+        changes=tuple(mark for mark in markings.changes if mark.place not in shown),
     )

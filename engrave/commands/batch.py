@@ -18,6 +18,7 @@ from pedalsetter.engrave.commands.page_options import (
     FlagsOption,
     HouseStyleOption,
     KeepBreaksOption,
+    PageRespellOption,
     PngOption,
     PreviewOption,
     ProofOption,
@@ -25,6 +26,7 @@ from pedalsetter.engrave.commands.page_options import (
     StandaloneOption,
     WriteBackOption,
     WriteOption,
+    respell_values,
     wanted_of,
 )
 from pedalsetter.engrave.commands.shell import (
@@ -34,7 +36,6 @@ from pedalsetter.engrave.commands.shell import (
     NoDecisionsOption,
     PartOption,
     QuietOption,
-    RespellOption,
     StrictOption,
     ThoroughOption,
     Told,
@@ -92,7 +93,7 @@ def batch(
     ] = 4096,
     part: PartOption = None,
     no_decisions: NoDecisionsOption = False,
-    respell: RespellOption = None,
+    respell: PageRespellOption = None,
     allow: AllowOption = None,
     thorough: ThoroughOption = False,
     house_style: HouseStyleOption = "final-part",
@@ -154,6 +155,7 @@ def batch(
 
         # A wrong option is told once, and not once a score.
         freedoms = tuple(sorted(set(allow or ())))
+        respell, respelled_notes = respell_values(respell)
         decisions_for("", look=False, respell=respell, allow=freedoms)
         treatment = Treatment(
             part,
@@ -170,6 +172,7 @@ def batch(
                 proof=proof,
                 write_back=write_back,
                 write=write,
+                respelled_notes=respelled_notes,
             ),
             source_marks,
             not no_decisions,

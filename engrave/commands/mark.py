@@ -17,6 +17,7 @@ from pedalsetter.engrave.commands.page_options import (
     FlagsOption,
     HouseStyleOption,
     KeepBreaksOption,
+    PageRespellOption,
     PngOption,
     PreviewOption,
     ProofOption,
@@ -27,6 +28,7 @@ from pedalsetter.engrave.commands.page_options import (
     WatchOption,
     WriteBackOption,
     WriteOption,
+    respell_values,
     wanted_of,
 )
 from pedalsetter.engrave.commands.shell import (
@@ -39,7 +41,6 @@ from pedalsetter.engrave.commands.shell import (
     OnlyOption,
     PartOption,
     QuietOption,
-    RespellOption,
     Score,
     Steps,
     StrictOption,
@@ -67,7 +68,7 @@ def mark(
     part: PartOption = None,
     decisions: DecisionsOption = None,
     no_decisions: NoDecisionsOption = False,
-    respell: RespellOption = None,
+    respell: PageRespellOption = None,
     allow: AllowOption = None,
     thorough: ThoroughOption = False,
     house_style: HouseStyleOption = "final-part",
@@ -116,6 +117,7 @@ def mark(
     with Told(traceback):
         from pedalsetter.engrave.commands.mark_job import MarkJob
 
+        respell, respelled_notes = respell_values(respell)
         job = MarkJob(
             score,
             folder,
@@ -137,6 +139,7 @@ def mark(
                 proof=proof,
                 write_back=write_back,
                 write=write,
+                respelled_notes=respelled_notes,
             ),
             source_marks,
             thorough,

@@ -20,6 +20,7 @@ __all__ = [
     "FlagsOption",
     "HouseStyleOption",
     "KeepBreaksOption",
+    "PageRespellOption",
     "PngOption",
     "PreviewOption",
     "ProofOption",
@@ -31,12 +32,25 @@ __all__ = [
     "WriteBackOption",
     "WriteOption",
     "WrittenFormat",
+    "respell_values",
     "wanted_of",
 ]
 
 HouseStyleOption = Annotated[
     str,
     typer.Option("--house-style", metavar="NAME|FILE", help="How the page looks."),
+]
+PageRespellOption = Annotated[
+    str | None,
+    typer.Option(
+        "--respell",
+        metavar="never|when-needed|freely,named|rewritten|as-written",
+        help="Whether notes may be played on another letter than written (default: when-needed, or "
+        "what the decisions say), and how the page shows it: the string named at the note, the "
+        "note rewritten, or nothing (default: what the house style says). One of either or both, "
+        "with a comma between.",
+        show_default=False,
+    ),
 ]
 DpiOption = Annotated[
     int, typer.Option(min=30, max=1200, help="Resolution of the PNG pages, dots an inch.")
@@ -148,6 +162,35 @@ CueOption = Annotated[
 ]
 
 
+def respell_values(given: str | None) -> tuple[str | None, str | None]:
+    """What ``--respell`` says of the plan, and what of the page; None for what it does not say.
+
+    Raises:
+        DecisionsError: it says two things of one, or something that is not known.
+    """
+    from pedalsetter.analysis.decisions import Respell
+    from pedalsetter.analysis.errors import DecisionsError
+
+    ways, shown = tuple(way.value for way in Respell), ("named", "rewritten", "as-written")
+    words = [] if given is None else [word.strip() for word in given.split(",")]
+    for word in words:
+        if word not in (*ways, *shown):
+            raise DecisionsError(
+                f"there is no way to respell that is called '{word}'",
+                mend=f"Choose {', '.join((*ways, *shown))}.",
+            )
+    found = []
+    for values in (ways, shown):
+        of_one = [word for word in words if word in values]
+        if len(of_one) > 1:
+            raise DecisionsError(
+                f"--respell says both {of_one[0]} and {of_one[1]}",
+                mend=f"Choose one of {', '.join(values)}.",
+            )
+        found.append(of_one[0] if of_one else None)
+    return found[0], found[1]
+
+
 def wanted_of(
     *,
     standalone: bool,
@@ -160,6 +203,7 @@ def wanted_of(
     proof: bool = False,
     write_back: bool,
     write: WrittenFormat | None,
+    respelled_notes: str | None = None,
 ) -> Wanted:
     """What the road is asked for; naming a format is as much as asking for a marked copy."""
     from pedalsetter.engrave.road import Wanted
@@ -175,4 +219,5 @@ def wanted_of(
         proof=proof,
         marked_copy=write_back or write is not None,
         copy_format=None if write is None else write.value,
+        respelled_notes=respelled_notes,
     )

@@ -27,7 +27,8 @@ class Adjustments:
     free_turns: bool = False
     """Right-hand pages end where a hand is free to turn."""
     room: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
-    """Name of a mark to the staff spaces kept free below its row, or if negative above it."""
+    """Name of a mark to the staff spaces kept free below its row, or if negative above it; of a
+    string's name, to those between it and what it stands over or under."""
     shift: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
     """Name of a mark to the staff spaces by which it stands further left than its note."""
     second_row: frozenset[str] = frozenset()

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from pedalsetter.engrave.layout.geometry import Box, MarkBox, PageBoxes, Segment, Thing
+from pedalsetter.engrave.layout.geometry import AT_NOTES, Box, MarkBox, PageBoxes, Segment, Thing
 
 __all__ = [
     "Nearness",
@@ -105,9 +105,14 @@ def nearnesses(boxes: PageBoxes) -> Iterator[Nearness]:
 
 
 def uneven_rows(boxes: PageBoxes) -> tuple[tuple[int, int, str], ...]:
-    """(page, line, row) of every row of marks that has more than one baseline."""
+    """(page, line, row) of every row of marks that has more than one baseline.
+
+    Names of strings stand at their notes and in no row.
+    """
     baselines: dict[tuple[int, int, str], list[float]] = {}
     for mark in boxes.marks:
+        if mark.row == AT_NOTES:
+            continue
         baselines.setdefault((mark.page, mark.line, mark.row), []).append(mark.baseline)
     return tuple(
         row for row, found in sorted(baselines.items()) if max(found) - min(found) > TOLERANCE

@@ -16,6 +16,7 @@ from typing import Any
 from pedalsetter.analysis.errors import EngravingError
 
 __all__ = [
+    "AT_NOTES",
     "Box",
     "Contact",
     "Count",
@@ -27,6 +28,9 @@ __all__ = [
     "Thing",
     "read_boxes",
 ]
+
+AT_NOTES = "pedal-strings"
+"""What stands in the place of a row for marks that stand at their notes."""
 
 Segment = tuple[float, float, float, float]
 """A straight piece of an outline: x0, y0, x1, y1."""
@@ -90,7 +94,7 @@ class MarkBox:
     name: str
     """Its name in the source."""
     row: str
-    """``pedal-diagram``, ``pedal-letters`` or ``pedal-letters-second``."""
+    """``pedal-diagram``, ``pedal-letters``, ``pedal-letters-second``, or ``pedal-strings``."""
     page: int
     line: int
     box: Box

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from pedalsetter.analysis.marking import ChangeMark, Diagram
+from pedalsetter.analysis.marking import Mark
 from pedalsetter.engrave.layout.geometry import Box, MarkBox, PageBoxes
 from pedalsetter.engrave.layout.moments import PrintedMoment
 
@@ -18,7 +18,7 @@ class PlacedMark:
 
     name: str
     """Its name in the source (``d1``, ``c7``)."""
-    mark: Diagram | ChangeMark
+    mark: Mark
     page: int
     """Counted from 1."""
     system: int
@@ -38,13 +38,13 @@ class Placement:
     systems: int
     marks: tuple[PlacedMark, ...]
     """By page, system and from left to right."""
-    missing: tuple[tuple[str, Diagram | ChangeMark], ...]
+    missing: tuple[tuple[str, Mark], ...]
     """Name and mark of what the plan has and no page shows."""
     boxes: PageBoxes
     """What the engraver reported."""
 
 
-def place(marks: Mapping[str, Diagram | ChangeMark], boxes: PageBoxes) -> Placement:
+def place(marks: Mapping[str, Mark], boxes: PageBoxes) -> Placement:
     """Join the marks, by name, to the boxes in which they were printed."""
     systems = _system_numbers(boxes)
     printed = [box for box in boxes.marks if box.name in marks]
@@ -59,9 +59,7 @@ def place(marks: Mapping[str, Diagram | ChangeMark], boxes: PageBoxes) -> Placem
     )
 
 
-def _placed(
-    box: MarkBox, mark: Diagram | ChangeMark, systems: Mapping[tuple[int, int], int]
-) -> PlacedMark:
+def _placed(box: MarkBox, mark: Mark, systems: Mapping[tuple[int, int], int]) -> PlacedMark:
     system = systems[box.page, box.line]
     moment = PrintedMoment(box.moment, box.grace)
     return PlacedMark(box.name, mark, box.page, system, box.ink, box.baseline, moment)

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from pedalsetter.analysis.part import HarpPart
+from pedalsetter.analysis.string_marks import StringMark
 from pedalsetter.engrave.layout.collisions import (
     Nearness,
     nearnesses,
@@ -70,9 +71,7 @@ def prove(part: HarpPart, placement: Placement) -> LayoutProof:
     uneven = uneven_rows(placement.boxes)
     past = tuple(mark.name for mark in past_the_edge(placement.boxes))
     moments = PrintedMoments(part)
-    misplaced = tuple(
-        placed.name for placed in placement.marks if placed.moment != moments.of(placed.mark.place)
-    )
+    misplaced = tuple(placed.name for placed in placement.marks if not _in_place(placed, moments))
     missing = tuple(name for name, _ in placement.missing)
     return LayoutProof(
         marks=len(placement.marks),
@@ -89,6 +88,17 @@ def prove(part: HarpPart, placement: Placement) -> LayoutProof:
             *_crowded(part, placement, near),
         ),
     )
+
+
+def _in_place(placed: PlacedMark, moments: PrintedMoments) -> bool:
+    """Whether a mark was printed at its moment; at a grace note its beat is enough for a name.
+
+    A name of a string hangs on the very note, and another voice may have more grace notes there.
+    """
+    wanted = moments.of(placed.mark.place)
+    if isinstance(placed.mark, StringMark):
+        return placed.moment.time == wanted.time
+    return placed.moment == wanted
 
 
 def _crowded(part: HarpPart, placement: Placement, near: tuple[Nearness, ...]) -> Iterator[str]:

@@ -25,6 +25,7 @@ from types import MappingProxyType
 
 from pedalsetter.analysis.marking import ChangeMark, Diagram
 from pedalsetter.analysis.part import HarpPart, Place
+from pedalsetter.analysis.string_marks import StringMark
 from pedalsetter.engrave.house_style import HouseStyle
 from pedalsetter.engrave.layout.adjustments import Adjustments
 from pedalsetter.engrave.layout.collisions import Nearness
@@ -182,6 +183,8 @@ def _with_remedy(
     mark = placed[name]
     system = _systems(placement)[mark.page, mark.system]
     of_rows = nearness.other in placed
+    if isinstance(mark.mark, StringMark):
+        return _further_out(part, system, nearness, name, before)
     between = _place(style, mark, before) == "between"
     for number in range(before.tried.get(name, 0), 4):
         after: Adjustments | None = None
@@ -203,6 +206,21 @@ def _with_remedy(
         if after is not None:
             return _counted(after, name, number)
     return before
+
+
+def _further_out(
+    part: HarpPart, system: Line, nearness: Nearness, name: str, before: Adjustments
+) -> Adjustments:
+    """The name of a string stands further from its note, then has a wider bar, then neither."""
+    tried = before.tried.get(name, 0)
+    if tried == 0:
+        away = round(CLEARANCE / 2 - nearness.distance, 2)
+        after: Adjustments | None = replace(
+            before, room=MappingProxyType({**before.room, name: away})
+        )
+    else:
+        after = _broken(part, system, before) if tried == 1 else None
+    return before if after is None else _counted(after, name, tried)
 
 
 def _shifted(

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Any
 
 from pedalsetter.analysis.part import HarpPart, Notice
@@ -25,6 +26,7 @@ from pedalsetter.engrave.notation.streams import (
     make_streams,
     staff_name,
 )
+from pedalsetter.engrave.notation.string_names import add_string_names
 from pedalsetter.engrave.notation.threading import follow_links
 from pedalsetter.engrave.notation.ties import add_ties
 from pedalsetter.engrave.notation.timeline import BarUnit
@@ -51,13 +53,18 @@ class NotatedScore:
 
 
 def build_score(
-    part: HarpPart, units: tuple[BarUnit, ...], *, source_systems: bool = False
+    part: HarpPart,
+    units: tuple[BarUnit, ...],
+    *,
+    source_systems: bool = False,
+    string_names: Mapping[str, str] = MappingProxyType({}),
 ) -> NotatedScore:
     """Build the score of a part over the given bars.
 
     ``units`` come from :func:`~pedalsetter.engrave.notation.timeline.bar_units`; every lane beside
     the score must use the same ones. With ``source_systems`` lines and pages break as in the
-    source. Takes some 5 ms a bar.
+    source. ``string_names`` are the names of strings to print, as source, by the ids of their
+    chords. Takes some 5 ms a bar.
     """
     part = as_seen(part)
     notices = Notices(part)
@@ -73,6 +80,7 @@ def build_score(
     add_glissandi(streams, sheet, notices)
     joining = add_arpeggios(streams, sheet, notices)
     add_ornaments(streams, sheet, notices)
+    add_string_names(string_names, sheet)
     voices = build_voices(part, units, streams, sheet, notices)
     signs = build_staff_signs(
         part,

@@ -20,11 +20,13 @@ from pedalsetter.analysis.findings import effect_told
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import Severity
 from pedalsetter.analysis.source_policy import SourceMarks
+from pedalsetter.analysis.string_marks import StringMark
 from pedalsetter.engrave.house_style import HouseStyle
 from pedalsetter.engrave.layout.geometry import Box, Line
 from pedalsetter.engrave.layout.placement import Placement
 from pedalsetter.engrave.output.critical_notes import CriticalNote, critical_notes
 from pedalsetter.engrave.output.raster import as_png
+from pedalsetter.engrave.output.respelled_lines import respelled_lines
 
 __all__ = ["critical_html", "critical_markdown"]
 
@@ -51,6 +53,10 @@ def critical_markdown(part: HarpPart, edition: Edition, style: HouseStyle | None
     if part.doubtful_words:
         lines += ["", "## Doubtful words", ""]
         lines += [f"* {_plain(each)}" for each in _doubts(part)]
+    otherwise = _on_other_strings(part, edition)
+    if otherwise:
+        lines += ["", f"## {_OTHERWISE}", ""]
+        lines += [f"* {_plain(each)}" for each in otherwise]
     hard = _hard(part, edition)
     if hard:
         lines += ["", f"## {_HARD}", ""]
@@ -102,6 +108,10 @@ def critical_html(
     if part.doubtful_words:
         items = "".join(f"<li>{html.escape(each)}</li>" for each in _doubts(part))
         body += f"<h2>Doubtful words</h2>\n<ul>{items}</ul>\n"
+    otherwise = _on_other_strings(part, edition)
+    if otherwise:
+        items = "".join(f"<li>{html.escape(each)}</li>" for each in otherwise)
+        body += f"<h2>{_OTHERWISE}</h2>\n<ul>{items}</ul>\n"
     hard = _hard(part, edition)
     if hard:
         items = "".join(
@@ -182,6 +192,15 @@ def _doubts(part: HarpPart) -> list[str]:
         where = f"Bar {part.printed_bar(doubt.bar)}, beat {part.printed_beat(place)}"
         found.append(f"{where}: “{words}”. {doubt.why}")
     return found
+
+
+_OTHERWISE = "Notes on other strings than the written ones"
+
+
+def _on_other_strings(part: HarpPart, edition: Edition) -> list[str]:
+    """A sentence for each place where the player plucks another string than the written one."""
+    lines = sorted(respelled_lines(part, edition.plan), key=lambda line: line[0])
+    return [f"{told[0].upper()}{told[1:]}" for _, told in lines]
 
 
 _HARD = "What cannot be played, or is hard"
@@ -267,7 +286,9 @@ class _Pictures:
         boxes = [
             mark.box
             for mark in self.marks
-            if mark.mark.place == note.mark_place and mark.page == line.page
+            if mark.mark.place == note.mark_place
+            and mark.page == line.page
+            and not isinstance(mark.mark, StringMark)
         ]
         if not boxes:
             return None

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from importlib import metadata
 from typing import Any
 
-from pedalsetter.analysis.marking import ChangeMark, Diagram, Markings
+from pedalsetter.analysis.marking import Mark, Markings
 from pedalsetter.analysis.part import HarpPart, Notice
 from pedalsetter.engrave.house_style import HouseStyle, style_for
 from pedalsetter.engrave.layout.adjustments import Adjustments
@@ -23,6 +23,7 @@ from pedalsetter.engrave.notation import engraver_score
 from pedalsetter.engrave.notation.escaping import comment
 from pedalsetter.engrave.notation.mark_row import build_mark_row
 from pedalsetter.engrave.notation.score import build_score
+from pedalsetter.engrave.notation.string_names import name_marks, string_events
 from pedalsetter.engrave.notation.timeline import bar_units, grace_skips
 from pedalsetter.engrave.output.page import (
     STYLESHEET,
@@ -42,7 +43,7 @@ class LilypondDocument:
     """A part as LilyPond source."""
 
     text: str
-    marks: Mapping[str, Diagram | ChangeMark]
+    marks: Mapping[str, Mark]
     """Every pedal mark by its name in the source."""
     warnings: tuple[Notice, ...]
     """What the notation could show only in part."""
@@ -69,7 +70,13 @@ def lilypond_source(
     chosen = first_adjustments(part, style) if adjustments is None else adjustments
     units = bar_units(part, mark_places(markings))
     lanes = build_lanes(part, markings, style, units, grace_skips(part), chosen)
-    notated = build_score(part, units, source_systems=source_systems)
+    strings = name_marks(markings, style)
+    notated = build_score(
+        part,
+        units,
+        source_systems=source_systems,
+        string_names=string_events(strings, style, chosen.room),
+    )
     _number_bars(notated.staves, style)
     music = {
         **{f"rowOf{row.value}": _block(lane) for row, lane in lanes.rows.items()},
@@ -91,7 +98,8 @@ def lilypond_source(
         *(f"{name} = {text.strip()}" for name, text in music.items()),
         score_block(style, tuple(lanes.rows)),
     ]
-    return LilypondDocument("\n\n".join(pieces), lanes.marks, tuple(notated.warnings))
+    marks: dict[str, Mark] = {**lanes.marks, **strings}
+    return LilypondDocument("\n\n".join(pieces), marks, tuple(notated.warnings))
 
 
 def _opening(part: HarpPart) -> str:

@@ -86,4 +86,4 @@ def _put_in(markings: Markings) -> Markings:
                 changes.append(replace(mark, changes=own))
         else:
             changes.append(mark)
-    return Markings(diagrams, tuple(changes))
+    return replace(markings, diagrams=diagrams, changes=tuple(changes))

@@ -16,7 +16,7 @@ import os
 from collections.abc import Callable, Iterable, Mapping
 
 from pedalsetter.analysis.errors import ScoreError
-from pedalsetter.analysis.marking import ChangeMark, Diagram, Markings
+from pedalsetter.analysis.marking import Diagram, Mark, Markings
 from pedalsetter.analysis.part import HarpPart, Notice, Place, SourceMark
 from pedalsetter.analysis.reading.limits import DEFAULT_LIMITS, Limits, parse_xml
 from pedalsetter.engrave.house_style import HouseStyle
@@ -127,7 +127,7 @@ def _into_document(data: bytes, file: str, request: Request) -> WrittenBack:
 
 
 def _element(
-    mark: Diagram | ChangeMark,
+    mark: Mark,
     part: HarpPart,
     staves: Mapping[int, str],
     lowest: str,
@@ -161,7 +161,7 @@ def _element(
     return lambda layout: rendered(element, layout, prefix)
 
 
-def _rend(run: Run, mark: Diagram | ChangeMark, style: HouseStyle | None, prefix: str) -> str:
+def _rend(run: Run, mark: Mark, style: HouseStyle | None, prefix: str) -> str:
     """One run of text; directions are italic unless they say otherwise, letters stand upright."""
     attributes = [("fontstyle", "normal")]
     if style is not None:

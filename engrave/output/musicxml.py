@@ -20,7 +20,7 @@ from dataclasses import dataclass, replace
 from lxml import etree
 
 from pedalsetter.analysis.errors import ScoreError
-from pedalsetter.analysis.marking import ChangeMark, Diagram, Markings
+from pedalsetter.analysis.marking import Diagram, Mark, Markings
 from pedalsetter.analysis.part import HarpPart, Notice, SourceMark
 from pedalsetter.analysis.reading.container import is_zip, score_member
 from pedalsetter.analysis.reading.harp_part import drop_namespace
@@ -243,30 +243,25 @@ class _Writer:
         self.taken = frozenset(name.decode() for name in _LIKE_OURS.findall(text))
         staves = [(each.text or "").strip() for each in opened.element.iter("staves")]
         self.staves = max((int(count) for count in staves if count.isdigit()), default=1)
-        self.anchors = {
-            staff: Anchors(part, opened.element, staff)
-            for staff in {
-                min(staff or options.staff, self.staves)
-                for staff in (options.diagram_staff, options.letter_staff)
-            }
-        }
+        self.anchors = {1: Anchors(part, opened.element, 1)}
+        self.element = opened.element
         self.edits: list[Edit] = []
         self.notices: list[Notice] = []
         self.marks = 0
 
-    def write(self, by_bar: Mapping[int, Sequence[Diagram | ChangeMark]]) -> None:
+    def write(self, by_bar: Mapping[int, Sequence[Mark]]) -> None:
         for bar, of_bar in by_bar.items():
-            measure = next(iter(self.anchors.values())).measure_of(bar)
+            measure = self.anchors[1].measure_of(bar)
             if measure is not None:
                 self._bar(bar, self.measures[measure], of_bar)
             else:
                 self._notice(of_bar[0], "the upper part has no such bar; its marks were left out")
 
-    def _bar(self, bar: int, measure: Measure, marks: Sequence[Diagram | ChangeMark]) -> None:
+    def _bar(self, bar: int, measure: Measure, marks: Sequence[Mark]) -> None:
         free = names(f"p{self.part.source.part_number}-b{bar + 1}", measure, self.taken)
         placed: list[tuple[int | None, Callable[[Layout], str]]] = []
         for mark in marks:
-            anchor = self.anchors[self._staff(mark)].find(mark.place)
+            anchor = self._anchors(self._staff(mark)).find(mark.place)
             if anchor.missed:
                 self._notice(
                     mark,
@@ -278,8 +273,13 @@ class _Writer:
         self.edits += insertions(self.text, measure, placed)
         self.marks += len(placed)
 
+    def _anchors(self, staff: int) -> Anchors:
+        if staff not in self.anchors:
+            self.anchors[staff] = Anchors(self.part, self.element, staff)
+        return self.anchors[staff]
+
     def _direction(
-        self, mark: Diagram | ChangeMark, anchor: Anchor, name: str, prefix: str
+        self, mark: Mark, anchor: Anchor, name: str, prefix: str
     ) -> Callable[[Layout], str]:
         style = self.options.style
         if isinstance(mark, Diagram) and not self.options.is_text(mark):
@@ -313,7 +313,7 @@ class _Writer:
         sign = "" if self.with_id else SIGN.format(name.removeprefix(PREFIX))
         return lambda layout: sign + rendered(direction, layout, prefix)
 
-    def _notice(self, mark: Diagram | ChangeMark, what: str) -> None:
+    def _notice(self, mark: Mark, what: str) -> None:
         self.notices.append(
             Notice(
                 what,
@@ -323,12 +323,12 @@ class _Writer:
             )
         )
 
-    def _staff(self, mark: Diagram | ChangeMark) -> int:
+    def _staff(self, mark: Mark) -> int:
         """The staff of a mark, as far as the part has so many."""
         return min(self.options.staff_of(mark), self.staves)
 
 
-def _words(run: Run, mark: Diagram | ChangeMark, style: HouseStyle | None) -> Element:
+def _words(run: Run, mark: Mark, style: HouseStyle | None) -> Element:
     """One ``<words>``; letters of pedals stand upright unless a style says otherwise."""
     attributes = [("font-style", "normal")]
     if style is not None:

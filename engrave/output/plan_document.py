@@ -101,6 +101,16 @@ def plan_document(part: HarpPart, plan: PedalPlan, markings: Markings) -> dict[s
             for diagram in markings.diagrams
         ],
         "respelled": _otherwise(pages, plan.respelled, "written"),
+        "string_names": [
+            {
+                **pages.of(mark.place),
+                "staff": mark.staff,
+                "strings": [string.name for string in mark.strings],
+                "side": "above" if mark.above else "below",
+                "editorial": mark.editorial,
+            }
+            for mark in markings.strings
+        ],
         "neighbours": _otherwise(pages, plan.neighbours, "beside"),
         "decisions": [
             {

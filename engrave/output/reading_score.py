@@ -28,6 +28,7 @@ from pedalsetter.engrave.notation.lane import Lane
 from pedalsetter.engrave.notation.mark_row import build_mark_row
 from pedalsetter.engrave.notation.score import build_score
 from pedalsetter.engrave.notation.streams import staff_name
+from pedalsetter.engrave.notation.string_names import name_marks, string_events
 from pedalsetter.engrave.notation.timeline import BarUnit, grace_skips
 from pedalsetter.engrave.output.engraver import engrave
 from pedalsetter.engrave.output.lilypond import LilypondDocument
@@ -150,7 +151,8 @@ def reading_source(
     units = tuple(BarUnit(b.index, b.index, b.start, b.length, False) for b in part.bars)
     graces = grace_skips(part)
     lanes = build_lanes(part, markings, style, units, graces, chosen)
-    notated = build_score(part, units)
+    strings = name_marks(markings, style)
+    notated = build_score(part, units, string_names=string_events(strings, style, chosen.room))
     flags = Lane(part)
     for number, finding in enumerate(findings, start=1):
         flags.sign(finding.place.bar, finding.place.offset, f'\\findingFlag "{number}"')
@@ -184,7 +186,7 @@ def reading_source(
         f"\\markup \\smaller \\italic {quoted(PROPOSAL)}",
     ]
     text = "\n\n".join(pieces) + "\n"
-    return LilypondDocument(text, lanes.marks, tuple(notated.warnings))
+    return LilypondDocument(text, {**lanes.marks, **strings}, tuple(notated.warnings))
 
 
 def _small(style: HouseStyle, score: FullScore) -> HouseStyle:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from textwrap import wrap
 from typing import TYPE_CHECKING
@@ -14,11 +14,11 @@ from rich.text import Text
 
 from pedalsetter.analysis.findings import effect_told
 from pedalsetter.analysis.part import HarpPart, Notice, Place
-from pedalsetter.analysis.pedal_plan import Change, Finding, FindingKind, PedalPlan, Severity
-from pedalsetter.analysis.respelling import Pitch
+from pedalsetter.analysis.pedal_plan import Change, Finding, FindingKind, Severity
 from pedalsetter.analysis.wording import listed, many
 from pedalsetter.engrave.output.best_told import best_told
 from pedalsetter.engrave.output.entries import Entry, Selection, entries_of, verdict
+from pedalsetter.engrave.output.respelled_lines import respelled_lines
 from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
 from pedalsetter.engrave.output.terminal import shown
 
@@ -66,7 +66,7 @@ def print_plan(planned: PlannedScore, selection: Selection = Selection()) -> Non
         console.print()
     elif bars is not None and plan.changes:
         say(console, "No pedal moves in these bars.")
-    for place, line in _respelled_lines(part, plan):
+    for place, line in respelled_lines(part, plan):
         if bars is None or place.bar in bars:
             say(console, line)
     print_findings(console, part, plan.findings, tried=planned.mends_tried, selection=selection)
@@ -74,27 +74,6 @@ def print_plan(planned: PlannedScore, selection: Selection = Selection()) -> Non
     if changes:
         say(console, "--why BAR, --why 5-12 or --why all says why a pedal moves there.")
     say(console, PROPOSAL)
-
-
-def _respelled_lines(part: HarpPart, plan: PedalPlan) -> Iterator[tuple[Place, str]]:
-    """Place and one line for all notes that are played together on strings of one name."""
-    notes = {head.id: (part.place_of(event), head.pitch) for event, head in part.notes()}
-    together: dict[tuple[Place, str], list[Pitch]] = {}
-    for use in plan.respelled:
-        if use.sounding is not None:
-            together.setdefault((notes[use.note][0], use.sounding.name), []).append(use.written)
-    for use in plan.neighbours:
-        if use.sounding is not None:
-            place, pitch = notes[use.note]
-            what = f"{use.written} beside {pitch} is played on {use.sounding.name}."
-            yield place, f"{part.told_place(place)}: {what}"
-    for (place, name), written in together.items():
-        pitches = list(dict.fromkeys(sorted(written, key=lambda pitch: pitch.midi)))
-        verb = "is" if len(pitches) == 1 else "are"
-        yield (
-            place,
-            f"{part.told_place(place)}: {listed(map(str, pitches))} {verb} played on {name}.",
-        )
 
 
 def print_summary(

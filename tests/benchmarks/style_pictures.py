@@ -20,8 +20,10 @@ from PIL import Image
 from styled_pages import marks_of
 
 from pedalsetter.analysis.part import HarpPart, Section, SectionReason
+from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_part
 from pedalsetter.engrave.house_style import house_style_names, load_house_style
+from pedalsetter.engrave.notation.string_names import as_printed
 from pedalsetter.engrave.output.raster import as_png, page_pictures
 from pedalsetter.engrave.output.settled_press import SettledPart, engrave_settled
 from pedalsetter.engrave.road import mark_score
@@ -50,6 +52,7 @@ JUMP: HarpPart = build_part(
     repeats={1: 2},
     endings={1: (1,), 2: (2,)},
 )
+RESPELLED: HarpPart = build_part("E#4+E5/h F4+C5/h | r/w", "F#4+F5/h G4/h | C3+B#3/h C3/h")
 CHANGES: HarpPart = build_part("F4/h F#4/h", "F4/h F#4/h", "F4/w", "G4/w", tempo=60)
 
 
@@ -73,6 +76,7 @@ MOVING = replace(SHORT, sections=(Section(2, (SectionReason.REHEARSAL,), "A"),))
 
 SHOWN_IN: dict[str, HarpPart] = {
     "ring_changed": MOVING,
+    "respelled_notes": RESPELLED,
     "diagrams_at_glissandos": GLISSANDO,
     "diagrams_at_jumps": JUMP,
     "diagrams_after_rest_bars": REST,
@@ -130,6 +134,10 @@ IN_FILE: dict[str, tuple[str, str]] = {
         "`place` and `staff`",
     ),
     "letter_size": ("`font-size`", "`rend` with `fontsize`"),
+    "respelled_notes": (
+        "named, also where the page has them rewritten: `words` at the note; as written: nothing",
+        "named, also where the page has them rewritten: `dir` at the beat; as written: nothing",
+    ),
     "letter_stand": ("where the `direction` stands", "`tstamp`"),
     "diagram_form": (
         "strokes are `harp-pedals`; letters are `words`",
@@ -196,8 +204,9 @@ def picture(option: Option, value: Any) -> Image.Image:
         return pages_picture(settled.engraved.engraving.pdf, 22)
     part = SHOWN_IN.get(option.field, SHORT)
     mark = marks_of(part, style, option.field == "brackets")
+    page = as_printed(part, plan_changes(part), style)
     return systems_picture(
-        engrave_settled(part, mark, style, source_systems=part in (SYSTEMS, PAGES))
+        engrave_settled(page, mark, style, source_systems=part in (SYSTEMS, PAGES))
     )
 
 

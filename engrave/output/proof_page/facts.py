@@ -6,11 +6,12 @@ from typing import Any
 
 from pedalsetter.analysis.decisions import Spot
 from pedalsetter.analysis.harp import Foot, Letter
-from pedalsetter.analysis.marking import ChangeMark, Diagram, Origin
+from pedalsetter.analysis.marking import ChangeMark, Diagram, Mark, Origin
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import Change, PedalPlan
 from pedalsetter.analysis.playing.moments import number_graces, place_of
 from pedalsetter.analysis.respelling import strings_for
+from pedalsetter.analysis.string_marks import StringMark
 from pedalsetter.analysis.wording import NotesByName
 from pedalsetter.engrave.output.decisions_text import spot_at, spot_lines
 from pedalsetter.engrave.output.why_report import change_facts, worth
@@ -31,12 +32,15 @@ class MarkFacts:
         self._part, self._plan = part, plan
         self._names = NotesByName(part)
         graces = number_graces(part)
+        self._events = {event.id: event for event in part.events}
         self._notes = {
             head.id: (event, head, place_of(part, event, graces)) for event, head in part.notes()
         }
 
-    def of(self, mark: Diagram | ChangeMark) -> dict[str, Any]:
+    def of(self, mark: Mark) -> dict[str, Any]:
         """The data of one mark."""
+        if isinstance(mark, StringMark):
+            return self._of_strings(mark)
         where = self._part.told_place(mark.place)
         if isinstance(mark, ChangeMark):
             changes = mark.changes
@@ -52,6 +56,7 @@ class MarkFacts:
             "decided": decided,
             "at": self._at(mark.place),
             "changes": [self._change(change) for change in changes],
+            "notes": [],
             "diagram": None,
         }
         if isinstance(mark, Diagram):
@@ -69,6 +74,28 @@ class MarkFacts:
                 },
             ]
         return data
+
+    def _of_strings(self, mark: StringMark) -> dict[str, Any]:
+        """The same for names of strings: each note of their chord may be played otherwise."""
+        names = {string.name for string in mark.strings}
+        uses = [
+            self._plan.strings.get(head.id)
+            for head in self._events[mark.event].heads
+            if head.id in self._notes
+        ]
+        return {
+            "where": self._part.told_place(mark.place),
+            "text": " ".join(f"={string.name}" for string in mark.strings),
+            "decided": False,
+            "at": self._at(mark.place),
+            "changes": [],
+            "notes": [
+                self._note(use.note)
+                for use in uses
+                if use is not None and use.sounding is not None and use.sounding.name in names
+            ],
+            "diagram": None,
+        }
 
     def _at(self, place: Place) -> str:
         return "\n".join(spot_lines(spot_at(self._part, place)))

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from pedalsetter.analysis.harp import Setting
-from pedalsetter.analysis.marking import ChangeMark, Diagram, Markings
+from pedalsetter.analysis.marking import ChangeMark, Diagram, Mark, Markings
+from pedalsetter.analysis.string_marks import StringMark
 from pedalsetter.engrave.output.write_back.splice import Layout
 
 __all__ = ["Element", "decimal", "diagram_of_musicxml", "in_order", "rendered"]
@@ -24,10 +25,13 @@ class Element:
     """The text holds markup of our own and is not escaped."""
 
 
-def in_order(markings: Markings) -> list[Diagram | ChangeMark]:
-    """All marks by place, a diagram before letters where both stand at one."""
-    marks: list[Diagram | ChangeMark] = [*markings.diagrams, *markings.changes]
-    return sorted(marks, key=lambda mark: (mark.place, isinstance(mark, ChangeMark)))
+def in_order(markings: Markings) -> list[Mark]:
+    """All marks by place; at one place a diagram, then letters, then names of strings."""
+    marks: list[Mark] = [*markings.diagrams, *markings.changes, *markings.strings]
+    return sorted(marks, key=lambda mark: (mark.place, _ORDER.index(type(mark))))
+
+
+_ORDER = (Diagram, ChangeMark, StringMark)
 
 
 def rendered(element: Element, layout: Layout, prefix: str = "", level: int = 0) -> str:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from pedalsetter.analysis.errors import HouseStyleError
-from pedalsetter.analysis.marking import ChangeMark, Diagram
+from pedalsetter.analysis.marking import Diagram, Mark
 from pedalsetter.analysis.part import HarpPart, Notice
+from pedalsetter.analysis.string_marks import StringMark
 from pedalsetter.engrave.house_style import HouseStyle, style_for
 
 __all__ = ["DEFAULT_OPTIONS", "WriteBackOptions", "WrittenBack", "options_of"]
@@ -42,19 +43,23 @@ class WriteBackOptions:
             if staff is not None and staff < 1:
                 raise HouseStyleError(f"staves are counted from 1, not {staff}")
 
-    def staff_of(self, mark: Diagram | ChangeMark) -> int:
+    def staff_of(self, mark: Mark) -> int:
         """The staff that a mark belongs to."""
+        if isinstance(mark, StringMark):
+            return mark.staff
         own = self.diagram_staff if isinstance(mark, Diagram) else self.letter_staff
         return self.staff if own is None else own
 
-    def placement_of(self, mark: Diagram | ChangeMark) -> str:
+    def placement_of(self, mark: Mark) -> str:
         """Where a mark stands."""
+        if isinstance(mark, StringMark):
+            return "above" if mark.above else "below"
         return self.diagram_placement if isinstance(mark, Diagram) else self.letter_placement
 
-    def is_text(self, mark: Diagram | ChangeMark) -> bool:
+    def is_text(self, mark: Mark) -> bool:
         """Whether a mark is written as words."""
         strokes = self.style is None or self.style.diagram_form == "strokes"
-        return isinstance(mark, ChangeMark) or not strokes
+        return not isinstance(mark, Diagram) or not strokes
 
 
 DEFAULT_OPTIONS = WriteBackOptions()
@@ -83,6 +88,6 @@ class WrittenBack:
     suffix: str
     """``.musicxml``, ``.mxl`` or ``.mei``: what a new file of this kind is called."""
     marks: int
-    """How many diagrams and stacks of letters were put in."""
+    """How many diagrams, stacks of letters and names of strings were put in."""
     notices: tuple[Notice, ...] = ()
     """Marks that could not be put exactly where they belong."""

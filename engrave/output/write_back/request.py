@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from pedalsetter.analysis.errors import PedalsetterError, ScoreError
-from pedalsetter.analysis.marking import ChangeMark, Diagram, Markings
+from pedalsetter.analysis.marking import Mark, Markings
 from pedalsetter.analysis.part import HarpPart, SourceMark
 from pedalsetter.analysis.reading.harp_part import score_bytes
 from pedalsetter.analysis.reading.limits import DEFAULT_LIMITS, Limits
@@ -36,13 +36,13 @@ class Request:
     our own (:func:`~pedalsetter.engrave.output.write_back.clearing.without_marks`)."""
     limits: Limits = DEFAULT_LIMITS
 
-    def by_bar(self, file: str) -> dict[int, list[Diagram | ChangeMark]]:
+    def by_bar(self, file: str) -> dict[int, list[Mark]]:
         """The marks of each bar that has any, by place.
 
         Raises:
             ScoreError: a mark stands beyond the last bar.
         """
-        found: dict[int, list[Diagram | ChangeMark]] = {}
+        found: dict[int, list[Mark]] = {}
         for mark in in_order(self.markings):
             if mark.place.bar >= len(self.part.bars):
                 raise other_score(file)

@@ -8,9 +8,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from pedalsetter.analysis.marking import ChangeMark, Diagram
+from pedalsetter.analysis.marking import Diagram, Mark
+from pedalsetter.analysis.string_marks import StringMark
 from pedalsetter.engrave.house_style import HouseStyle, load_house_style
-from pedalsetter.engrave.mark_text import Word, change_words, mark_font_points, setting_lines
+from pedalsetter.engrave.mark_text import (
+    STRING_NAME_SIZE,
+    Word,
+    change_words,
+    mark_font_points,
+    setting_lines,
+    string_text,
+)
 
 __all__ = ["SMALL", "Font", "Run", "font_of", "runs_of"]
 
@@ -29,13 +37,15 @@ class Run:
     small: bool = False
 
 
-def runs_of(mark: Diagram | ChangeMark, style: HouseStyle | None) -> tuple[Run, ...]:
+def runs_of(mark: Mark, style: HouseStyle | None) -> tuple[Run, ...]:
     """The text of a mark, in the wording of a style or, without one, of ``final-part``.
 
     Letters stand one a line, right foot above left; a setting stands as the style wants it, in two
     lines or in one.
     """
     style = style or load_house_style()
+    if isinstance(mark, StringMark):
+        return (Run("\n".join(string_text(mark, style))),)
     opening, closing = _BRACKETS[style.brackets]
     if isinstance(mark, Diagram):
         lines = [
@@ -84,8 +94,10 @@ class Font:
     bold: bool
 
 
-def font_of(mark: Diagram | ChangeMark, style: HouseStyle) -> Font:
+def font_of(mark: Mark, style: HouseStyle) -> Font:
     """The font of a mark's text; its size is that on the page of the style."""
+    if isinstance(mark, StringMark):
+        return Font("serif", mark_font_points(style, STRING_NAME_SIZE), italic=False, bold=False)
     size = style.diagram_size if isinstance(mark, Diagram) else style.letter_size
     family = "sans-serif" if style.font == "sans" else "serif"
     return Font(family, mark_font_points(style, size), style.italic, style.bold)

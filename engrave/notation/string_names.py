@@ -1,0 +1,56 @@
+"""The strings of notes that are played on another one than the written one, named at the notes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from pedalsetter.analysis.findings.edits import as_played
+from pedalsetter.analysis.marking import Markings
+from pedalsetter.analysis.part import HarpPart
+from pedalsetter.analysis.pedal_plan import PedalPlan
+from pedalsetter.analysis.string_marks import StringMark
+from pedalsetter.engrave.house_style import HouseStyle
+from pedalsetter.engrave.mark_text import string_words
+from pedalsetter.engrave.notation.escaping import quoted
+from pedalsetter.engrave.notation.sheet import Sheet
+
+__all__ = ["add_string_names", "as_printed", "name_marks", "string_events"]
+
+
+def as_printed(part: HarpPart, plan: PedalPlan, style: HouseStyle) -> HarpPart:
+    """The part as the page of a style has it: its notes on the strings that play them, or not.
+
+    Trilled notes and the ends of glissandi stay as written; their names are left to the reader.
+    """
+    return as_played(part, plan) if style.respelled_notes == "rewritten" else part
+
+
+def name_marks(markings: Markings, style: HouseStyle) -> dict[str, StringMark]:
+    """What a style's page prints, by the names that it has in the source (``s1``)."""
+    if style.respelled_notes != "named":
+        return {}
+    return {f"s{number}": mark for number, mark in enumerate(markings.strings, 1)}
+
+
+def string_events(
+    marks: Mapping[str, StringMark], style: HouseStyle, away: Mapping[str, float]
+) -> dict[str, str]:
+    """The marks as they hang on their chords, by the ids of these.
+
+    ``away`` has the staff spaces that a mark keeps, if any, from what it stands over or under.
+    """
+    return {
+        mark.event: _event(name, mark, style, away.get(name, 0.0)) for name, mark in marks.items()
+    }
+
+
+def _event(name: str, mark: StringMark, style: HouseStyle, away: float) -> str:
+    side = "UP" if mark.above else "DOWN"
+    text = rf"\stringNames #{side} {quoted(name)} {quoted(' '.join(string_words(mark, style)))}"
+    return rf"-\tweak padding #{away:g} {text}" if away else text
+
+
+def add_string_names(events: Mapping[str, str], sheet: Sheet) -> None:
+    """Write what hangs on chords, by their ids."""
+    for event, text in events.items():
+        sheet.events[event].after.append(text)
