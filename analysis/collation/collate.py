@@ -240,7 +240,7 @@ class _Writer:
             why += " As a reminder it does no harm."
         return CollationEntry(
             EntryKind.REDUNDANT,
-            MarkSeverity.REMARK if reminder else MarkSeverity.QUESTIONABLE,
+            MarkSeverity.REMARK,
             self.part.place_of(mark),
             mark.staff,
             (move.letter,),

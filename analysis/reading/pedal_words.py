@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import IntEnum
 from functools import cache
 
@@ -17,7 +17,16 @@ from pedalsetter.analysis.errors import SettingError
 from pedalsetter.analysis.harp import LETTERS
 from pedalsetter.analysis.pitch_names import Language, parse_name
 
-__all__ = ["Form", "Name", "is_chord_symbol", "names_in", "readings", "whole_setting"]
+__all__ = [
+    "Form",
+    "Name",
+    "is_chord_symbol",
+    "is_led",
+    "names_in",
+    "readings",
+    "speaks_of_pedals",
+    "whole_setting",
+]
 
 
 class Form(IntEnum):
@@ -60,6 +69,10 @@ _WORDS: Mapping[Language, str] = {
     Language.SPANISH: "bemol|sostenido|becuadro",
 }
 
+_LEAD = re.compile(r"(?i:ped(?:al(?:s|e|es|en|i)?)?)(?:(?:\s*[.:])+\s*|\s+|\Z)")
+"""The word that some parts write before a name, in any of the five languages, accents gone:
+``Ped. F♯``, ``Pedal: E♭``, ``pédales``, ``pedale``."""
+
 _ORDINARY = frozenset({"es", "as", "des", "ces", "his"})
 """Names that are words of a language or syllables of a text too: *Es*, *Des*, *His* …"""
 
@@ -88,7 +101,8 @@ def _pattern(language: Language) -> re.Pattern[str]:
 def names_in(text: str, language: Language) -> tuple[Name, ...]:
     """The names of which a text consists in ``language``; empty if anything else is in it.
 
-    Names stand apart by spaces, line breaks, commas, strokes and bars, in brackets or not.
+    Names stand apart by spaces, line breaks, commas, strokes and bars, in brackets or not. The word
+    *pedal* may stand before them; after it a name is plainly one.
 
     >>> [(name.letter, name.alter) for name in names_in("E♭ B natural", Language.ENGLISH)]
     [('E', -1), ('B', 0)]
@@ -97,7 +111,18 @@ def names_in(text: str, language: Language) -> tuple[Name, ...]:
     >>> names_in("la main gauche", Language.FRENCH)
     ()
     """
-    plain = _without_accents(text.translate(_SMUFL).translate(_BRACKETS)).strip()
+    plain = _bare(text)
+    lead = _LEAD.match(plain)
+    if lead is not None:
+        named = _names(plain[lead.end() :], language)
+        return tuple(
+            replace(name, form=Form.NAMED) if name.form in (Form.SHORT, Form.PLAIN) else name
+            for name in named
+        )
+    return _names(plain, language)
+
+
+def _names(plain: str, language: Language) -> tuple[Name, ...]:
     pattern = _pattern(language)
     breaks = re.compile(rf"{_BREAK}*")
     found: list[Name] = []
@@ -179,6 +204,46 @@ def is_chord_symbol(text: str) -> bool:
     ['Am', 'Bb7', 'Cmaj7']
     """
     return _CHORD.fullmatch(text.strip()) is not None
+
+
+_SIGNED = re.compile(rf"(?<!\w)(?:[A-Ha-h]|(?i:do|ut|re|mi|fa|sol|la|si)){_GAP}[♭♮♯](?![\w+°øΔ])")
+"""A name with a real sign, and no chord symbol."""
+
+_NAME = re.compile(
+    r"(?<!\w)(?:[A-H](?:[b#n]|is|es|s)?|[a-h](?:is|es)|(?i:do|ut|re|mi|fa|sol|la|si)[b#]?)(?!\w)"
+)
+"""What may be a name after the word *pedal*."""
+
+_KEY = re.compile(
+    r"(?i)(?<!\w)(?:in|en|major|minor|majeur|mineur|dur|moll|maggiore|minore|mayor|menor)(?!\w)"
+)
+"""Words beside the name of a key or of an instrument."""
+
+
+def is_led(text: str) -> bool:
+    """Whether the word *pedal* stands before the rest."""
+    return _LEAD.match(_bare(text)) is not None
+
+
+def speaks_of_pedals(text: str) -> bool:
+    """Whether words name pedals but are more than names, so that what they say is not known.
+
+    >>> [text for text in ("Ped. F♯ then G", "E♭ → E♮", "Ped.", "in B♭") if speaks_of_pedals(text)]
+    ['Ped. F♯ then G', 'E♭ → E♮']
+    """
+    if len(text) > _LONGEST or readings(text) or is_chord_symbol(text):
+        return False
+    plain = _bare(text)
+    lead = _LEAD.match(plain)
+    if lead is not None:
+        rest = plain[lead.end() :]
+        return bool(_SIGNED.search(rest) or _NAME.search(rest))
+    return bool(_SIGNED.search(plain)) and not _KEY.search(plain)
+
+
+def _bare(text: str) -> str:
+    """The text without accents and brackets."""
+    return _without_accents(text.translate(_SMUFL).translate(_BRACKETS)).strip()
 
 
 def _without_accents(text: str) -> str:

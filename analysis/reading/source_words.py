@@ -1,8 +1,9 @@
 """Which words of a part are pedal letters, and in which language: decided from the whole part.
 
-A letter with a real sign (``E♭``) is a pedal letter wherever it stands. Everything else needs the
-company of others: ``B`` is B flat only where the part writes ``Fis`` and ``H`` elsewhere, and
-``la`` may be *la main gauche* cut short. What stays in doubt stays words, and is listed. False
+A letter with a real sign (``E♭``), or with its position in words (``Fis``, ``mi bémol``), is a
+pedal letter wherever it stands. Everything else needs the company of others: ``B`` is B flat only
+where the part writes ``Fis`` and ``H`` elsewhere, and ``la`` may be *la main gauche* cut short.
+What stays in doubt, or speaks of pedals and is not understood, stays words, and is listed. False
 marks harm a part more than missing ones (all pedals or none, common practice), so doubt wins.
 """
 
@@ -19,7 +20,9 @@ from pedalsetter.analysis.reading.pedal_words import (
     Form,
     Name,
     is_chord_symbol,
+    is_led,
     readings,
+    speaks_of_pedals,
     whole_setting,
 )
 from pedalsetter.analysis.reading.source_marks import letters_of_words
@@ -31,6 +34,8 @@ _ENOUGH_TEXTS = 3
 
 _ENOUGH_NAMES = 2
 """So many of them must differ."""
+
+_NOT_UNDERSTOOD = "It names pedals, but says more than names, and is not understood."
 
 _SYLLABLES = (Language.FRENCH, Language.ITALIAN, Language.SPANISH)
 
@@ -47,13 +52,13 @@ class PedalWords:
 
 
 def may_be_pedal_words(text: str, enclosure: str | None = None) -> bool:
-    """Whether words could be pedal letters in any language.
+    """Whether words could be pedal letters in any language, or speak of pedals otherwise.
 
     A letter alone in a frame is a rehearsal mark.
     """
     found = readings(text)
     if not found:
-        return False
+        return speaks_of_pedals(text)
     alone = all(len(names) == 1 and names[0].form is Form.BARE for names in found.values())
     return not (alone and enclosure not in (None, "none"))
 
@@ -77,6 +82,11 @@ class _Text:
         """Whether every name says by itself that it is one."""
         names = self.readings.get(language, ())
         return bool(names) and all(_is_plain(name, language) for name in names)
+
+    def surely(self, language: Language) -> bool:
+        """Whether every name has a real sign or its position in words: nothing else is so said."""
+        names = self.readings.get(language, ())
+        return bool(names) and all(name.form >= Form.NAMED for name in names)
 
 
 def settle_pedal_words(
@@ -123,6 +133,8 @@ class _Part:
             found = {text.direction.id: letters_of_words(text.direction.text) for text in sure}
             doubts = {
                 text.direction.id: "Too few such words stand in the part to tell."
+                if text.readings
+                else _NOT_UNDERSTOOD
                 for text in self.texts
                 if not text.sure and self._worth_telling(text)
             }
@@ -132,9 +144,9 @@ class _Part:
 
     def _worth_telling(self, text: _Text) -> bool:
         """A lone letter or syllable is a doubt only where pedals are marked at all."""
-        if self.diagrams or any(each.sure for each in self.texts):
+        if self.diagrams or not text.readings or any(each.sure for each in self.texts):
             return True
-        if text.direction.text.strip() == "H":
+        if text.direction.text.strip() == "H" or is_led(text.direction.text):
             return True
         return any(name.form is not Form.BARE for names in text.readings.values() for name in names)
 
@@ -166,6 +178,7 @@ class _Part:
             enough = weight + min(self.diagrams, 2) + others >= _ENOUGH_TEXTS and (
                 len(names) + self.diagrams + others >= _ENOUGH_NAMES
             )
+            enough = enough or any(text.surely(language) for text in plain if not text.sure)
             if weight and (enough or wholes):
                 shown[language] = weight + self._native(language)
         if not shown:
@@ -185,7 +198,7 @@ class _Part:
                 is_h = name.letter == "B" and name.alter == 0 and name.form is Form.BARE
                 if named or (inside and is_h):
                     only.add((name.letter, name.alter))
-                    if inside:
+                    if inside or text.surely(Language.GERMAN):
                         return True
         return len(only) >= 2
 
@@ -243,6 +256,8 @@ class _Part:
                 doubts[identity] = (
                     "It names no position; the natural is written out where a pedal changes."
                 )
+            elif not text.readings:
+                doubts[identity] = _NOT_UNDERSTOOD
             else:
                 doubts[identity] = (
                     f"It is no name in {self._told(language)}, the language of the part's letters."

@@ -282,12 +282,12 @@ def test_a_diagram_before_a_glissando_says_what_it_sounds() -> None:
 
 
 def test_a_redundant_mark_and_a_reminder() -> None:
-    """The pedal stands there already; in parentheses it is a reminder and only a remark."""
+    """The pedal stands there already: a remark, and in parentheses it is a reminder."""
     part = build_part("C4/h C#4/h", "C#4/w")
     there = letters("c", at(0, 2), [(C, SHARP)], part)
     again = letters("r", at(1), [(C, SHARP)], part)
     (entry,) = check(part, opening(part), there, again).entries
-    assert (entry.kind, entry.severity) == (EntryKind.REDUNDANT, MarkSeverity.QUESTIONABLE)
+    assert (entry.kind, entry.severity) == (EntryKind.REDUNDANT, MarkSeverity.REMARK)
     reminder = replace(again, text="(C♯)")
     (entry,) = check(part, opening(part), there, reminder).entries
     assert (entry.kind, entry.severity) == (EntryKind.REDUNDANT, MarkSeverity.REMARK)

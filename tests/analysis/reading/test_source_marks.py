@@ -80,10 +80,10 @@ def test_a_bracketed_setting_may_leave_naturals_bare() -> None:
 
 @pytest.mark.parametrize(
     "text",
-    ["Bb", "F#", "A", "B♭ major", "in B♭", "H♮", "Si♭", "♭", "C♮ dolce", "[D C B | E F G]", "Solo"],
+    ["Bb", "F#", "A", "B♭ major", "in B♭", "♭", "C♮ dolce", "[D C B | E F G]", "Solo"],
 )
 def test_anything_less_certain_stays_words(text: str) -> None:
-    """A plain b or #, another language, or words beside: not taken for pedals here."""
+    """A plain b or # alone, or words beside: not taken for pedals here."""
     part = read(bars(words(text) + note("C4", 4)))
     assert part.source_marks == ()
     assert part.directions[0].kind is DirectionKind.WORDS

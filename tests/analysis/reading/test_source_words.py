@@ -243,7 +243,6 @@ def test_a_german_natural_is_a_letter_alone() -> None:
         ("F#", "F#"),
         ("Eb", "Eb", "Eb", "Eb"),
         ("mi b", "la main gauche"),
-        ("Fis",),
         ("En", "An"),
         ("Solo", "Tutti", "H"),
     ],
@@ -254,6 +253,72 @@ def test_false_friends_stay_words(texts: tuple[str, ...]) -> None:
     assert part.source_marks == ()
     assert part.source_language == ""
     assert kept(part) == list(texts)
+
+
+@pytest.mark.parametrize(
+    ("text", "language", "expected"),
+    [
+        ("Fis", "German", [("F", 1)]),
+        ("E flat", "English", [("E", -1)]),
+        ("mi bémol", "French", [("E", -1)]),
+        ("si bemolle", "Italian", [("B", -1)]),
+        ("do sostenido", "Spanish", [("C", 1)]),
+        ("mi♭ do♮", "French or Italian or Spanish", [("E", -1), ("C", 0)]),
+        ("Ped. F♯", "English", [("F", 1)]),
+        ("Ped.: F♯", "English", [("F", 1)]),
+        ("Pedal: E♭", "English", [("E", -1)]),
+        ("Pedals F♯ C♯", "English", [("F", 1), ("C", 1)]),
+        ("(ped. Eb)", "English", [("E", -1)]),
+        ("Pedal Es", "German", [("E", -1)]),
+        ("Péd. fa dièse", "French", [("F", 1)]),
+        ("pédales: mi♭, la♭", "French", [("E", -1), ("A", -1)]),
+        ("Pedale: fa diesis", "Italian", [("F", 1)]),
+        ("pedal: mi bemol", "Spanish", [("E", -1)]),
+    ],
+)
+@pytest.mark.parametrize("bars", [1, 80])
+def test_one_plain_name_is_enough_in_a_part_of_any_length(
+    text: str, language: str, expected: list[tuple[str, int]], bars: int
+) -> None:
+    """A real sign, a position in words or the word *pedal* says it, whatever else there is."""
+    part = with_words(text, *["dolce"] * (bars - 1))
+    assert pedals(part) == [tuple(expected)]
+    assert language in part.source_language
+    assert part.doubtful_words == ()
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Ped. F♯ then G♯",
+        "E♭ → E♮",
+        "C♮ dolce",
+        "Pedal: mi♭ puis ré",
+        "ped. as at B",
+        "Pedale H",
+        "Pédale la",
+        "si♭ subito",
+    ],
+)
+def test_what_names_pedals_and_is_not_understood_is_told(text: str) -> None:
+    """It stays words, and is listed: nothing that speaks of pedals is lost in silence."""
+    part = with_words("dolce", text)
+    assert part.source_marks == ()
+    assert [each.text for each in part.doubtful_words] == [text]
+    assert told(part) == [
+        f"bar 2, beat 3, staff 1: '{text}' may be pedal letters and was kept as words"
+    ]
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["Ped.", "con pedale", "in B♭", "B♭ major", "Si♭ majeur", "pedalling", "Pedro", "E♭maj7"],
+)
+def test_words_that_speak_of_something_else_are_no_doubt(text: str) -> None:
+    """A key, an instrument, a chord or the word *pedal* alone names no pedal."""
+    part = with_words("dolce", text)
+    assert part.source_marks == ()
+    assert part.doubtful_words == ()
 
 
 def test_doubtful_words_are_listed_with_their_place() -> None:
