@@ -68,6 +68,7 @@ class HouseStyle:
     letter_place: str
     letter_size: float
     letter_stand: str
+    respelled_notes: str
     diagram_form: str
     diagram_place: str
     diagram_size: float
@@ -84,7 +85,6 @@ class HouseStyle:
     part_name: bool
     page_numbers: bool
     page_turns: str
-    respelled_notes: str
 
     def __post_init__(self) -> None:
         for option in OPTIONS:

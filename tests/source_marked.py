@@ -10,7 +10,8 @@ __all__ = ["as_sources_own", "with_slips"]
 def as_sources_own(data: bytes) -> bytes:
     """A document (in UTF-8 or UTF-16) in which nothing tells any more who wrote the marks.
 
-    Only names are taken away: the identities, and the instructions of MusicXML before 3.1.
+    Names are taken away, that is, the identities, and the instructions of MusicXML before 3.1; so
+    are the names of strings at notes, which are no marks of pedals.
     """
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
         order = "utf-16-le" if data.startswith(b"\xff\xfe") else "utf-16-be"
@@ -18,7 +19,16 @@ def as_sources_own(data: bytes) -> bytes:
     return _nameless(data.decode()).encode()
 
 
+_STRINGS = re.compile(
+    r'(?:<direction [^>]*id="pedalsetter-[^"]*">|<\?pedalsetter [^>]*\?><direction [^>]*>)'
+    r"(?:(?!</direction>).)*\(=(?:(?!</direction>).)*</direction>\s*"
+    r'|\s*<dir xml:id="pedalsetter-[^"]*"(?:(?!</dir>).)*\(=(?:(?!</dir>).)*</dir>',
+    re.DOTALL,
+)
+
+
 def _nameless(text: str) -> str:
+    text = _STRINGS.sub("", text)
     names = r' (?:xml:)?id="pedalsetter-[^"]*"|<\?pedalsetter [^>]*\?>'
     return re.sub(rf"{names}|<!-- Made by Pedalsetter, sha256:\w+ -->\n", "", text)
 

@@ -89,5 +89,5 @@ def test_a_piece_comes_out_whole(piece: CorpusPiece, tmp_path: Path) -> None:
     assert unlike(music21_strikes(staves, part), midi_strikes(heard)) == ((), ())
     assert replay(part, plan, marks) == []
     assert engraved.proof.failures == ()
-    assert engraved.proof.marks == len(marks.diagrams) + len(marks.changes)
+    assert engraved.proof.marks == len(marks.diagrams) + len(marks.changes) + len(marks.strings)
     assert _alarms(part, plan, marks) == []

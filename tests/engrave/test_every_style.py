@@ -23,7 +23,7 @@ def test_a_style_engraves_the_examples(name: str, example: Example) -> None:
     marks = result.planned.markings
     assert result.proof.failures == ()
     assert result.engraver_warnings == ()
-    assert result.proof.marks == len(marks.diagrams) + len(marks.changes)
+    assert result.proof.marks == len(marks.diagrams) + len(marks.changes) + len(marks.strings)
     opens = style.diagrams_at_start
     assert replay(result.planned.part, result.planned.plan, marks, key_opens=not opens) == []
     assert any(mark.reason is Reason.START for mark in marks.diagrams) == opens

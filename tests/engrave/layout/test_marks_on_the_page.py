@@ -235,7 +235,9 @@ def test_dense_pages_are_clear(seed: int, paper: str) -> None:
         style=replace(load_house_style(), paper_size=paper, staff_size_points=size),
     )
     assert page.proof.failures == ()
-    assert page.proof.marks == len(dense.markings.diagrams) + len(dense.markings.changes)
+    assert page.proof.marks == len(dense.markings.diagrams) + len(dense.markings.changes) + len(
+        dense.markings.strings
+    )
     assert page.proof.smallest_distance is not None
     assert page.proof.smallest_distance > 0
 

@@ -306,4 +306,4 @@ def test_writing_twice_in_another_style_leaves_one_set_of_marks() -> None:
     first = marked(styled(diagram_form="line", letter_place="below", language="French"))
     again = write_back_score(first, "score.musicxml", part, marks, options_of(styled(), part))
     assert again.data == marked(styled())
-    assert len(ours(again.data)) == len(marks.diagrams) + len(marks.changes)
+    assert len(ours(again.data)) == len(marks.diagrams) + len(marks.changes) + len(marks.strings)

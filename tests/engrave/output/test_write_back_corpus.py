@@ -104,7 +104,7 @@ def test_nothing_of_a_score_is_lost(path: Path) -> None:
     again = read_score(result.data, path.name, "1")
     before, after = (score_inside(data) for data in (source, result.data))
 
-    assert result.marks == len(marks.diagrams) + len(marks.changes)
+    assert result.marks == len(marks.diagrams) + len(marks.changes) + len(marks.strings)
     assert without_inserted(in_utf8(after)) == in_utf8(before)
     assert marks_read_back(again) == sorted(expected_marks(part, marks) + marks_read_back(part))
     assert (again.events, again.bars) == (part.events, part.bars)

@@ -188,7 +188,7 @@ def test_examples_carry_their_marks(name: str) -> None:
     again = read_score(result.data, "example.mei")
 
     assert result.suffix == ".mei"
-    assert result.marks == len(marks.diagrams) + len(marks.changes) > 10
+    assert result.marks == len(marks.diagrams) + len(marks.changes) + len(marks.strings) > 10
     assert without_inserted(result.data) == data
     assert marks_read_back(again) == sorted(expected_marks(part, marks) + marks_read_back(part))
     assert write_back_mei_score(result.data, "example.mei", again, marks).data == result.data
@@ -219,7 +219,7 @@ def test_only_the_staff_of_the_harp_has_marks() -> None:
 
 
 def test_verovio_shows_the_letters(capfd: pytest.CaptureFixture[str]) -> None:
-    """Verovio draws every letter, and says nothing but that it knows no ``harpPedal``."""
+    """Verovio draws every letter and name, and says nothing but that it knows no ``harpPedal``."""
     data = as_mei("evening-water.musicxml")
     part = read_score(data, "example.mei")
     _, marks = planned_example(EXAMPLES / "evening-water.musicxml")
@@ -236,7 +236,8 @@ def test_verovio_shows_the_letters(capfd: pytest.CaptureFixture[str]) -> None:
         {"[Warning] Unsupported '<harpPedal>' within <measure>": len(marks.diagrams)}
     )
     assert Counter(drawn) == Counter(
-        change.text for mark in marks.changes for change in mark.changes
+        [change.text for mark in marks.changes for change in mark.changes]
+        + [string.name for mark in marks.strings for string in mark.strings]
     )
 
 

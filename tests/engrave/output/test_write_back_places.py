@@ -319,7 +319,7 @@ def test_many_voices_of_unlike_rhythm(voices: int) -> None:
     marks = marks_everywhere(part)
     result = write_back_score(data, "voices.musicxml", part, marks)
 
-    assert result.marks == len(marks.diagrams) + len(marks.changes) >= 8
+    assert result.marks == len(marks.diagrams) + len(marks.changes) + len(marks.strings) >= 8
     assert result.notices == ()
     assert without_inserted(result.data) == data
     assert marks_read_back(read_score(result.data, "v.musicxml")) == expected_marks(part, marks)

@@ -56,7 +56,7 @@ def test_marks_are_read_back_and_nothing_is_lost(name: str, version: str) -> Non
     marks = marks_everywhere(part)
     result = write_back_score(data, name, part, marks)
     again = read_score(result.data, name)
-    assert result.marks == len(marks.diagrams) + len(marks.changes)
+    assert result.marks == len(marks.diagrams) + len(marks.changes) + len(marks.strings)
     assert without_inserted(result.data) == data
     assert marks_read_back(again) == sorted(expected_marks(part, marks) + marks_read_back(part))
     assert (again.events, again.bars) == (part.events, part.bars)
