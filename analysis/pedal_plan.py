@@ -61,6 +61,7 @@ class FindingKind(Enum):
     SHAREABLE = "two harps' parts that one could share"
     FEWER_CHANGES = "a respelling saves a change"
     DECISION = "a decision of the musician"
+    IDLE_DECISION = "a decision that serves no note"
 
     @property
     def code(self) -> str:

@@ -19,7 +19,7 @@ from pedalsetter.analysis.collation.sentences import called, reading_of
 from pedalsetter.analysis.collation.slips import Replay, Slip
 from pedalsetter.analysis.harp import LETTERS, Harp
 from pedalsetter.analysis.part import HarpPart, Place, SourceMark
-from pedalsetter.analysis.pedal_plan import FindingKind, PedalPlan
+from pedalsetter.analysis.pedal_plan import FindingKind, PedalPlan, Severity
 from pedalsetter.analysis.wording import listed
 
 __all__ = ["collate"]
@@ -90,7 +90,7 @@ class _Writer:
         self.unavoidable = {
             note
             for finding in plan.findings
-            if finding.kind is FindingKind.RINGING
+            if finding.kind is FindingKind.RINGING and finding.severity is not Severity.REMARK
             for note in finding.notes
         }
         self.planned = {(change.place, change.letter, change.new) for change in plan.changes}

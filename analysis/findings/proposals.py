@@ -385,6 +385,8 @@ _MAKERS: dict[FindingKind, tuple[Maker, ...]] = {
 _OF_SPELLING = {
     FindingKind.TWO_POSITIONS,
     FindingKind.FOOT_TOO_FAST,
+    FindingKind.RINGING,
+    FindingKind.FEWER_CHANGES,
     FindingKind.DOUBLE_ALTERATION,
 }
 """Kinds whose remarks say that a note is played on another letter than written."""

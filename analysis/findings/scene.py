@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from pedalsetter.analysis.harp import Letter, Position
 from pedalsetter.analysis.part import Event, HarpPart, Head, Place
-from pedalsetter.analysis.pedal_plan import Change, Finding, FindingKind, PedalPlan
+from pedalsetter.analysis.pedal_plan import Change, Finding, FindingKind, PedalPlan, Severity
 from pedalsetter.analysis.playing.moments import number_graces, place_of
 from pedalsetter.analysis.playing.sustained import tied_ends, trill_ends
 from pedalsetter.analysis.respelling import Pitch
@@ -115,7 +115,7 @@ class Scenes:
             if before is not None:
                 rivals = self._known(before.needed_by)
                 bars += [one.place.bar for one in rivals]
-        if finding.kind is FindingKind.RINGING:
+        if finding.kind is FindingKind.RINGING and finding.severity is not Severity.REMARK:
             old, notes = notes, old or notes
             if change is not None:
                 notes = self._known(change.needed_by)

@@ -124,7 +124,7 @@ class _Trial:
             if one.locked:
                 return "a trill, tremolo or glissando holds the pedal elsewhere"
             if one.stands:
-                return f"the pedal stands at {text} already"
+                return f"nothing moves the pedal away from {text} before, so that it stands there"
             foot = one.letter.foot
             if one.letter in self._base.crossed:
                 foot = foot.other

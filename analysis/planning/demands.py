@@ -286,7 +286,7 @@ class _Reader:
                 for strike in group
                 if one == choice
             }
-            self._out.remark_moved(place, moved, clashing)
+            self._out.remark_moved(index, moved, clashing)
         return found, begun
 
     def _barred(self, strike: Strike) -> frozenset[Choice]:

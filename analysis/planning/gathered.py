@@ -24,7 +24,24 @@ from pedalsetter.analysis.playing.strikes import Strike
 from pedalsetter.analysis.respelling import Pitch, Sounding
 from pedalsetter.analysis.wording import NotesByName
 
-__all__ = ["Demands", "Gathered", "Holding", "pinned_as"]
+__all__ = ["Demands", "Elsewhere", "Gathered", "Holding", "pinned_as"]
+
+
+@dataclass(frozen=True, slots=True)
+class Elsewhere:
+    """A note on another letter than the written one, or what an ornament adds to it.
+
+    Its own letter would not clash there: why it is so can be told from the whole plan.
+    """
+
+    moment: int
+    place: Place
+    staff: int
+    head: Head
+    pitch: Pitch
+    sounding: Sounding
+    until: int
+    """Microseconds on the page until which it is written to sound."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +73,7 @@ class Demands:
     """Neighbours of ornamented notes that have no string."""
     keeps: Mapping[tuple[int, Letter], int] = field(default_factory=dict)
     """For each moment and letter that something trilled or slid keeps there its last moment."""
+    elsewhere: tuple[Elsewhere, ...] = ()
 
 
 @dataclass(slots=True)
@@ -89,6 +107,7 @@ class Gathered:
         self.neighbours: list[StringUse] = []
         self.silent_neighbours = 0
         self.keeps: dict[tuple[int, Letter], int] = {}
+        self.elsewhere: list[Elsewhere] = []
         self._tunings: dict[tuple[int, String], tuple[Position, str]] = {}
         self._doubled: dict[tuple[int, str, str], list[str]] = {}
 
@@ -108,6 +127,7 @@ class Gathered:
             tuple(self.neighbours),
             self.silent_neighbours,
             self.keeps,
+            tuple(self.elsewhere),
         )
 
     def double(self, movement: int, strike: Strike, sounding: Sounding) -> None:
@@ -139,21 +159,39 @@ class Gathered:
 
     def remark_moved(
         self,
-        place: Place,
+        moment: int,
         moved: Sequence[tuple[Strike, Sounding]],
         clashing: Collection[tuple[str, Pitch]],
     ) -> None:
-        """Tell the notes that are played on another letter than written, by the reason for it."""
+        """Tell the notes that are played on another letter than written, by the reason for it.
+
+        Where the reason lies in what stands around, it is kept for later.
+        """
+        place = self._moments.places[moment]
         reasons: dict[Why, list[tuple[int, Head, Pitch, Sounding]]] = {}
         for strike, sounding in moved:
-            why = Why.FEWER_CHANGES if self._pins.freely else Why.TIME
             if pinned_as(strike) in self._pins.barred:
                 why = Why.DECIDED
             elif (strike.head.id, strike.pitch) in clashing:
                 why = Why.CLASH
+            elif self._pins.freely:
+                why = Why.FEWER_CHANGES
+            else:
+                self.elsewhere.append(
+                    Elsewhere(
+                        moment,
+                        place,
+                        strike.staff,
+                        strike.head,
+                        strike.pitch,
+                        sounding,
+                        strike.until,
+                    )
+                )
+                continue
             told = (strike.staff, strike.head, strike.pitch, sounding)
             reasons.setdefault(why, []).append(told)
-        for why in (Why.DECIDED, Why.CLASH, Why.TIME, Why.FEWER_CHANGES):
+        for why in (Why.DECIDED, Why.CLASH, Why.FEWER_CHANGES):
             if why in reasons:
                 self.findings.append(respelled_notes(place, reasons[why], why))
 

@@ -6,14 +6,21 @@ moves, and walk through the music once as it is played to tell how much time the
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
 from pedalsetter.analysis.decisions import NO_DECISIONS, Decisions
 from pedalsetter.analysis.harp import LETTERS, Foot, Harp, Letter, Position, Setting
 from pedalsetter.analysis.part import HarpPart, Place
-from pedalsetter.analysis.pedal_plan import Change, Finding, MovementPlan, PedalPlan, Severity
+from pedalsetter.analysis.pedal_plan import (
+    Change,
+    DecisionResult,
+    Finding,
+    MovementPlan,
+    PedalPlan,
+    Severity,
+)
 from pedalsetter.analysis.planning.acceptance import accept, unhonoured
 from pedalsetter.analysis.planning.alternatives import other_places
 from pedalsetter.analysis.planning.attempt import Attempt, Source, attempt, printed
@@ -22,10 +29,11 @@ from pedalsetter.analysis.planning.collector import idle_collector
 from pedalsetter.analysis.planning.effort import QUICK, USUAL, Effort
 from pedalsetter.analysis.planning.junctions import find_route
 from pedalsetter.analysis.planning.pins import Pins, policy, weights_under
-from pedalsetter.analysis.planning.sentences import decision_refused
+from pedalsetter.analysis.planning.sentences import decision_refused, idle_decision, stands_already
 from pedalsetter.analysis.planning.telling import Made, Teller
 from pedalsetter.analysis.planning.timing import Move, time_moves
 from pedalsetter.analysis.planning.weights import Weights, less_free
+from pedalsetter.analysis.planning.whys import remarks_elsewhere
 from pedalsetter.analysis.playing.clock import Clock
 from pedalsetter.analysis.playing.moments import find_moments, number_graces
 from pedalsetter.analysis.playing.playing_order import playing_order
@@ -120,6 +128,7 @@ class _Planner:
             {number for number, _, node in self._route.openings if node in afresh},
         )
         self._refused = list(refused)
+        self._read = {claim.told: claim for claim in self._claims}
         crossing = [claim for claim in self._claims if claim.crossed is not None]
         self._base = policy(decisions).with_claims(crossing)
         asked = {place for claim in self._claims for place, _, _ in claim.stands}
@@ -188,14 +197,65 @@ class _Planner:
     def _with_decisions(self, plan: PedalPlan) -> PedalPlan:
         if not (self._claims or self._refused):
             return plan
-        findings = [decision_refused(one.told, one.place, one.refused) for one in self._refused]
-        results = [claim.result for claim in self._claims] + self._refused
+        refused = [self._as_it_stands(one, plan) for one in self._refused]
+        findings = [decision_refused(one.told, one.place, one.refused) for one in refused]
+        results = [claim.result for claim in self._claims] + refused
+        findings += self._idle(plan)
         results.sort(key=lambda one: (one.place or _NOWHERE, one.told))
         return replace(
             plan,
             findings=tuple(sorted((*plan.findings, *findings), key=_by_place)),
             decisions=tuple(results),
         )
+
+    def _idle(self, plan: PedalPlan) -> Iterator[Finding]:
+        """Decided changes that no note needs, each with the decisions that could go.
+
+        That is so where a note that was to be played on another string is no longer.
+        """
+        told = {
+            (place, letter): claim.told
+            for claim in self._claims
+            for place, letter, stand in claim.stands
+            if stand.moved
+        }
+        for change in plan.changes:
+            own = told.get((change.place, change.letter))
+            if own is None or change.needed is not None:
+                continue
+            after = next(
+                (
+                    one
+                    for one in plan.changes
+                    if one.letter is change.letter and one.place > change.place
+                ),
+                None,
+            )
+            back = after is not None and after.new is change.old
+            undone = told.get((after.place, after.letter)) if after is not None and back else None
+            yield idle_decision(
+                change.place,
+                change.text,
+                self._part.told_place(change.place),
+                [one for one in (own, undone) if one is not None],
+                "" if after is None else f"{after.text} in {self._part.told_place(after.place)}",
+            )
+
+    def _as_it_stands(self, one: DecisionResult, plan: PedalPlan) -> DecisionResult:
+        """A refusal of a change in the words of the plan that is shown, if it tells the reason.
+
+        A pedal that stands there already, or moves away right there, is not moved to there.
+        """
+        claim = self._read.get(one.told)
+        for place, letter, stand in () if claim is None else claim.stands:
+            if not stand.moved:
+                continue
+            here = [each for each in plan.changes if (each.place, each.letter) == (place, letter)]
+            comes = here[0].old if here else plan.setting_at(place)[letter]
+            if comes is stand.position:
+                away = here[0].new if here else None
+                return replace(one, refused=stands_already(letter, stand.position, away))
+        return one
 
     def _elsewhere(self, plan: PedalPlan, found: Attempt) -> PedalPlan:
         """The plan, each change with its other places."""
@@ -244,6 +304,8 @@ class _Planner:
             self._tell.change(one, timing) for one, timing in zip(made, timings, strict=True)
         )
         findings = list(demands.findings)
+        times = self._moments.microseconds
+        findings += remarks_elsewhere(demands, times, moves, self._weights)
         for change, timing in zip(changes, timings, strict=True):
             findings += self._tell.judge(change, timing)
         movements = tuple(

@@ -18,12 +18,14 @@ __all__ = [
     "double_alteration",
     "foot_too_fast",
     "glissando_not_in_setting",
+    "idle_decision",
     "lost_notes",
     "no_time_for",
     "out_of_compass",
     "respelled_notes",
     "rings_on",
     "seconds_told",
+    "stands_already",
     "tuned_by_hand",
     "two_tunings",
 ]
@@ -80,6 +82,7 @@ class Why(Enum):
 
     CLASH = "the written letters would want one pedal in two positions at once"
     TIME = "the written letters would give one foot too little time"
+    RINGING = "the written letters would move a pedal under a note that is written to sound on"
     FEWER_CHANGES = "that takes fewer changes"
     DECIDED = "so it was decided"
 
@@ -93,6 +96,7 @@ def respelled_notes(
     kind = {
         Why.CLASH: FindingKind.TWO_POSITIONS,
         Why.TIME: FindingKind.FOOT_TOO_FAST,
+        Why.RINGING: FindingKind.RINGING,
         Why.FEWER_CHANGES: FindingKind.FEWER_CHANGES,
         Why.DECIDED: FindingKind.DECISION,
     }[why]
@@ -112,6 +116,26 @@ def decision_refused(told: str, place: Place | None, why: str) -> Finding:
     return Finding(
         FindingKind.DECISION, Severity.RISKY, at, None, (), what, mend, located=place is not None
     )
+
+
+def idle_decision(
+    place: Place, text: str, where: str, dropped: Sequence[str], until: str = ""
+) -> Finding:
+    """A change that is only made because it is decided; ``until`` is where another undoes it."""
+    before = f" before {until}" if until else ""
+    what = f"{text} in {where} is moved only because it is decided: no note needs it{before}."
+    told = listed([f"'{one}'" for one in dropped])
+    those = "that decision serves" if len(dropped) == 1 else "those decisions serve"
+    mend = f"Take {told} out of the decisions, if {those} nothing else."
+    return Finding(FindingKind.IDLE_DECISION, Severity.REMARK, place, None, (), what, mend)
+
+
+def stands_already(letter: Letter, position: Position, away: Position | None = None) -> str:
+    """Why a pedal is not moved to where it stands; ``away`` is where it moves right there."""
+    text = f"{letter.value}{position.sign}"
+    if away is None:
+        return f"the pedal stands at {text} already"
+    return f"the pedal stands at {text} until then, and moves to {letter.value}{away.sign} there"
 
 
 def out_of_compass(place: Place, staff: int, head: Head, pitch: Pitch) -> Finding:

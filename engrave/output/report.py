@@ -174,6 +174,9 @@ def _print_decisions(console: Console, planned: PlannedScore) -> None:
     told += [f"{name} allowed" for name in allowed]
     source = f" ({decisions.file})" if decisions.file else ""
     console.print(Text(f"Decisions{source}: {', '.join(told) or 'none'}."))
+    for finding in planned.plan.findings:
+        if finding.kind is FindingKind.IDLE_DECISION:
+            say(console, f"{finding.what} {finding.mend}", indent=2)
 
 
 def console_for_results() -> Console:

@@ -57,7 +57,10 @@ def test_a_note_is_respelled_rather_than_slid_under_a_tie() -> None:
     assert played(plan) == ["F♮", "G♭"]
     (finding,) = plan.findings
     assert finding.severity is Severity.REMARK
-    assert finding.what == "Play F♯ as G♭: the written letters would give one foot too little time."
+    assert finding.what == (
+        "Play F♯ as G♭: the written letters would move a pedal under a note that is written to "
+        "sound on."
+    )
 
 
 def test_a_written_unison_of_two_spellings_uses_two_strings() -> None:

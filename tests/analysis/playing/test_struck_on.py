@@ -178,7 +178,8 @@ def test_the_neighbour_of_a_trill_that_is_played_on_another_letter_is_told() -> 
     assert plan.respelled == ()
     told = [finding.what for finding in plan.findings]
     assert told == [
-        "Play E beside D as F♭: the written letters would give one foot too little time."
+        "Play E beside D as F♭: the written letters would move a pedal under a note that is "
+        "written to sound on."
     ]
     assert plan.cost == Weights().respelled / Fraction(Weights().change)
     assert plan.proved_optimal
