@@ -149,9 +149,9 @@ class _Writer:
                 # An incomplete diagram has its own entry.
                 continue
             names = listed(letter.value for letter in missing)
-            why = f"The first note is struck before all pedals are named; unknown: {names}."
+            why = f"The first note is played before all pedals are named; unknown: {names}."
             if len(missing) == len(LETTERS):
-                why = "The first note is struck before any setting is printed."
+                why = "The first note is played before any setting is printed."
             later = next(
                 (
                     mark

@@ -156,8 +156,8 @@ class _Proposer:
             what = f"Write it on two strings in turn, {', '.join(pairs)}, "
             yield Proposal(MendKind.RESPELL, f"{what}{self._from_to(self.scene.notes)}.", edits)
         if second:
-            yield from self._given(second, "every other strike")
-            yield from self._without(second, "every other strike")
+            yield from self._given(second, "every other repetition")
+            yield from self._without(second, "every other repetition")
 
     def run(self) -> Iterator[Proposal]:
         """A chromatic run: two harps, each with the notes of one setting, or beat by beat."""

@@ -87,7 +87,7 @@ def wide_span(
     elif severity is Severity.RISKY:
         what += ": it can only be broken, the lowest note first."
     elif struck:
-        what += ", struck together."
+        what += ", played together."
     else:
         what += ", more than a tenth."
     kind = FindingKind.WIDE_SPAN
@@ -109,7 +109,7 @@ def repeated_strings(
         how = f"repeated in a tremolo, every {seconds_told(seconds)}"
     else:
         most = "" if len(set(times)) == 1 else "up to "
-        how = f"struck {most}{counted(max(times))} times on end, every {seconds_told(seconds)}"
+        how = f"played {most}{counted(max(times))} times on end, every {seconds_told(seconds)}"
     one = len(pitches) == 1
     result = f"the returning finger chokes {'it' if one else 'them'}"
     if severity is Severity.UNCOMFORTABLE:

@@ -166,7 +166,7 @@ def unhonoured(
                 return claim, f"the string of {sounding.name} has no pedal"
         if claim.diagram is False and not claim.place.offset:
             if claim.place.bar in {movement.first_bar for movement in plan.movements}:
-                return claim, "a movement begins there, and its first setting must be told"
+                return claim, "a movement begins there, and its first setting must be printed"
             if claim.place.bar in {bar for bar, _ in plan.entries}:
                 return claim, "a repeat or jump comes in there with another setting"
         if claim.opening is not None:

@@ -194,7 +194,7 @@ class _Reader:
         if pin.spot is not None:
             for _, head in self._named(pin, place):
                 if head.tie_stop:
-                    raise _RefusedError("the note is tied over; name it where it is struck")
+                    raise _RefusedError("the note is tied over; name it where it is played")
                 barred = _barred(pin, head.pitch)
                 if isinstance(barred, str):
                     raise _RefusedError(barred)
@@ -213,7 +213,7 @@ class _Reader:
             else:
                 found[head.id] = barred
         if not found and pin.note is not None:
-            raise _RefusedError(reasons[0] if reasons else f"no {pin.note} is struck there")
+            raise _RefusedError(reasons[0] if reasons else f"no {pin.note} is played there")
         return tuple(found.items())
 
     def _neighbours(
@@ -242,7 +242,7 @@ class _Reader:
             return found
         others = list(dict.fromkeys(str(head.pitch) for _, head in struck))
         rest = f", but {', '.join(others)}" if others else "; nothing is"
-        raise _RefusedError(f"no {pin.note} is struck there{rest}")
+        raise _RefusedError(f"no {pin.note} is played there{rest}")
 
     def _keep(self, claim: Claim) -> None:
         """Remember a claim, unless it contradicts one remembered before."""

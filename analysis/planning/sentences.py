@@ -64,9 +64,9 @@ def lost_notes(
         what = f"{subject} cannot sound{with_what}{while_held}: no setting has a string for it."
     several = len(dict.fromkeys(names)) > 1
     what = what.replace(" for it.", " for them.") if several else what
-    mend = f"Leave out {subject}, strike it a little later, or give it to another instrument."
+    mend = f"Leave out {subject}, play it a little later, or give it to another instrument."
     if several:
-        mend = f"Leave out {subject}, strike them later, or give them to another instrument."
+        mend = f"Leave out {subject}, play them later, or give them to another instrument."
     if all(pitch != head.pitch for _, head, pitch in lost):
         mend = "Leave out the ornament, or give it to another instrument."
     return Finding(kind, Severity.UNPLAYABLE, place, lost[0][0], notes, what, mend)
@@ -103,7 +103,7 @@ def respelled_notes(
     what = f"Play {told}: {why.value}."
     mend = "Write the note as it is played, if the harmony allows it."
     if not written:
-        mend = "Tell the player at the ornament."
+        mend = "Say so to the player at the ornament."
     notes = tuple(head.id for _, head, *_ in moved)
     return Finding(kind, Severity.REMARK, place, moved[0][0], notes, what, mend)
 
@@ -181,7 +181,7 @@ def glissando_not_in_setting(
 ) -> Finding:
     """Notes struck with a glissando want other positions than the glissando."""
     names = listed(letter.value for letter in letters)
-    what = f"The glissando and the notes struck with it want {names} in different positions."
+    what = f"The glissando and the notes played with it want {names} in different positions."
     mend = "Begin the glissando after these notes, or write its setting at its start."
     return Finding(FindingKind.GLISSANDO, Severity.RISKY, place, staff, notes, what, mend)
 
@@ -190,9 +190,9 @@ def no_time_for(place: Place, staff: int, head: Head, reason: str) -> Finding:
     """A note that is lost because no moment is left for its pedal."""
     soundings = [one.name for one in strings_for(head.pitch)]
     what = f"{head.pitch.name} cannot sound: {reason}."
-    mend = "Leave it out or strike it later."
+    mend = "Leave it out or play it later."
     if len(soundings) > 1:
-        mend = f"Leave it out, strike it later, or try it as {soundings[-1]}."
+        mend = f"Leave it out, play it later, or try it as {soundings[-1]}."
     return Finding(
         FindingKind.FOOT_TOO_FAST, Severity.UNPLAYABLE, place, staff, (head.id,), what, mend
     )
@@ -220,7 +220,7 @@ def foot_too_fast(
             until = f"until {seconds_told(seconds)} before" if seconds else "right up to there"
             cause = f"{old} go{'' if several else 'es'} on {until}"
         else:
-            cause = f"{old} {'are' if several else 'is'} struck only {seconds_told(seconds)} before"
+            cause = f"{old} {'are' if several else 'is'} played only {seconds_told(seconds)} before"
     else:
         cause = f"the {foot.value} foot has moved another pedal {seconds_told(seconds)} before"
         if crossing:

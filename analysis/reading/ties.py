@@ -56,7 +56,7 @@ def _close(sounding: list[_Sounding], bars: Sequence[Bar], notices: Notices) -> 
         if unmet and not _is_late_entry(onset, event, sounding, bars):
             head.tie_stop = False
             notices.at(event.bar, event.offset, event.staff)
-            notices.add("a tie has an end but no beginning; the note is struck anew")
+            notices.add("a tie has an end but no beginning; the note is played anew")
     for index in dangling:
         _, event, head = sounding[index]
         head.tie_start = False

@@ -311,7 +311,7 @@ def test_no_opening_tells_what_is_unknown() -> None:
     entry = check(part, first, then).entries[0]
     assert entry.kind is EntryKind.NO_OPENING
     assert entry.why == (
-        "The first note is struck before all pedals are named; unknown: C, F, G and A."
+        "The first note is played before all pedals are named; unknown: C, F, G and A."
     )
 
 

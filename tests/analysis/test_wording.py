@@ -93,4 +93,4 @@ def test_a_trill_that_ends_too_late_sounds_until_then_and_is_not_struck() -> Non
     part = build_part("G4/htr G4/htr", "Ab5/s r/s r/e A4+G#4/q Ab4+G4/h")
     plan = plan_changes(part)
     told = " ".join(finding.what for finding in plan.findings)
-    assert "is struck only" not in told.partition("the trill")[2].partition(";")[0]
+    assert "is played only" not in told.partition("the trill")[2].partition(";")[0]

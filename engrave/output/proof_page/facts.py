@@ -63,7 +63,7 @@ class MarkFacts:
             data["diagram"] = [
                 {"label": "as planned", "told": "", "toml": None},
                 {
-                    "label": "strike it out",
+                    "label": "leave it out",
                     "told": f"no diagram in {where}",
                     "toml": f"[[diagram]]\n{data['at']}\nwanted = false",
                 },
@@ -172,8 +172,8 @@ class MarkFacts:
         where = self._part.told_place(change.needed)
         return [
             {
-                "label": f"strike it out: {old} stays in {where}, whatever the notes need",
-                "told": f"{change.text} is struck out, {old} stays in {where}",
+                "label": f"leave it out: {old} stays in {where}, whatever the notes need",
+                "told": f"{change.text} is left out, {old} stays in {where}",
                 "toml": f'[[setting]]\n{self._at(change.needed)}\npedals = "{old}"',
             }
         ]

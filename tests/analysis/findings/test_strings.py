@@ -27,7 +27,7 @@ def test_quick_repeats_on_one_string_choke_it() -> None:
 
     assert (finding.kind, finding.severity) == (FindingKind.REPEATED_STRING, Severity.RISKY)
     assert finding.what == (
-        "C♭5 is struck four times on end, every 0.12 s: the returning finger chokes it."
+        "C♭5 is played four times on end, every 0.12 s: the returning finger chokes it."
     )
     assert len(finding.notes) == 4
 
@@ -43,7 +43,7 @@ def test_a_string_without_a_pair_is_named() -> None:
 
     assert finding.severity is Severity.UNCOMFORTABLE
     assert finding.what == (
-        "G4 and B4 are struck three times on end, every 0.19 s: they hardly ring; no other string "
+        "G4 and B4 are played three times on end, every 0.19 s: they hardly ring; no other string "
         "sounds G4."
     )
 

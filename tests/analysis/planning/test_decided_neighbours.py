@@ -37,7 +37,7 @@ def test_the_neighbour_of_a_trill_on_another_letter() -> None:
     [
         ('note = "C5", played = "F♭"', "C5 has no ornament"),
         ('note = "D5", played = "D♯"', "D♯ does not sound E"),
-        ('note = "F5"', "no F5 is struck there, but C5, D5"),
+        ('note = "F5"', "no F5 is played there, but C5, D5"),
     ],
 )
 def test_a_neighbour_that_is_not_there_is_refused(text: str, why: str) -> None:

@@ -244,7 +244,7 @@ def test_diagrams_wanted_and_unwanted() -> None:
         (0, Origin.PLANNED),
         (2, Origin.USER),
     ]
-    assert refusals(plan) == ["a movement begins there, and its first setting must be told"]
+    assert refusals(plan) == ["a movement begins there, and its first setting must be printed"]
     part = build_part("C4/w", "r/w", "r/w", "r/w", "r/w", "C4/w")
     assert len(place_marks(part, plan_changes(part)).diagrams) == 2
     plan = planned(part, 'diagram = [{ at = "6", wanted = false }]')
@@ -273,9 +273,9 @@ def test_diagrams_wanted_and_unwanted() -> None:
         ('opening = [{ pedals = "C♯" }]', None),
         (
             'respelling = [{ at = "2:3", note = "F4" }]',
-            "no F4 is struck there, but F♯4",
+            "no F4 is played there, but F♯4",
         ),
-        ('respelling = [{ at = "3:2", note = "F4" }]', "no F4 is struck there; nothing is"),
+        ('respelling = [{ at = "3:2", note = "F4" }]', "no F4 is played there; nothing is"),
         ('respelling = [{ at = "2:1", note = "G4" }]', "G is sounded by no other letter"),
         (
             'respelling = [{ at = "2:3", note = "F♯4", played = "A♭" }]',
@@ -339,7 +339,7 @@ def test_a_note_tied_over_is_named_where_it_is_struck() -> None:
     part = build_part("C#4/w~", "C#4/w")
 
     assert refusals(planned(part, 'respelling = [{ at = "2", note = "C♯4" }]')) == [
-        "the note is tied over; name it where it is struck"
+        "the note is tied over; name it where it is played"
     ]
 
 

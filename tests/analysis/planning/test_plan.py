@@ -83,7 +83,7 @@ def test_two_notches_want_half_as_much_again() -> None:
     assert plan_changes(build_part("Fb4/q F#4/q r/h", tempo=80)).findings == ()
     (finding,) = plan_changes(build_part("Fb4/q F#4/q r/h", tempo=100)).findings
     assert finding.kind is FindingKind.FOOT_HURRIED
-    assert finding.what == "F♯ is hurried: F♭4 is struck only 0.60 s before."
+    assert finding.what == "F♯ is hurried: F♭4 is played only 0.60 s before."
 
 
 def test_a_foot_that_is_too_slow_is_named() -> None:

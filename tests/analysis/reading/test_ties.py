@@ -39,7 +39,7 @@ def test_a_tie_without_a_beginning_is_struck_anew() -> None:
     part = read(bars(note("D4", 2) + note("C4", 2, ties=["stop"])))
     assert not any(head.tie_stop for _, head in part.notes())
     assert told(part) == [
-        "bar 1, beat 3, staff 1: a tie has an end but no beginning; the note is struck anew"
+        "bar 1, beat 3, staff 1: a tie has an end but no beginning; the note is played anew"
     ]
 
 
