@@ -72,6 +72,7 @@ class FindingKind(Enum):
 class MendKind(Enum):
     """What a mend does to the music, least intrusive first."""
 
+    MISPRINT = "correct a misprint"
     RESPELL = "respell"
     DOUBLING = "drop an octave doubling"
     EARLIER = "move a change earlier"

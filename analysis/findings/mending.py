@@ -17,7 +17,7 @@ from fractions import Fraction
 from pedalsetter.analysis.findings.edits import altered, as_played, followers
 from pedalsetter.analysis.findings.judge import judge_playing
 from pedalsetter.analysis.findings.limits import Limits
-from pedalsetter.analysis.findings.proposals import Proposal, propose
+from pedalsetter.analysis.findings.proposals import Proposal, misprints, propose
 from pedalsetter.analysis.findings.scene import Played, Scene, Scenes
 from pedalsetter.analysis.findings.windows import Window, Windows
 from pedalsetter.analysis.harp import Harp, Letter, Position
@@ -106,6 +106,7 @@ class _Bench:
         self._written = as_played(part, plan)
         self._scenes = Scenes(part, plan)
         self._windows = Windows(self._written, plan)
+        self._as_read = Windows(part, plan)
         self._cut: dict[_Bars, tuple[Window, _Outcome]] = {}
         self._runs = {
             note
@@ -126,7 +127,8 @@ class _Bench:
         if not proposals:
             return finding
         if finding.severity is Severity.REMARK:
-            return replace(finding, mends=tuple(self._rewritten(one) for one in proposals))
+            found = [*self._misprint(finding, scene), *map(self._rewritten, proposals)]
+            return replace(finding, mends=tuple(found))
         windows = self._windows_for(finding, scene, proposals)
         if windows is None:
             return finding
@@ -150,9 +152,47 @@ class _Bench:
                 )
         found = sorted(
             mends.values(),
-            key=lambda one: (one.unplayable[1], -one.removes, list(MendKind).index(one.kind)),
+            key=lambda one: (
+                one.kind is not MendKind.MISPRINT,
+                one.unplayable[1],
+                -one.removes,
+                list(MendKind).index(one.kind),
+            ),
         )
         return replace(finding, mends=tuple(found))
+
+    def _misprint(self, finding: Finding, scene: Scene) -> list[Mend]:
+        """The accidental that is probably wrong where a note is only respelled; none or one.
+
+        It must save several changes, with all strings free on both sides of the comparison.
+        """
+        best: tuple[Fraction, Mend] | None = None
+        if finding.kind is not FindingKind.TWO_POSITIONS or trials_ended():
+            return []
+        for proposal in misprints(self._part, self._scenes, scene, self._harp):
+            bar = finding.place.bar
+            window = self._as_read.cut(*self._as_read.around(bar, bar, _WIDE_MARGIN))
+            before = self._free(window.part)
+            after = self._free(altered(window.part, proposal.edits))
+            saved = len(before.changes) - len(after.changes)
+            if saved < _SEVERAL or _unplayable(after) > _unplayable(before):
+                continue
+            cost = self._plan.cost + after.cost - before.cost
+            mend = Mend(
+                proposal.kind,
+                proposal.what,
+                proposal.edits,
+                0,
+                (self._unplayable, self._unplayable),
+                (self._plan.cost, cost),
+            )
+            if best is None or cost < best[0]:
+                best = cost, mend
+        return [] if best is None else [best[1]]
+
+    def _free(self, part: HarpPart) -> PedalPlan:
+        """A window planned with all strings."""
+        return plan_changes(part, self._harp, self._weights, effort=QUICK)
 
     def _is_light(self, proposal: Proposal) -> bool:
         """What one would do for the sake of comfort: no note is given up or changed for that.
@@ -328,9 +368,16 @@ _OF_A_RUN = {
 
 _FEW = 3
 
+_SEVERAL = 2
+"""Changes that one accidental must cost to be taken for a misprint where nothing is lost."""
+
 _OF_THE_WHOLE = {FindingKind.NO_PEDAL, FindingKind.REENTRY}
 
 _FEET = {FindingKind.FOOT_TOO_FAST, FindingKind.FOOT_HURRIED}
+
+
+def _unplayable(plan: PedalPlan) -> int:
+    return sum(one.severity is Severity.UNPLAYABLE for one in plan.findings)
 
 
 def _present(finding: Finding, outcome: _Outcome) -> bool:

@@ -17,7 +17,7 @@ from pedalsetter.analysis.pedal_plan import FindingKind, MendKind, NoteEdit, Sev
 from pedalsetter.analysis.respelling import Pitch, strings_for
 from pedalsetter.analysis.wording import listed, ornament_called
 
-__all__ = ["Proposal", "propose"]
+__all__ = ["Proposal", "misprints", "propose"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +41,15 @@ def propose(part: HarpPart, scenes: Scenes, scene: Scene, harp: Harp) -> list[Pr
     return sorted(found.values(), key=lambda one: list(MendKind).index(one.kind))
 
 
+def misprints(part: HarpPart, scenes: Scenes, scene: Scene, harp: Harp) -> list[Proposal]:
+    """Return one accidental each that may be wrong in a clash: of a letter in two octaves.
+
+    D♭ against D♮ in another octave is rarely meant, unlike two neighbouring keys in one octave
+    (common practice, no source).
+    """
+    return list(_Proposer(part, scenes, scene, harp).misprint())
+
+
 Maker = Callable[["_Proposer"], Iterator[Proposal]]
 
 
@@ -61,6 +70,7 @@ class _Proposer:
     def clash(self) -> Iterator[Proposal]:
         """Notes that no setting sounds together: one of the letters concerned must give way."""
         notes = self.scene.notes
+        yield from self.misprint()
         yield from self._plain()
         yield from self._without(notes)
         yield from self._given(notes)
@@ -73,6 +83,35 @@ class _Proposer:
                 ways.setdefault(one.key, []).append(one)
         for group in ways.values():
             yield from self._without(group)
+
+    def misprint(self) -> Iterator[Proposal]:
+        """One of two octaves of a letter takes the alteration of the other, in all of its bar."""
+        for note in self.scene.notes:
+            for other in self.scenes.at.get(note.place, ()):
+                one, two = note.pitch, other.pitch
+                if one.letter is not two.letter or one.alter == two.alter:
+                    continue
+                if one.octave == two.octave:
+                    continue
+                for wrong, right in ((note, other), (other, note)):
+                    yield self._as_in(wrong, right)
+
+    def _as_in(self, wrong: Played, right: Played) -> Proposal:
+        """A note and all that its accidental holds for, altered as another one of its letter."""
+        pitch = Pitch(wrong.pitch.letter, right.pitch.alter, wrong.pitch.octave)
+        held = [
+            one
+            for one in self.scenes.notes.values()
+            if one.pitch == wrong.pitch
+            and one.event.staff == wrong.event.staff
+            and one.place.bar == wrong.place.bar
+        ]
+        what = (
+            f"Write {pitch} for {wrong.pitch} {self._at(wrong)}, as in {right.pitch}: probably a "
+            "misprint."
+        )
+        edits = tuple(NoteEdit(one.head.id, pitch) for one in held)
+        return Proposal(MendKind.MISPRINT, what, edits)
 
     def foot(self) -> Iterator[Proposal]:
         """A foot without time: the new note, the old one or the rival change must give way."""

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from pedalsetter.analysis.findings.plucks import Pluck
 from pedalsetter.analysis.part import Event, Place
-from pedalsetter.analysis.pedal_plan import Finding, FindingKind, Mend, Severity
+from pedalsetter.analysis.pedal_plan import Finding, FindingKind, Mend, MendKind, Severity
 from pedalsetter.analysis.planning.sentences import seconds_told
 from pedalsetter.analysis.respelling import strings_for
 from pedalsetter.analysis.wording import listed
@@ -150,4 +150,6 @@ def effect_told(mend: Mend) -> str:
         return f"{counted(gone)} impossible {'thing' if gone == 1 else 'things'} less"
     if mend.removes:
         return f"{counted(mend.removes)} hard {'thing' if mend.removes == 1 else 'things'} less"
+    if mend.kind is MendKind.MISPRINT:
+        return "fewer changes"
     return "easier for the feet" if mend.cost[1] < mend.cost[0] else "nothing gets harder"

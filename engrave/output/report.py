@@ -14,7 +14,7 @@ from rich.text import Text
 
 from pedalsetter.analysis.findings import effect_told
 from pedalsetter.analysis.part import HarpPart, Notice, Place
-from pedalsetter.analysis.pedal_plan import Change, Finding, FindingKind, Severity
+from pedalsetter.analysis.pedal_plan import Change, Finding, FindingKind, MendKind, Severity
 from pedalsetter.analysis.wording import listed, many
 from pedalsetter.engrave.output.best_told import best_told
 from pedalsetter.engrave.output.entries import Entry, Selection, entries_of, verdict
@@ -308,10 +308,27 @@ def print_findings(
     for finding in findings:
         if finding.kind is FindingKind.SHAREABLE:
             say(console, finding.what)
+    _print_misprints(console, wanted)
     remarks = sum(one.severity is Severity.REMARK for one in wanted)
     if remarks:
         verb = "is" if remarks == 1 else "are"
         say(console, f"{many(remarks, 'remark')} on spelling and the like {verb} in {remarks_in}.")
+
+
+def _print_misprints(console: Console, findings: Sequence[Finding]) -> None:
+    """What is probably a misprint though it can be played: the remarks themselves are not shown."""
+    found = [
+        mend
+        for one in findings
+        for mend in one.mends[:1]
+        if one.severity is Severity.REMARK and mend.kind is MendKind.MISPRINT
+    ]
+    if found:
+        heading = "Probably misprints:" if len(found) > 1 else "Probably a misprint:"
+        say(console, heading, style="bold")
+    for mend in found:
+        what = mend.what.removesuffix(": probably a misprint.")
+        say(console, f"{what} ({effect_told(mend)}).", indent=2)
 
 
 def _print_entry(

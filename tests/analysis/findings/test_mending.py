@@ -46,6 +46,14 @@ def by_kind(finding: Finding) -> dict[MendKind, Mend]:
     return {mend.kind: mend for mend in finding.mends}
 
 
+MISPRINTED = (
+    "D4+A4/q D5+F5/q C5+D5/q F5/q | C3/h A2/h",
+    "D4+A4/q Db4+D6/q A4+D5/q F5/q | D3/h A2/h",
+    "D4+A4/q C5+E4/q A4+D5/q F5/q | C3/h A2/h",
+)
+"""D♭ against D two octaves higher, amid D and C natural: played as C♯ it costs two changes."""
+
+
 def grave(part: HarpPart) -> list[FindingKind]:
     """Kinds of findings other than remarks in the best plan of a part."""
     plan = with_all_findings(part, plan_changes(part))
@@ -87,7 +95,7 @@ def test_one_letter_in_two_positions_is_mended_by_leaving_one_out() -> None:
 
     assert finding.severity is Severity.UNPLAYABLE
     kinds = by_kind(finding)
-    assert set(kinds) == {MendKind.THIN, MendKind.HOLD, MendKind.SECOND_HARP}
+    assert set(kinds) == {MendKind.MISPRINT, MendKind.THIN, MendKind.SECOND_HARP}
     assert kinds[MendKind.THIN].unplayable == (1, 0)
     assert kinds[MendKind.THIN].cost == (Fraction(100), Fraction(0))
     assert check_promises(part) == 3
@@ -329,3 +337,33 @@ def test_a_tremolo_becomes_one_stroke() -> None:
         "Play A4 in bar 1, beat 1 without its tremolo."
     )
     assert check_promises(part) == len(finding.mends)
+
+
+def test_an_accidental_that_costs_several_changes_is_probably_a_misprint() -> None:
+    """The other octave's spelling is the first suggestion, and the whole part then needs less."""
+    part = build_part(*MISPRINTED, tempo=80)
+    (finding,) = [one for one in mended(part).findings if one.mends]
+    first = finding.mends[0]
+    assert (first.kind, finding.severity) == (MendKind.MISPRINT, Severity.REMARK)
+    assert first.what == "Write D4 for D♭4 in bar 2, beat 2, as in D6: probably a misprint."
+    assert effect_told(first) == "fewer changes"
+    right = plan_changes(altered(part, first.edits))
+    assert (len(right.changes), right.respelled) == (0, ())
+    assert len(plan_changes(part).changes) == 2
+    assert right.cost <= first.cost[1]
+
+
+def test_an_accidental_that_costs_a_note_is_probably_a_misprint() -> None:
+    """F against F♯ in another octave, with no string left: first of all it may be a slip."""
+    finding = only(mended(build_part("F3+F#5+E4+G4/w", "G4/w")), FindingKind.TWO_POSITIONS)
+    assert finding.mends[0].what == (
+        "Write F5 for F♯5 in bar 1, beat 1, as in F3: probably a misprint."
+    )
+    assert effect_told(finding.mends[0]) == "one impossible thing less"
+
+
+@pytest.mark.parametrize("chord", ["F4+F#4/w", "F3+F#5/w"])
+def test_two_alterations_that_cost_nothing_are_meant(chord: str) -> None:
+    """A second of one letter, or a clash that another string solves at once, is no misprint."""
+    plan = mended(build_part(chord, "G4/w", tempo=80))
+    assert not [mend for one in plan.findings for mend in one.mends if mend.kind.name == "MISPRINT"]
