@@ -297,6 +297,8 @@ def mark_score(
         markings = place_marks(planned.part, plan, style.wishes)
         planned = _edited(replace(planned, plan=plan, markings=markings), source_marks, style)
         if planned.edition is not None and not planned.edition.is_planned:
+            # What the page says is told of the page; what the plan would have, of no page.
+            told = planned.plan
             # What is added to the source's letters speaks their language.
             style = replace(style, language=planned.part.source_language or style.language)
         if wanted.marked_copy:
@@ -442,6 +444,9 @@ def copy_score(
         given = with_given_diagrams(planned.part, plan, markings)
         planned = _finished(planned, given, planned.plan.findings)
     elif planned.edition is not None:
+        if wanted.mends and planned.plan.findings:
+            marked = _with_mends(planned.part, planned.plan, decisions, progress)
+            planned = _finished(planned, planned.markings, marked.findings)
         style = replace(style, language=planned.part.source_language or style.language)
     progress("writing the marks into the score")
     files, notices = copy_files(planned, style, stem or stem_of(score), score)
@@ -477,6 +482,7 @@ def _edited(planned: PlannedScore, mode: SourceMarks, style: HouseStyle) -> Plan
         planned.plan,
         planned.markings,
         mode,
+        weights=weights_under(planned.decisions, Weights()),
         string_names=style.wishes.string_names,
     )
     return replace(planned, plan=edition.plan, markings=edition.markings, edition=edition)

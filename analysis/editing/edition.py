@@ -8,12 +8,14 @@ from pedalsetter.analysis.collation import Collation, collate, is_pedalled
 from pedalsetter.analysis.collation.score_walk import lay_walk
 from pedalsetter.analysis.editing.additions import in_order, missing_marks
 from pedalsetter.analysis.editing.given_diagrams import with_given_diagrams
+from pedalsetter.analysis.editing.judged_marks import with_own_judgement
 from pedalsetter.analysis.editing.plan_as_marked import plan_as_marked
 from pedalsetter.analysis.editing.printed_marks import marks_to_print
 from pedalsetter.analysis.harp import Harp
 from pedalsetter.analysis.marking import Markings
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.pedal_plan import PedalPlan
+from pedalsetter.analysis.planning import Weights
 from pedalsetter.analysis.source_policy import SourceMarks
 from pedalsetter.analysis.string_marks import string_marks
 
@@ -48,6 +50,7 @@ def edit_marks(
     mode: SourceMarks,
     harp: Harp = Harp(),  # noqa: B008 - frozen
     *,
+    weights: Weights = Weights(),  # noqa: B008 - frozen
     string_names: bool = True,
 ) -> Edition:
     """Bring the source's marks and the planned ``markings`` together.
@@ -57,7 +60,8 @@ def edit_marks(
     they stand without brackets. What the source itself contradicts stays so and is in
     ``remaining``. Planned diagrams that stand in the source already, for a glissando, have the
     source as their origin. With ``string_names`` an edition that adds anything also names the
-    strings of notes that are played on another one than the written one.
+    strings of notes that are played on another one than the written one. ``weights`` has the times
+    of the player, by which the marks of the source are judged.
     """
     collation = collate(part, plan, harp)
     if mode is SourceMarks.REPLACE or not is_pedalled(part):
@@ -80,6 +84,7 @@ def edit_marks(
     walk = lay_walk(edited, plan, harp)
     merged = marks_to_print(edited, plan, walk)
     marked = plan_as_marked(edited, plan, merged, walk)
+    marked = with_own_judgement(part, marked, plan, harp, weights)
     if mode is SourceMarks.COMPLETE and string_names:
         names = string_marks(part, marked)
         merged = replace(merged, strings=tuple(replace(one, editorial=True) for one in names))

@@ -117,8 +117,6 @@ class _Printer:
         if is_added(mark):
             why = "A note further on needs it, and the source has no mark for it."
         if planned is not None:
-            why = planned.why
-        if planned is not None:
             return replace(
                 planned,
                 old=old,

@@ -85,6 +85,7 @@ class Why(Enum):
     RINGING = "the written letters would move a pedal under a note that is written to sound on"
     FEWER_CHANGES = "that takes fewer changes"
     DECIDED = "so it was decided"
+    MARKED = "the printed pedals have it so"
 
 
 def respelled_notes(
@@ -99,6 +100,7 @@ def respelled_notes(
         Why.RINGING: FindingKind.RINGING,
         Why.FEWER_CHANGES: FindingKind.FEWER_CHANGES,
         Why.DECIDED: FindingKind.DECISION,
+        Why.MARKED: FindingKind.DECISION,
     }[why]
     what = f"Play {told}: {why.value}."
     mend = "Write the note as it is played, if the harmony allows it."

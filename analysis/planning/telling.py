@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from pedalsetter.analysis.harp import Letter
+from pedalsetter.analysis.harp import Foot, Letter, Position
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import Change, Finding
 from pedalsetter.analysis.planning.sentences import (
@@ -75,19 +75,7 @@ class Teller:
             told = [f"{text} is set again for what is played after the barline"]
         if one.decided:
             told.append("its place was decided")
-        if timing.free_place is not None and free is not None:
-            old = f"{one.letter.value}{one.old.sign}"
-            by = self._names.told(timing.free_notes, one.letter, one.old)
-            before = f"{seconds_told(free)} before the pedal moves"
-            if timing.struck_on:
-                told.append(f"{old} was needed until {before} ({by})")
-            else:
-                where = self._where(timing.free_place)
-                told.append(f"{old} was last needed {where} ({by}), {before}")
-        if same is not None:
-            told.append(f"the {foot.value} foot last moved {seconds_told(same)} before")
-        else:
-            told.append(f"the {foot.value} foot has not moved before")
+        told += self._times(one.letter, one.old, foot, timing)
         if one.crossed:
             told.append(f"it crosses, which leaves the {foot.other.value} foot more time")
         if made.together is not None:
@@ -108,6 +96,32 @@ class Teller:
             together=made.together,
             struck_on=timing.struck_on,
         )
+
+    def as_marked(self, change: Change, timing: Timing) -> str:
+        """Why a change that marks give is made, and how the foot fares, in one sentence."""
+        told = [f"{change.text} is printed"]
+        if change.needed is not None:
+            by = self._names.told(change.needed_by, change.letter, change.new)
+            told = [f"{change.text} is needed {self._where(change.needed)} by {by}"]
+        told += self._times(change.letter, change.old, change.foot, timing)
+        return "; ".join(told) + "."
+
+    def _times(self, letter: Letter, old: Position, foot: Foot, timing: Timing) -> Iterator[str]:
+        """What the foot has done before, and what the letter was needed for."""
+        free, same = _seconds(timing.free), _seconds(timing.same_foot)
+        if timing.free_place is not None and free is not None:
+            text = f"{letter.value}{old.sign}"
+            by = self._names.told(timing.free_notes, letter, old)
+            before = f"{seconds_told(free)} before the pedal moves"
+            if timing.struck_on:
+                yield f"{text} was needed until {before} ({by})"
+            else:
+                where = self._where(timing.free_place)
+                yield f"{text} was last needed {where} ({by}), {before}"
+        if same is not None:
+            yield f"the {foot.value} foot last moved {seconds_told(same)} before"
+        else:
+            yield f"the {foot.value} foot has not moved before"
 
     def _where(self, place: Place) -> str:
         return f"in {self._part.told_place(place)}"

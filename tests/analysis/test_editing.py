@@ -15,6 +15,7 @@ from pedalsetter.analysis.editing import Edition, edit_marks, merge_marks
 from pedalsetter.analysis.harp import Letter, Position, Setting
 from pedalsetter.analysis.marking import Origin, place_marks
 from pedalsetter.analysis.part import HarpPart, Place, SourceMark
+from pedalsetter.analysis.pedal_plan import FindingKind, Severity
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.source_policy import SourceMarks
 
@@ -240,3 +241,53 @@ def test_nothing_is_added_where_the_pedal_stands_so(name: str, kind: str) -> Non
             if change.letter in mark.added and change.old is change.new
         ]
         assert idle == []
+
+
+def in_a_hurry() -> HarpPart:
+    """A marked opening and no more; then F♯ and E♭ an eighth apart, 140 quarters a minute."""
+    part = build_part("C4/q F4/q G4/q F4/q", "G#4+E4/e F#4/e Eb4/e G4/e r/h", "D4/w", tempo=140)
+    return with_marks(part, [diagram("d", Place(0, Fraction(0)), Setting.of_key(0), part)])
+
+
+def test_what_is_hard_is_told_of_the_page_and_not_of_the_plan() -> None:
+    """Two additions 0.21 s apart are too fast for one foot; the plan moved one of them earlier.
+
+    Less than a quarter of a second between two pedals of one foot is unsafe (common practice).
+    """
+    part = in_a_hurry()
+    plan = plan_changes(part)
+    edition = edit_marks(part, plan, place_marks(part, plan), SourceMarks.COMPLETE)
+    assert editorial(edition) == ["A♭", "F♯", "E♭"]
+    sharp, flat = edition.plan.changes[1:]
+    assert part.told_place(sharp.place) == "bar 2, beat 1½"
+    assert round(float(flat.seconds_since_same_foot or 0), 2) == 0.21
+    assert "the right foot last moved 0.21 s before" in flat.why
+    told = [one.what for one in edition.plan.findings if one.severity is not Severity.REMARK]
+    assert told == [
+        "F♯ comes too fast for the right foot: the right foot has moved another pedal 0.21 s "
+        "before.",
+        "E♭ comes too fast for the right foot: the right foot has moved another pedal 0.21 s "
+        "before.",
+    ]
+    # What the plan has is another page: its F♯ stands at the bar, and is hurried there.
+    assert any(one.what.startswith("F♯ is hurried: F4 ") for one in plan.findings)
+
+
+def test_findings_of_the_notes_stay_whatever_is_printed() -> None:
+    """A clash in a chord is no matter of marks; a respelling that the marks force is told."""
+    part = build_part("F3+F#5+E4+G4/w", "F4/w")
+    part = with_marks(
+        part,
+        [
+            diagram("d", Place(0, Fraction(0)), Setting.of_key(0), part),
+            letters("e", Place(1, Fraction(0)), [(Letter.E, SHARP), (F, SHARP)], part),
+        ],
+    )
+    plan = plan_changes(part)
+    edition = edit_marks(part, plan, place_marks(part, plan), SourceMarks.KEEP)
+    assert [one.kind for one in edition.plan.findings if one.severity is Severity.UNPLAYABLE] == [
+        FindingKind.TWO_POSITIONS
+    ]
+    assert "Play F as E♯: the printed pedals have it so." in [
+        one.what for one in edition.plan.findings
+    ]

@@ -31,7 +31,8 @@ def test_what_cannot_be_played_stands_in_both_forms_with_its_mends() -> None:
 
     lines = text.split(f"## {HEADING}\n\n")[1].splitlines()
     assert lines[0].startswith("* Cannot be played, bar 2, beat 1: ")
-    assert lines[1].startswith("    * Leave out ")
+    assert lines[1].startswith("    * Write F5 for F♯5 ")
+    assert lines[2].startswith("    * Leave out ")
     (items,) = page.xpath(f"//h2[text()='{HEADING}']/following-sibling::ul")
     assert len(items.xpath("./li")) == 1
     assert len(items.xpath("./li/ul/li")) == len(lines) - 1 == 3
