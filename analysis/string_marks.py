@@ -31,7 +31,9 @@ class StringMark:
     """Id of the chord."""
     staff: int
     strings: tuple[Sounding, ...]
-    """Top to bottom, each name once."""
+    """Top to bottom, each name once; empty where all are those of the written notes."""
+    beside: tuple[tuple[Pitch, Sounding], ...]
+    """What its ornament adds to it and is written nowhere, each with its string."""
     above: bool
     """Over the chord; else under it: on the side where no other voice of its staff is."""
     editorial: bool = False
@@ -41,11 +43,16 @@ class StringMark:
 def string_marks(part: HarpPart, plan: PedalPlan) -> tuple[StringMark, ...]:
     """Every string that must be named, by place; linear but for the notes of a moment.
 
-    Notes that cannot sound have no string, and tied notes none of their own.
+    Notes that cannot sound have no string, and tied notes none of their own. A neighbour that an
+    ornament adds is named at each ornament anew.
     """
     graces = number_graces(part)
     sides = _Sides(part)
     marks: list[StringMark] = []
+    neighbours: defaultdict[str, list[tuple[Pitch, Sounding]]] = defaultdict(list)
+    for use in plan.neighbours:
+        if use.sounding is not None:
+            neighbours[use.note].append((use.written, use.sounding))
     said: dict[tuple[int, Letter, int], Letter] = {}
     bar = -1
     for event in part.events:
@@ -60,7 +67,8 @@ def string_marks(part: HarpPart, plan: PedalPlan) -> tuple[StringMark, ...]:
             if said.get(key, written.letter) is not sounding.letter:
                 said[key] = sounding.letter
                 named.append(sounding)
-        if named:
+        beside = [one for head in event.heads for one in neighbours.get(head.id, ())]
+        if named or beside:
             by_name = {sounding.name: sounding for sounding in reversed(named)}
             marks.append(
                 StringMark(
@@ -68,6 +76,7 @@ def string_marks(part: HarpPart, plan: PedalPlan) -> tuple[StringMark, ...]:
                     event.id,
                     event.staff,
                     tuple(by_name.values()),
+                    tuple(beside),
                     sides.is_above(event),
                 )
             )

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pedalsetter.analysis.harp import Foot, Letter, Position, Setting
 from pedalsetter.analysis.marking import ChangeMark, Diagram
 from pedalsetter.analysis.pitch_names import Language, letter_name, name_of
+from pedalsetter.analysis.respelling import Pitch, Sounding
 from pedalsetter.analysis.string_marks import StringMark
 from pedalsetter.engrave.house_style import HouseStyle
 
@@ -87,15 +88,33 @@ def stack_lines(mark: ChangeMark, style: HouseStyle) -> tuple[tuple[Word, ...], 
 
 
 def string_words(mark: StringMark, style: HouseStyle) -> tuple[str, ...]:
-    """The names of a chord's strings, top to bottom, the natural written out."""
+    """The names of a chord's strings, top to bottom, the natural written out.
+
+    What an ornament adds is named as it is read, too: ``E=F♭``.
+    """
     return tuple(
-        pedal_word(string.letter, string.position, style, natural=True) for string in mark.strings
+        [_string_word(string, style) for string in mark.strings]
+        + [
+            f"{_read_word(pitch, style)}={_string_word(string, style)}"
+            for pitch, string in mark.beside
+        ]
     )
 
 
+def _string_word(string: Sounding, style: HouseStyle) -> str:
+    return pedal_word(string.letter, string.position, style, natural=True)
+
+
+def _read_word(pitch: Pitch, style: HouseStyle) -> str:
+    """A note as it is read; no pedal has a double alteration, which keeps its English name."""
+    if abs(pitch.alter) == 2:
+        return pitch.name
+    return pedal_word(pitch.letter, Position(pitch.alter), style, natural=False)
+
+
 def string_text(mark: StringMark, style: HouseStyle) -> tuple[str, ...]:
-    """The names as they are printed, each in brackets: ``(=E♯)``."""
-    return tuple(f"(={word})" for word in string_words(mark, style))
+    """The names as they are printed, each in brackets: ``(=E♯)``, and in a trill ``(E=F♭)``."""
+    return tuple(f"({word})" if "=" in word else f"(={word})" for word in string_words(mark, style))
 
 
 def setting_lines(diagram: Diagram, style: HouseStyle) -> tuple[tuple[Word, ...], ...]:

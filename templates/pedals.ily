@@ -13,7 +13,8 @@
 %% Names may be longer, as in "Fis" or "fa♯"; a space inside a name is U+00A0.
 %%
 %%   c'4 \stringNames #UP "s1" "E♯"     the string that plays a note, at the note itself: (=E♯),
-%%                                     over it (UP) or under it (DOWN); several as "E♯ B♯"
+%%                                     over it (UP) or under it (DOWN); several as "E♯ B♯"; what a
+%%                                     trill adds as "E=F♭"
 %%
 %% What an editor has added stands in brackets: "[^v-|vv-o^]", "[F♯]", "F♯ [G♮]", and around both
 %% lines of a stack  "[F♯" "C♯]".  Round brackets print round ones, braces small type: "{F♯}".
@@ -364,6 +365,16 @@ Rings never change the height of a row."
 #(define string-names:size -1)        % steps from the size of other text
 #(define string-names:leading 2.15)     % from baseline to baseline
 
+#(define (string-names:markup name size)
+   "NAME in brackets after a sign of equality, as in (=E♯); what is read may stand before that."
+   (let* ((sides (string-split name #\=))
+          (air (make-hspace-markup (* size 0.12))))
+     (make-concat-markup
+      (append
+       (list "(")
+       (if (pair? (cdr sides)) (list (pedal-letter:markup (car sides) size) air) '())
+       (list "=" air (pedal-letter:markup (last sides) size) air ")")))))
+
 %% Light and in brackets with the sign of equality, so that nobody takes it for a pedal that moves.
 #(define-markup-command (string-names layout props names) (list?)
    #:category music
@@ -382,9 +393,7 @@ Rings never change the height of a row."
                 (ly:stencil-aligned-to
                  (interpret-markup
                   layout inner
-                  (make-concat-markup (list "(=" (make-hspace-markup (* size 0.12))
-                                            (pedal-letter:markup name size)
-                                            (make-hspace-markup (* size 0.1)) ")")))
+                  (string-names:markup name size))
                  X CENTER)
                 (* (- count 1 index) size string-names:leading) Y))
              names (iota count)))))

@@ -220,6 +220,10 @@ _KEY = re.compile(
 """Words beside the name of a key or of an instrument."""
 
 
+_STRING_NAMES = re.compile(r"\s*(?:\([^()=]*=[^()=]+\)\s*)+")
+"""``(=E♯)``: on which string a note is played; no pedal moves for that."""
+
+
 def is_led(text: str) -> bool:
     """Whether the word *pedal* stands before the rest."""
     return _LEAD.match(_bare(text)) is not None
@@ -232,6 +236,8 @@ def speaks_of_pedals(text: str) -> bool:
     ['Ped. F♯ then G', 'E♭ → E♮']
     """
     if len(text) > _LONGEST or readings(text) or is_chord_symbol(text):
+        return False
+    if _STRING_NAMES.fullmatch(text):
         return False
     plain = _bare(text)
     lead = _LEAD.match(plain)

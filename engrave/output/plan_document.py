@@ -106,6 +106,7 @@ def plan_document(part: HarpPart, plan: PedalPlan, markings: Markings) -> dict[s
                 **pages.of(mark.place),
                 "staff": mark.staff,
                 "strings": [string.name for string in mark.strings],
+                "beside": [f"{pitch.name}={string.name}" for pitch, string in mark.beside],
                 "side": "above" if mark.above else "below",
                 "editorial": mark.editorial,
             }

@@ -97,6 +97,14 @@ def test_a_grace_note_has_its_name_at_itself() -> None:
     assert mark.place == Place(0, Fraction(0), -1)
 
 
+def test_what_a_trill_adds_is_named_as_it_is_read_and_played() -> None:
+    """D with E, where both E♯ of the bass hold the E pedal: the E is played on F♭."""
+    part = build_part("D5/wtr | r/q E#3/q r/q E#3/q", "r/w")
+    (mark,) = string_marks(part, plan_changes(part))
+    assert (mark.strings, mark.above) == ((), True)
+    assert [(str(pitch), string.name) for pitch, string in mark.beside] == [("E5", "F♭")]
+
+
 def test_cues_and_what_cannot_sound_have_no_string() -> None:
     """Nothing is named at notes that nobody plucks."""
     part = build_part("F4/w")

@@ -85,7 +85,10 @@ class MarkFacts:
         ]
         return {
             "where": self._part.told_place(mark.place),
-            "text": " ".join(f"={string.name}" for string in mark.strings),
+            "text": " ".join(
+                [f"={string.name}" for string in mark.strings]
+                + [f"{pitch.name}={string.name}" for pitch, string in mark.beside]
+            ),
             "decided": False,
             "at": self._at(mark.place),
             "changes": [],

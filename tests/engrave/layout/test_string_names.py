@@ -106,6 +106,20 @@ def test_a_name_that_is_missing_or_touches_something_is_told() -> None:
     assert f'-\\tweak padding #{wanted.room["s1"]:g} \\stringNames #UP "s1"' in source.text
 
 
+def test_the_neighbour_of_a_trill_is_named_over_its_sign() -> None:
+    """(E=F♭) stands above the trill, and touches nothing."""
+    part = build_part("D5/wtr | r/q E#3/q r/q E#3/q", "r/w")
+    plan = plan_changes(part)
+    settled = engrave_settled(
+        part, lambda wishes: place_marks(part, plan, wishes), load_house_style()
+    )
+    assert settled.engraved.proof.failures == ()
+    assert '\\stringNames #UP "s1" "E=F♭"' in settled.engraved.document.text
+    (name,) = [one for one in settled.engraved.placement.marks if one.name == "s1"]
+    letter = name.box.right - name.box.left
+    assert letter > 3
+
+
 def names_in(part: HarpPart, language: str) -> str:
     """The source in a language."""
     style = replace(load_house_style(), language=language, spelling="words")
