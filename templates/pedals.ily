@@ -410,6 +410,7 @@ stringNames =
       \tweak parent-alignment-X #CENTER
       \tweak extra-spacing-width #'(-0.2 . 0.2)
       \tweak outside-staff-padding #0.35
+      \tweak script-priority #3000   % over the signs of the note, a trill too, under a fermata
       -\markup \string-names #(string-split strings #\space) #})
 
 pedalDiagram =

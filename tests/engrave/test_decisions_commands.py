@@ -9,7 +9,9 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner, Result
 
+from pedalsetter.analysis.errors import DecisionsError
 from pedalsetter.engrave import command_line
+from pedalsetter.engrave.commands.page_options import respell_values
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 
@@ -200,3 +202,30 @@ def test_a_decision_for_a_bar_that_is_not_there_has_no_place(score: Path, tmp_pa
     )
     assert "the decisions: The decision 'change F♯ in bar 200, beat 1' cannot hold" in printed
     assert "bar" not in finding
+
+
+@pytest.mark.parametrize(
+    ("given", "message"),
+    [
+        (
+            "sometimes",
+            "there is no way to respell that is called 'sometimes'. Choose never, when-needed, "
+            "freely, named, rewritten, as-written.",
+        ),
+        ("never,freely", "--respell says both never and freely. Choose one of never, "),
+        ("named,rewritten", "--respell says both named and rewritten. Choose one of named, "),
+    ],
+)
+def test_respell_says_one_thing_of_the_plan_and_one_of_the_page(given: str, message: str) -> None:
+    """Two words of one kind, or one of none, are one line."""
+    with pytest.raises(DecisionsError) as caught:
+        respell_values(given)
+    assert str(caught.value).startswith(message)
+
+
+def test_respell_takes_either_or_both() -> None:
+    """What is not said stays with the decisions, or with the house style."""
+    assert respell_values(None) == (None, None)
+    assert respell_values("freely") == ("freely", None)
+    assert respell_values("rewritten") == (None, "rewritten")
+    assert respell_values("as-written, never") == ("never", "as-written")

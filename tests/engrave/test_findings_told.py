@@ -161,3 +161,16 @@ def test_options_about_the_one_part_do_not_go_with_two(crowded: Path) -> None:
 
     assert done.exit_code == 2
     assert "--split goes with none of" in done.output
+
+
+def test_a_misprint_is_said_where_all_can_be_played(tmp_path: Path) -> None:
+    """D♭ against D in another octave, amid C and D: a remark alone, and yet it is printed."""
+    clash = note("Db4", 1) + note("D6", 1, chord=True)
+    around = "".join(note(name, 1) for name in ("D4", "C5", "A4", "C5"))
+    file = tmp_path / "slip.musicxml"
+    middle = note("D4", 1) + clash + note("D5", 1) + note("F5", 1)
+    file.write_bytes(score(bars(around, middle, around)))
+    lines = run("plan", str(file)).stdout.splitlines()
+    place = lines.index("Probably a misprint:")
+    assert lines[1].startswith("Playable.")
+    assert lines[place + 1] == "  Write D4 for D♭4 in bar 2, beat 2, as in D6 (fewer changes)."

@@ -67,6 +67,16 @@ def page(score: Path) -> Path:
     return proof_of(score)
 
 
+def test_a_string_that_is_named_can_be_decided_otherwise(score: Path) -> None:
+    """B♭♭ on the A string: each note of the chord offers its strings, and what that would write."""
+    (mark, *_) = [one for one in data_of(proof_of(score))["marks"] if one["text"] == "=A♮"]
+    assert (mark["changes"], mark["diagram"]) == ([], None)
+    assert {note["legend"].split(" in ")[0] for note in mark["notes"]} <= {"B♭♭1", "B♭♭2", "B♭♭4"}
+    (note, *_) = mark["notes"]
+    assert [option["label"] for option in note["options"]] == ["as planned", "on the A♮ string"]
+    assert 'note = "B♭♭' in note["options"][1]["toml"]
+
+
 def test_the_page_is_one_file_with_a_target_for_every_mark(score: Path, page: Path) -> None:
     """Nothing is fetched; every diagram and stack of letters is a button that says what it is."""
     text = page.read_text("utf-8")
