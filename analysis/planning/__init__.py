@@ -7,7 +7,7 @@ what a move costs at each (``weights``, ``prices``); the notes as the search sha
 (``struck``, ``notes``); the search of one letter (``states``, ``bounds``, ``letter``), of one foot
 (``foot``, ``dominance``, ``layer``, ``search``, ``exactly``) and of both (``teams``, ``meetings``,
 ``solve``); then one plan followed once more (``attempt``, ``walk``, ``bill``, ``timing``) and
-worded (``plan``, ``telling``, ``sentences``, ``alternatives``).
+worded (``plan``, ``telling``, ``sentences``, ``whys``, ``alternatives``).
 
 **One search.** A plan is a path through the places of the part. The *state* says for each letter
 where it stands, what has sounded on it (the last stroke, how long a note is written to sound, when

@@ -156,6 +156,8 @@ def unhonoured(
             change = changes.get((place, letter))
             if change is None or change.new is not stand.position:
                 return claim, f"no moment is left for {text} there"
+            if claim.needed is not None and change.needed is None:
+                return claim, f"no note needs {text} after it; the decision can go"
             if claim.needed is not None and change.needed != claim.needed:
                 where = part.told_place(claim.needed)
                 return claim, f"{where} is not the first to need {text} after it"

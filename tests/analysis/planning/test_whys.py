@@ -89,6 +89,14 @@ def test_pins_that_serve_no_note_any_more_are_named() -> None:
     assert len(without.changes) < len(plan.changes)
 
 
+def test_a_pin_for_a_note_that_needs_it_no_more_says_so() -> None:
+    """A change that was decided for the F on E♯ is not needed by the F as written."""
+    part = build_part("G4+E4/w", "F4+A5/h G4/h", "E4+G4/w", "C4/w", tempo=60)
+    pin = change("2:1", "E#") + 'needed = { at = "2:1" }\n'
+    plan = planned(part, 'respell = "never"\n' + pin)
+    assert refusals(plan) == ["no note needs E♯ after it; the decision can go"]
+
+
 def test_pins_that_serve_a_note_are_not() -> None:
     """With F♯ beside it the F is played on E♯, and the pins are what plays it."""
     part = build_part("G4+E4/w", "F4+F#5/h G4/h", "E4+G4/w", "C4/w", tempo=60)
