@@ -10,16 +10,17 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from pedalsetter.analysis.harp import Letter
-from pedalsetter.analysis.part import Event, HarpPart, Place
+from pedalsetter.analysis.part import DirectionKind, Event, HarpPart, Place, SourceMark
 from pedalsetter.analysis.pedal_plan import PedalPlan
 from pedalsetter.analysis.playing.moments import is_struck, number_graces, place_of
+from pedalsetter.analysis.reading.pedal_words import names_strings
 from pedalsetter.analysis.respelling import Pitch, Sounding
 
-__all__ = ["StringMark", "string_marks"]
+__all__ = ["StringMark", "names_in_source", "string_marks", "without_names"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +90,28 @@ def _strings(event: Event, plan: PedalPlan) -> Iterator[tuple[Pitch, Sounding]]:
         use = plan.strings.get(head.id)
         if use is not None and use.sounding is not None:
             yield use.written, use.sounding
+
+
+def names_in_source(part: HarpPart) -> tuple[SourceMark, ...]:
+    """Names of strings that the source has among its words, as marks of a kind of their own.
+
+    Such are ours where another program has exported a copy anew and lost whose they were.
+    """
+    return tuple(
+        SourceMark(
+            each.id, each.bar, each.onset, each.staff, "strings", (), each.text, each.placement
+        )
+        for each in part.directions
+        if each.kind is DirectionKind.WORDS and names_strings(each.text)
+    )
+
+
+def without_names(part: HarpPart) -> HarpPart:
+    """The part without these words."""
+    gone = {mark.id for mark in names_in_source(part)}
+    if not gone:
+        return part
+    return replace(part, directions=tuple(d for d in part.directions if d.id not in gone))
 
 
 class _Sides:

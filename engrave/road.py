@@ -325,7 +325,12 @@ def mark_score(
         settled = engrave_settled(
             planned.part
             if source_marks is SourceMarks.KEEP
-            else as_printed(planned.part, planned.plan, style),
+            else as_printed(
+                planned.part,
+                planned.plan,
+                style,
+                own_names=source_marks is SourceMarks.REPLACE,
+            ),
             marked,
             style,
             standalone=wanted.standalone,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from pedalsetter.analysis.collation import Collation, collate, is_pedalled
@@ -17,7 +18,7 @@ from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.pedal_plan import PedalPlan
 from pedalsetter.analysis.planning import Weights
 from pedalsetter.analysis.source_policy import SourceMarks
-from pedalsetter.analysis.string_marks import string_marks
+from pedalsetter.analysis.string_marks import StringMark, names_in_source, string_marks
 
 __all__ = ["Edition", "edit_marks", "merge_marks"]
 
@@ -66,6 +67,8 @@ def edit_marks(
     collation = collate(part, plan, harp)
     if mode is SourceMarks.REPLACE or not is_pedalled(part):
         given = with_given_diagrams(part, plan, markings)
+        if mode is not SourceMarks.REPLACE:
+            given = replace(given, strings=_unnamed(part, given.strings))
         return Edition(given, plan, collation, Collation((), 0, 0, ""), mode)
     marks = list(part.source_marks)
     if mode is SourceMarks.COMPLETE:
@@ -87,7 +90,9 @@ def edit_marks(
     marked = with_own_judgement(part, marked, plan, harp, weights)
     if mode is SourceMarks.COMPLETE and string_names:
         names = string_marks(part, marked)
-        merged = replace(merged, strings=tuple(replace(one, editorial=True) for one in names))
+        merged = replace(
+            merged, strings=tuple(replace(one, editorial=True) for one in _unnamed(part, names))
+        )
     return Edition(
         merged,
         marked,
@@ -96,3 +101,9 @@ def edit_marks(
         mode,
         is_planned=False,
     )
+
+
+def _unnamed(part: HarpPart, marks: Iterable[StringMark]) -> tuple[StringMark, ...]:
+    """Those at whose moment the source names no string itself."""
+    named = {(mark.bar, mark.onset) for mark in names_in_source(part)}
+    return tuple(mark for mark in marks if (mark.place.bar, part.onset_of(mark.place)) not in named)

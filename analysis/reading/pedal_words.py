@@ -23,6 +23,7 @@ __all__ = [
     "is_chord_symbol",
     "is_led",
     "names_in",
+    "names_strings",
     "readings",
     "speaks_of_pedals",
     "whole_setting",
@@ -221,7 +222,11 @@ _KEY = re.compile(
 
 
 _STRING_NAMES = re.compile(r"\s*(?:\([^()=]*=[^()=]+\)\s*)+")
-"""``(=E♯)``: on which string a note is played; no pedal moves for that."""
+
+
+def names_strings(text: str) -> bool:
+    """Whether words say on which string a note is played, ``(=E♯)``; no pedal moves for that."""
+    return len(text) <= _LONGEST and _STRING_NAMES.fullmatch(text) is not None
 
 
 def is_led(text: str) -> bool:
@@ -237,7 +242,7 @@ def speaks_of_pedals(text: str) -> bool:
     """
     if len(text) > _LONGEST or readings(text) or is_chord_symbol(text):
         return False
-    if _STRING_NAMES.fullmatch(text):
+    if names_strings(text):
         return False
     plain = _bare(text)
     lead = _LEAD.match(plain)

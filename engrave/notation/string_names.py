@@ -8,7 +8,7 @@ from pedalsetter.analysis.findings.edits import as_played
 from pedalsetter.analysis.marking import Markings
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.pedal_plan import PedalPlan
-from pedalsetter.analysis.string_marks import StringMark
+from pedalsetter.analysis.string_marks import StringMark, without_names
 from pedalsetter.engrave.house_style import HouseStyle
 from pedalsetter.engrave.mark_text import string_words
 from pedalsetter.engrave.notation.escaping import quoted
@@ -17,11 +17,17 @@ from pedalsetter.engrave.notation.sheet import Sheet
 __all__ = ["add_string_names", "as_printed", "name_marks", "string_events"]
 
 
-def as_printed(part: HarpPart, plan: PedalPlan, style: HouseStyle) -> HarpPart:
+def as_printed(
+    part: HarpPart, plan: PedalPlan, style: HouseStyle, *, own_names: bool = True
+) -> HarpPart:
     """The part as the page of a style has it: its notes on the strings that play them, or not.
+
+    With ``own_names`` the page's names of strings take the place of those that the source has.
 
     Trilled notes and the ends of glissandi stay as written; their names are left to the reader.
     """
+    if own_names and style.respelled_notes != "as-written":
+        part = without_names(part)
     return as_played(part, plan) if style.respelled_notes == "rewritten" else part
 
 

@@ -5,17 +5,23 @@ Sources: MusicXML 4.0, ``direction`` and ``words``; MEI Guidelines, ``dir`` with
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
+from pathlib import Path
 
+import pytest
 from lxml import etree
 from musicxml_schema import schema_errors
 from score_snippets import TREBLE_AND_BASS, bars, move, note, opening, score
 from strings_moved import on_other_strings
 
+from pedalsetter.analysis.editing import edit_marks
 from pedalsetter.analysis.marking import Markings, place_marks
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_score
+from pedalsetter.analysis.source_policy import SourceMarks
+from pedalsetter.engrave.output.marked_copy import marked_copy
 from pedalsetter.engrave.output.mei import write_back_mei_score
 from pedalsetter.engrave.output.musicxml import write_back_score
 from pedalsetter.engrave.output.write_back.clearing import without_marks
@@ -121,6 +127,22 @@ def test_they_go_in_and_out_by_the_byte() -> None:
         part = read_score(data, file)
         writer = write_back_mei_score if file == "a.mei" else write_back_score
         assert writer(once, file, part, names_only(part)).data == once
+
+
+@pytest.mark.parametrize("mode", SourceMarks)
+@pytest.mark.parametrize("data", [MUSICXML, MEI], ids=["musicxml", "mei"])
+def test_a_copy_that_lost_whose_they_are_has_them_once(
+    data: bytes, mode: SourceMarks, tmp_path: Path
+) -> None:
+    """Another program drops the identities: the names are replaced or kept, and never doubled."""
+    once = re.sub(rb' (?:xml:)?id="pedalsetter-[^"]*"', b"", written(data).data)
+    file = tmp_path / ("a.mei" if data is MEI else "a.musicxml")
+    file.write_bytes(once)
+    part = read_score(once, file.name)
+    plan = on_other_strings(plan_changes(part))
+    edition = edit_marks(part, plan, place_marks(part, plan), mode)
+    again = marked_copy(file, part, edition).data
+    assert again.decode().count("(=") == once.decode().count("(=") > 1
 
 
 def test_whoever_reads_the_copy_takes_no_name_for_a_pedal() -> None:
