@@ -102,7 +102,7 @@ class Markings:
 
 
 _SOON_BARS = 4
-"""A diagram that would only repeat one printed fewer bars before is left out."""
+"""A glissando fewer bars after a diagram of the same setting needs none of its own."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,8 +138,8 @@ def place_marks(
     Diagrams stand where ``wishes`` want them: at the start of each movement, at sections, after
     bars of rest, at a glissando's line, and where a repeat or a jump enters a bar with another
     setting than the bar printed before it leaves. Pedals that move at a diagram's own place are
-    ringed in it and get no letter. A diagram that would show nothing new so soon after another is
-    left out; the first of a movement never is. Linear but for the sorting of places.
+    ringed in it and get no letter. A diagram that would show nothing new is left out, but never the
+    first of a movement. Linear but for the sorting of places.
     """
     at: dict[Place, list[Change]] = {}
     for change in plan.changes:
@@ -157,9 +157,11 @@ def place_marks(
             moved = bisect_right(changed_places, place) - since
             if reason is Reason.AFTER_CHANGES and moved < wishes.after_changes:
                 continue
-            soon = bool(diagrams) and place.bar - diagrams[-1].place.bar < _SOON_BARS
-            if soon and not moved and diagrams[-1].setting == setting:
-                continue
+            if diagrams and not moved and diagrams[-1].setting == setting:
+                last = diagrams[-1]
+                soon = place.bar - last.place.bar < _SOON_BARS
+                if reason is not Reason.GLISSANDO or soon or last.reason is Reason.GLISSANDO:
+                    continue
         origin = Origin.USER if place in decided else Origin.PLANNED
         diagrams.append(Diagram(place, setting, changed, reason, origin))
     shown = {diagram.place for diagram in diagrams}

@@ -72,7 +72,10 @@ def retimed(part: HarpPart, plan: PedalPlan, stand: Stand) -> PedalPlan:
         for of_stretch in stretches.values()
         for change in _Stretch(timeline, of_stretch).moved(stand)
     ]
-    changes.sort(key=lambda change: (change.place, change.letter.index))
+    turn = {(one.place, one.letter): at for at, one in enumerate(plan.changes)}
+    changes.sort(
+        key=lambda one: (one.place, turn.get((one.place, one.letter), -1), one.letter.index)
+    )
     if tuple(changes) == plan.changes:
         return plan
     return replace(plan, changes=tuple(changes), proved_optimal=False)
@@ -189,6 +192,31 @@ class _Stretch:
         )
         self.fixed = [change for change in changes if change.place not in self.order]
         self.now = [self.order[change.place] for change in self.changes]
+        self.sooner = self._turns()
+
+    def _turns(self) -> list[Fraction]:
+        """How many seconds before its place each change is made.
+
+        Only where one foot makes several, that is, with the diagram of a section.
+        """
+        found = [Fraction(0)] * len(self.changes)
+        following: dict[tuple[Place, Foot], tuple[int, Change]] = {}
+        for index in reversed(range(len(self.changes))):
+            change = self.changes[index]
+            key = (change.place, change.foot)
+            if change.together is None and key in following:
+                after, one = following[key]
+                found[index] = found[after] + (one.seconds_since_same_foot or 0)
+            following[key] = (index, change)
+        return found
+
+    def _shares(self, index: int) -> bool:
+        """Whether its foot makes other changes at the same place."""
+        change = self.changes[index]
+        return change.together is None and any(
+            one is not change and one.place == change.place and one.foot is change.foot
+            for one in self.changes
+        )
 
     def moved(self, stand: Stand) -> list[Change]:
         """The changes where they stand now; the last is moved first, so that others may follow."""
@@ -196,6 +224,9 @@ class _Stretch:
             change = self.changes[index]
             # Two pedals at once stay together, and a crossing where the other foot is free for it.
             if change.decided or change.together is not None or change.crossed:
+                continue
+            if self._shares(index):
+                # Read in the diagram there.
                 continue
             for wished in self._wished(self.changes[index], self.now[index], stand):
                 if self._is_free(index, wished):
@@ -243,8 +274,9 @@ class _Stretch:
             one = self.changes[other]
             if other == index or (one.foot is not change.foot and one.letter is not change.letter):
                 continue
-            between = abs(self.moments[self.now[other]].seconds - seconds)
-            was = abs(self.moments[self.now[other]].seconds - self.moments[planned].seconds)
+            then = self.moments[self.now[other]].seconds - self.sooner[other]
+            between = abs(then - seconds)
+            was = abs(then - self.moments[planned].seconds)
             ordered = (self.now[other] < planned) == (self.now[other] < wished)
             if not ordered or self.now[other] == wished:
                 return False
@@ -300,7 +332,8 @@ class _Stretch:
         if since is not None:
             since += later
             if before is not None:
-                since = moment.seconds - self.moments[self.now[before]].seconds
+                since = moment.seconds - self.sooner[index]
+                since -= self.moments[self.now[before]].seconds - self.sooner[before]
         return replace(
             change,
             place=moment.place,

@@ -220,7 +220,8 @@ class _Programme:
         last = self.pedals[0].forget(states.last, number)
         yield _States(stay, last, states.cost).only(staying)
         hastes = self.pedals[0].hastes[number]
-        between = self.weights.between if step.later else 0
+        at_ease = self.pedals[0].stretch.places[step.place].spread
+        between = self.weights.between if step.later and not at_ease else 0
         for index, (link, memory) in enumerate(zip(links, states.ids, strict=True)):
             for to, prices, twos in link.moves:
                 reached = to[memory]

@@ -141,7 +141,7 @@ class LetterSteps:
         for number, step in enumerate(self.steps):
             self.layers.append(layer)
             found: dict[Memory, int] = {}
-            after = self.steps[number + 1].time if number + 1 < len(self.steps) else FAR
+            after = min((one.time for one in self.steps[number + 1 :]), default=FAR)
             if step.later == NEVER:
                 self.links.append(self.strikes(layer, step, demands[step.place], found, after))
             else:
@@ -161,15 +161,15 @@ class LetterSteps:
             for before in reversed(range(number)):
                 gap = step.time - self.steps[before].time
                 if gap >= self.horizon:
-                    break
+                    continue
                 table[:, before] = [haste(self.weights, gap, two) for two in (False, True)]
             found.append(table)
         return found
 
     def forget(self, last: np.ndarray, number: int) -> np.ndarray:
         """The steps of last moves, without those that no move to come can be too near to."""
-        after = (step.time for step in self.steps[number + 1 :] if step.later != NEVER)
-        following = next(after, FAR)
+        after = [step.time for step in self.steps[number + 1 :] if step.later != NEVER]
+        following = min(after, default=FAR)
         times = np.array([step.time for step in self.steps])
         return np.where(following - times[last] >= self.horizon, NEVER, last)
 
@@ -190,13 +190,15 @@ class LetterSteps:
 
     def near(self, place: int, goal: int) -> int:
         """What a move at a place costs for being near before a note that needs it at ``goal``."""
+        if self.stretch.places[place].shown:
+            return 0
         near = int(self.weights.near_seconds * 1_000_000)
         left = near - (goal - self.stretch.places[place].time)
         return max(0, self.weights.on_need * left // near)
 
     def early(self, place: int, goal: int) -> int:
         """What a move at a place costs that nothing needs before the time ``goal``."""
-        wait = goal - self.stretch.places[place].time
+        wait = max(0, goal - self.stretch.places[place].counted)
         slope = self.weights.very_early
         squared = slope.numerator * wait * wait
         return self.weights.early * wait // 1_000_000 + squared // (slope.denominator * 10**12)
@@ -225,17 +227,18 @@ class LetterSteps:
 
     def price(self, memory: Memory, step: Step, two: bool) -> int:
         """A move without what the foot and the next need add to it."""
-        weights = self.weights
-        price = weights.change + self.stretch.places[step.place].price
+        weights, place = self.weights, self.stretch.places[step.place]
+        price = place.move + place.price
+        now = place.time if place.spread else step.time
         price += weights.second_notch * two
         if memory.need != NEVER:
-            price += haste(weights, step.time - memory.need, two)
-        if step.time < memory.until:
+            price += haste(weights, now - memory.need, two)
+        if now < memory.until:
             price += weights.under_note
         ringing = [
-            weights.resonance * (ring - step.time + time) // ring
+            weights.resonance * (ring - now + time) // ring
             for time, ring in zip(memory.plucked, self.ring, strict=True)
-            if time != NEVER and step.time - time < ring
+            if time != NEVER and now - time < ring
         ]
         return price + max(ringing, default=0)
 

@@ -53,8 +53,10 @@ class Group:
 class Place:
     """An onset, a beat or a barline of one stretch; the last one of a stretch may be its end.
 
-    ``price`` is what a mark there costs; ``slots`` are the times in which one foot can move, the
-    last one first; ``at`` is the bar and the offset in it, None for the end.
+    ``price`` is what a mark there costs and ``move`` what one move costs there; ``slots`` are the
+    times in which one foot can move, the last one first; ``at`` is the bar and the offset in it,
+    None for the end. A move there is early from ``counted`` on; with ``spread`` the slots lie in a
+    rest before the diagram of a section, and with ``shown`` such a diagram stands there.
     """
 
     time: int
@@ -62,6 +64,10 @@ class Place:
     at: tuple[int, Fraction] | None
     slots: tuple[int, ...]
     groups: tuple[Group, ...] = ()
+    move: int = 0
+    counted: int = 0
+    spread: bool = False
+    shown: bool = False
 
 
 @dataclass(frozen=True)
@@ -158,6 +164,7 @@ class _Reader:
         shift = 0
         end = 0
         trembling = -1
+        played: set[int] = set()
         for number, index in enumerate(bars):
             bar = part.bars[index]
             if (number and index != bars[number - 1] + 1) or not number:
@@ -212,14 +219,83 @@ class _Reader:
                 groups = self.groups(list(dict.fromkeys(heads)), shift, again)
                 if any(group.options for group in groups) or trembling >= len(found):
                     price += weights.under_notes
+                    played.add(len(found))
                 found.append(Place(time, price, (index, offset), slots, groups))
                 trembling = max([trembling, *(place for _, place in again.values())])
             end = self.microseconds(bar.end) + shift
+        found = self.at_ease(found, played, end)
         if followed:
             last = found[-1].time
             slots = tuple(last + (end - last >> later + 1) for later in range(4))
-            found.append(Place(slots[0], weights.after_last, None, slots))
+            found.append(
+                Place(slots[0], weights.after_last, None, slots, (), weights.change, slots[0])
+            )
         return tuple(found), end
+
+    def at_ease(self, places: list[Place], played: set[int], end: int) -> list[Place]:
+        """What rests and the diagrams of sections do to places, of which some are ``played``."""
+        weights = self.weights
+        sections = {section.bar for section in self.part.sections}
+        found: list[Place] = []
+        soon = -1
+        resting = self.resting(places, played)
+        struck = {
+            place.at[0]
+            for place, rest in zip(places, resting, strict=True)
+            if not rest and place.at
+        }
+        for number, place in enumerate(places):
+            assert place.at is not None
+            bar, offset = place.at
+            price, move, slots, spread = place.price, weights.change, place.slots, False
+            shown = number > 0 and not offset and bar in sections
+            before = max([one for one in played if one < number], default=0)
+            if shown:
+                soon = bar + 2
+                rest = place.time - places[before].time
+                breath = rest >= weights.breath_seconds * 1_000_000
+                move = weights.at_diagram if breath else weights.at_section
+                first = number
+                while first > 0 and resting[first - 1]:
+                    first -= 1
+                silence = place.time - places[first].time
+                if silence >= 4 * weights.comfortable_seconds * 1_000_000:
+                    widest = weights.comfortable_seconds * weights.two_notches * 1_000_000
+                    step = min(int(widest), silence // 4)
+                    slots, spread = tuple(place.time - later * step for later in range(4)), True
+            elif bar < soon:
+                price += weights.after_diagram
+            if number and resting[number] and resting[number - 1] and not shown:
+                one = places[number - 1].at
+                alone = one is not None and not {bar, one[0]} & struck
+                price += weights.splits_rest if alone else weights.within_rest
+            later = number
+            while later < len(places) and resting[later]:
+                later += 1
+            counted = places[later].time if later < len(places) else end
+            found.append(
+                replace(
+                    place,
+                    price=price,
+                    slots=slots,
+                    move=move,
+                    counted=counted,
+                    spread=spread,
+                    shown=shown,
+                )
+            )
+        return found
+
+    def resting(self, places: list[Place], played: set[int]) -> list[bool]:
+        """At which places nothing is written to sound."""
+        found = []
+        last = 0
+        for number, place in enumerate(places):
+            found.append(number not in played and place.time >= last)
+            for group in place.groups:
+                for option in group.options:
+                    last = max([last, *(until for until, _ in option.sounds)])
+        return found
 
     def end(self, event: Event) -> Fraction:
         """When an event ends, or the tremolo that it is the first half of."""

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from fractions import Fraction
+from typing import Any
 
 import exact_places
 from exact_places import stretches
@@ -40,13 +41,11 @@ class Pinned:
 class Place:
     """An onset, a beat or a barline of one stretch; the last one of a stretch may be its end."""
 
-    time: int
-    price: int
-    at: tuple[int, Fraction] | None = None
-    """The bar and the offset in it; None for the end."""
-    slots: tuple[int, ...] = ()
-    """Times of the slots in which one foot can move, the last one first."""
+    read: exact_places.Place
     needs: dict[Letter, list[Choice]] = field(default_factory=dict)
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(self.read, name)
 
 
 @dataclass
@@ -123,7 +122,7 @@ class _Model:
     def served(self, read: exact_places.Place) -> Place:
         """A place at which each written note is given to one of its strings, or lost."""
         model = self.model
-        place = Place(read.time, read.price, read.at, read.slots)
+        place = Place(read)
         for group in read.groups:
             options = []
             lost = model.new_bool_var("lost")
@@ -177,7 +176,7 @@ class _Model:
                     model.add(distance == moved + two)
                     model.add(two <= moved)
                     moves[letter, number, later], far[letter, number, later] = moved, two
-                    self.terms.append(weights.change * moved + weights.second_notch * two)
+                    self.terms.append(place.read.move * moved + weights.second_notch * two)
                     standing = after
                 choices = place.needs.get(letter, [])
                 need = model.new_bool_var(f"n{letter.value}{number}")
@@ -242,7 +241,7 @@ class _Model:
         near = int(weights.near_seconds * 1_000_000)
         for goal in range(number, len(places)):
             left = near - (places[goal].time - place.time)
-            if left > 0:
+            if left > 0 and not place.shown:
                 asked = moved + wanted[letter, goal] - 1
                 between = sum(wanted[letter, at] for at in range(number, goal))
                 model.add(close >= weights.on_need * left // near * (asked - between))
@@ -251,9 +250,10 @@ class _Model:
         early = model.new_int_var(0, 10**7, "")
         for goal in range(number, len(places) + 1):
             last = goal == len(places)
-            wait = (end if last else places[goal].time) - place.time
+            until = end if last else places[goal].time
             if not last and goal == len(places) - 1 and places[goal].price == weights.after_last:
-                wait = end - place.time
+                until = end
+            wait = max(0, until - place.counted)
             squared = weights.very_early.numerator * wait * wait
             price = weights.early * wait // 1_000_000 + squared // (
                 weights.very_early.denominator * 10**12
@@ -272,7 +272,8 @@ class _Model:
                 for slot in range(len(places[at].slots))
                 if (at, -slot) < (number, -later)
             ]
-            gap = time - places[before].time
+            now = place.time if place.spread else time
+            gap = now - places[before].time
             for two, factor in ((0, Fraction(1)), (1, weights.two_notches)):
                 price = self.haste(gap, factor)
                 if price:
@@ -282,7 +283,7 @@ class _Model:
                         hasty >= price * (moved + wanted[letter, before] + fits - 2 - sum(since))
                     )
             for choice in places[before].needs.get(letter, []):
-                if time < choice.until:
+                if now < choice.until:
                     model.add(under >= moved + choice.literal - 1)
                 ring = int(weights.ring_seconds[choice.register] * 1_000_000)
                 if gap < ring:
@@ -303,7 +304,7 @@ class _Model:
             busy = model.new_bool_var("")
             model.add(sum(moves[letter, number, later] for letter in letters) == busy)
             used[number, later] = busy
-            if later:
+            if later and not places[number].spread:
                 self.terms.append(weights.between * busy)
         for number, later in slots:
             if later:

@@ -100,7 +100,7 @@ class _FreeModel(_Model):
             model.add(sum(by[foot, one, slot] for one in reached) == used[slot] + sum(pairs))
             if pairs:
                 model.add(sum(pairs) <= used[slot])
-            if slot[1]:
+            if slot[1] and not places[slot[0]].spread:
                 self.terms.append(weights.between * used[slot])
         for number, later in slots:
             if later:

@@ -372,6 +372,9 @@ def contradiction(made: Base) -> Iterator[Slip]:
         if any(head.spanners and event.onset == mark.onset for event, head in made.part.notes()):
             # Before a glissando the diagram says what it sounds, whatever was said before.
             continue
+        if any(change.place == place for change in made.plan.changes):
+            # This one sets pedals itself, and might set one more.
+            continue
         for letter in Letter:
             probe = Change(
                 letter,

@@ -47,6 +47,7 @@ class _Player:
             if finding.severity is Severity.UNPLAYABLE
             for note in finding.notes
         }
+        self.sections = {section.bar for section in part.sections}
         self.by_bar: dict[int, list[tuple[Fraction, int, int, object]]] = {}
         graces = _grace_numbers(part)
         for diagram in marks.diagrams:
@@ -135,6 +136,9 @@ class _Player:
         for (bar, offset, grace, foot), letters in moving.items():
             both = [free.get(((bar, offset, grace), Letter(letter))) for letter in letters]
             if len(letters) == 2 and all(both) and _fits(*both):
+                continue
+            if not offset and bar in self.sections:
+                # All of them are read in the diagram of a section, and set before it.
                 continue
             if len(letters) > 1:
                 self.faults.append(

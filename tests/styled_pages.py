@@ -23,7 +23,7 @@ _BARS = (
     "r/h F#4/h | r/h Bb2/h",
     "r/h Eb4/h | r/h C#3/h",
     "A4/w | D3/w",
-    "Ab4+G4/w | D3/w",
+    "F#4+G4+Ab4/w | Bb2/w",
     "r/w | r/w",
     "r/h F4/h | B2/w",
     "r/q G#4/q r/q F#4/q | r/w",

@@ -156,7 +156,11 @@ class Windows:
             directions=(),
             clefs=(),
             jumps=(),
-            sections=(),
+            sections=tuple(
+                replace(section, bar=section.bar - first + lead)
+                for section in part.sections
+                if first < section.bar <= last
+            ),
             keys=tuple(replace(key, onset=key.onset - shift) for key in part.keys),
             tempi=tuple(replace(tempo, onset=tempo.onset - shift) for tempo in part.tempi),
             source_marks=tuple(

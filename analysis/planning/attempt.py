@@ -88,13 +88,19 @@ class _Attempt:
         self._written = self._read({}, {}, {})
         demands = self._written
         sounding = [any(need.notes for need in needs.values()) for needs in demands.needs]
+        until = [
+            max((need.until for need in needs.values() if need.notes), default=0)
+            for needs in demands.needs
+        ]
         self._form = lay_form(
             route,
             source.moments,
             source.bar_ends,
             demands.frozen,
             sounding,
+            until,
             source.afresh,
+            {section.bar for section in source.part.sections},
             weights,
         )
         self._prices = Prices(self._form, weights)
@@ -287,13 +293,14 @@ class _Attempt:
                 other.letter for other in turns[one.place, one.foot, one.later] if other is not one
             ]
             found.append(self.on_page(one, demands, together[0] if together else None))
-        found.sort(key=lambda made: (made.place, made.movement.letter.index))
+        found.sort(key=lambda made: (made.place, made.microseconds, made.movement.letter.index))
         return found
 
     def on_page(self, one: Movement, demands: Demands, together: Letter | None) -> Made:
         """Find the printed place of a move."""
         source, form = self._source, self._form
-        place, time = printed(source, form, one.place, one.later)
+        sooner = self._prices.time(one.place, 0) - self._prices.time(one.place, one.later)
+        place, time = printed(source, form, one.place, one.later, sooner)
         needed = None
         notes: tuple[str, ...] = ()
         if one.need is not None:
@@ -304,10 +311,16 @@ class _Attempt:
         return Made(one, place, time, needed, notes, together)
 
 
-def printed(source: Source, form: Form, place: int, later: int) -> tuple[Place, int]:
-    """Where on the page, and when, a change is made that ``later`` turns of its foot follow."""
+def printed(source: Source, form: Form, place: int, later: int, sooner: int) -> tuple[Place, int]:
+    """Where on the page, and when, a change is made that ``later`` turns of its foot follow.
+
+    ``sooner`` is by how many microseconds it comes before the last of them.
+    """
     places = source.moments.places
     moment = form.moments[place]
+    if form.shown[place]:
+        # All of them are read in the diagram there.
+        return places[moment], source.moments.microseconds[moment] - sooner
     after: Place | None = None
     halves = later + 1
     if moment >= 0:

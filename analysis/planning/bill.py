@@ -67,7 +67,7 @@ class Bill:
         """All that a move costs by itself."""
         terms, weights, prices = self.terms, self._weights, self._prices
         time = prices.time(one.place, 0)
-        terms["change"] += weights.change
+        terms["change"] += prices.fixed(1, one.place)
         terms["second notch"] += weights.second_notch * (one.notches - 1)
         terms["crossed"] += (weights.crossed or 0) if one.crossed else 0
         if one.past.stroke != FAR:
@@ -83,7 +83,7 @@ class Bill:
         """What moves of one foot in one gap cost together; returns when the foot is free."""
         terms, weights, prices = self.terms, self._weights, self._prices
         turns = [list(turn) for _, turn in groupby(movements, key=lambda one: one.later)]
-        terms["sharing a gap"] += weights.between * (len(turns) - 1)
+        terms["sharing a gap"] += prices.between(place) * (len(turns) - 1)
         terms["two pedals"] += (weights.two_pedals or 0) * (len(movements) - len(turns))
         travel = self._travel
         final: int = prices.time(place, 0)
@@ -96,7 +96,7 @@ class Bill:
                 terms["sharing a gap"] += prices.haste(gap, first.notches)
             elif last is not None:
                 terms["haste"] += prices.haste(time - travel * first.crossed - last, first.notches)
-            for one in turn if first.later else ():
+            for one in turn if first.later and not prices.spread(place) else ():
                 sooner = prices.sound(one.past, one.notches, time)
                 later = prices.sound(one.past, one.notches, final)
                 terms["sharing a gap"] += max(0, sooner - later)

@@ -130,7 +130,8 @@ class Dominance:
         """Whether one label, of no higher rank, is at least as good as another whatever comes."""
         prices = self._prices
         room: cython.longlong = label.rank - better.rank
-        now: cython.longlong = prices.times[place]
+        # In a rest before a diagram a move to come may be told earlier than at this place.
+        now: cython.longlong = prices.times[place] - prices.rested[place]
         if better.first > label.first:
             room -= prices.haste(now - better.first, 2)
         if better.second > label.second:

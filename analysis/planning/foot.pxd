@@ -13,7 +13,7 @@ cdef class Foot:
     cdef list _letters, _own, _numbers, _able, _floors, _saved, _taken, _whose, _found, _nodes
     cdef frozenset _pairs, _decided
     cdef bint _alone, _free
-    cdef long long _between, _at_once, _crossed, _travel, _last, _limit
+    cdef long long _at_once, _crossed, _travel, _last, _limit
     cdef int _place, _room, _floor_place
     cdef readonly Way still
     cdef public long long missed, tried

@@ -66,7 +66,6 @@ class Foot:
         self._prices, self._letters, self._own = prices, letters, own
         self._numbers = own + given
         self._pairs, self._decided, self._alone = pairs, decided, alone
-        self._between = weights.between
         self._at_once = -1 if weights.two_pedals is None else weights.two_pedals
         self._crossed = -1 if weights.crossed is None else weights.crossed
         self._travel = 0 if self._crossed < 0 else int(weights.crossing_seconds * 1_000_000)
@@ -156,7 +155,7 @@ class Foot:
                 gap: cython.longlong = self._prices.time(place, turn) - self._prices.time(
                     place, turn + 1
                 )
-                least += self._between + self._prices.haste(gap, 1)
+                least += self._prices.between(place) + self._prices.haste(gap, 1)
             self._floors[turn + 2] = least
 
     def _more(self, at: cython.int, ahead: cython.longlong, points: cython.longlong) -> None:
@@ -248,7 +247,7 @@ class Foot:
         place: cython.int = self._place
         self.tried += 1
         count: cython.int = len(turns)
-        extra: cython.longlong = self._between * (count - 1)
+        extra: cython.longlong = prices.between(place) * (count - 1)
         final: cython.longlong = prices.time(place, 0)
         time: cython.longlong = prices.time(place, count - 1)
         if len(order) > count:
@@ -279,7 +278,7 @@ class Foot:
                 at = order[number]
                 number += 1
                 move = self._taken[at]
-                if later:
+                if later and not prices.spread(place):
                     # Never a gain, so that the price by itself stays a lower bound.
                     past: Past = self._node(at).past
                     sooner: cython.longlong = prices.sound(past, move.notches, time)

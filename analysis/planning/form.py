@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 from pedalsetter.analysis.harp import Setting
 from pedalsetter.analysis.planning.junctions import Route, Stretch
+from pedalsetter.analysis.planning.rests import Rests
 from pedalsetter.analysis.planning.weights import Weights
 from pedalsetter.analysis.playing.moments import Moments, Strength
 
@@ -42,6 +43,17 @@ class Form:
     """How many turns one foot can be told to take in the gap that ends at each place."""
     place_prices: list[int]
     """Points of a mark at each place."""
+    change_prices: list[int]
+    """Points of one pedal that moves there."""
+    shown: list[bool]
+    """Whether the diagram of a section stands there."""
+    counted: list[int]
+    """The time from which a move there counts as early: in a rest that of its end."""
+    spread: list[int]
+    """Microseconds from one turn of a foot to the next where the hands rest before a diagram, else
+    0. Nothing else is asked of them there."""
+    rested: list[int]
+    """How long such a rest has lasted at each place, else 0."""
     reserved: frozenset[int]
     """Places that are there for one decision only."""
     begins: list[int]
@@ -67,15 +79,19 @@ def lay_form(
     bar_ends: Sequence[int],
     frozen: Collection[int],
     sounding: Sequence[bool],
+    until: Sequence[int],
     afresh: Collection[int],
+    sections: Collection[int],
     weights: Weights,
 ) -> Form:
     """Set the stretches one after the other; ``bar_ends`` are microseconds on the page.
 
-    At moments that are ``frozen`` no pedal moves; ``sounding`` tells at which the hands play. At
-    junctions ``afresh`` pedals are set as the first notes want them.
+    At moments that are ``frozen`` no pedal moves; ``sounding`` tells at which the hands play, and
+    ``until`` how long what begins there is written to sound, microseconds on the page. At junctions
+    ``afresh`` pedals are set as the first notes want them. At the barlines of bars that begin
+    ``sections`` a diagram stands.
     """
-    form = Form([], [], [], [], [], frozenset(), [], [], [], [], [], {})
+    form = Form([], [], [], [], [], [], [], [], [], [], frozenset(), [], [], [], [], [], {})
     reserved: set[int] = set()
     for number, stretch in enumerate(route.stretches):
         begin = len(form.moments)
@@ -95,6 +111,8 @@ def lay_form(
             else _mark_price(moments, moment, weights) + weights.under_notes * sounding[moment]
             for moment in form.moments[begin:]
         ]
+        rests = Rests(form, begin, moments, sounding, until, sections, weights)
+        rests.price(prices)
         if length > 1:
             # Within a movement a line begins only after a repeat or jump; where the pedals are set
             # afresh nothing moves at its first place.
@@ -114,6 +132,11 @@ def lay_form(
         form.ends,
         form.capacities,
         form.place_prices,
+        form.change_prices,
+        form.shown,
+        form.counted,
+        form.spread,
+        form.rested,
         frozenset(reserved),
         form.begins,
         form.stretch_of,

@@ -143,13 +143,16 @@ class Layer:
             self._leave(place, label, nodes, left, right, made, limit, late)
             return
         now: cython.longlong = self._prices.times[place]
+        reach: cython.longlong = self._reach
+        # In a rest before a diagram a foot may be told to move earlier than at this place.
+        reach += self._prices.rested[place]
         first: cython.longlong = left.last
-        if first < 0 and label.first >= 0 and now - label.first < self._reach:
+        if first < 0 and label.first >= 0 and now - label.first < reach:
             first = label.first
         second: cython.longlong = -1
         if self._both:
             second = right.last
-            if second < 0 and label.second >= 0 and now - label.second < self._reach:
+            if second < 0 and label.second >= 0 and now - label.second < reach:
                 second = label.second
         self._answer(place, label, nodes, left, right, made, limit, late, options, first, second)
 

@@ -269,7 +269,7 @@ class _Planner:
             for one, others in other_places(own, found.form, found.prices, self._weights):
                 known[at[id(one)], one.letter] = tuple(
                     (
-                        printed(self._source, found.form, place, 0)[0],
+                        printed(self._source, found.form, place, 0, 0)[0],
                         Fraction(points, self._weights.change or 1),
                     )
                     for place, points in others

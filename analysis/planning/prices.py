@@ -87,12 +87,16 @@ class Prices:
         self.stretch_of = array("i", form.stretch_of)
         self.reserved = array("b", [place in form.reserved for place in range(len(form.times))])
         self._place_prices = array("q", form.place_prices)
+        self._changes = array("q", form.change_prices)
+        self._counted, self._spread = array("q", form.counted), array("q", form.spread)
+        self.rested = array("q", form.rested)
+        self._shown = array("i", _last_shown(form))
         self._comfortable = int(w.comfortable_seconds * second)
         self._comfortable_twice = int(w.comfortable_seconds * w.two_notches * second)
         self._least = int(w.least_seconds * second)
         self._least_twice = int(w.least_seconds * w.two_notches * second)
         self._low, self._middle, self._high = (int(one * second) for one in w.ring_seconds)
-        self._change, self._second_notch = w.change, w.second_notch
+        self._change, self._second_notch, self._between = w.change, w.second_notch, w.between
         self._hurried, self._impossible = w.hurried, w.impossible
         self._under_note, self._resonance, self._on_need = w.under_note, w.resonance, w.on_need
         self._near = int(w.near_seconds * second)
@@ -112,9 +116,12 @@ class Prices:
 
         The last is made at the place itself, the one before it in the middle of the gap, the one
         before that in the middle of the rest. At the end of a stretch there is no moment to move
-        at: the last turn is made in the middle of the gap.
+        at: the last turn is made in the middle of the gap. In a rest before a diagram they follow
+        each other at leisure.
         """
         now: cython.longlong = self.times[place]
+        if self._spread[place]:
+            return now - later * self._spread[place]
         if self.ends[place]:
             later += 1
         if not later:
@@ -129,9 +136,17 @@ class Prices:
         least: cython.longlong = self._least_twice if notches == 2 else self._least
         return self._hurried if gap >= least else self._impossible
 
-    def fixed(self, notches: cython.int) -> cython.longlong:
-        """What a move costs wherever it is made."""
-        return self._change + (self._second_notch if notches == 2 else 0)
+    def spread(self, place: cython.int) -> cython.bint:
+        """Whether turns of one foot at a place follow each other at leisure."""
+        return self._spread[place] > 0
+
+    def between(self, place: cython.int) -> cython.longlong:
+        """The price of one more turn of a foot at a place."""
+        return 0 if self._spread[place] else self._between
+
+    def fixed(self, notches: cython.int, place: cython.int) -> cython.longlong:
+        """What a move at a place costs in any case."""
+        return self._changes[place] + (self._second_notch if notches == 2 else 0)
 
     def place(self, place: cython.int) -> cython.longlong:
         """The price of a mark at a place."""
@@ -159,23 +174,28 @@ class Prices:
     def early(self, goal: cython.int, place: cython.int) -> cython.longlong:
         """The price of moving at a place long before the note at ``goal``."""
         # Beyond a thousand seconds nothing more is said by it, and its square would not fit.
-        wait: cython.longlong = min(self.times[goal] - self.time(place, 0), 1_000_000_000)
+        wait: cython.longlong = min(max(self.times[goal] - self._from(place), 0), 1_000_000_000)
         squared: cython.longlong = self._very_early * wait * wait
         return self._early * wait // 1_000_000 + squared // self._very_early_over
+
+    def _from(self, place: cython.int) -> cython.longlong:
+        """When a move at a place begins to be early."""
+        return self.time(place, 0) if self.ends[place] else self._counted[place]
 
     def near(self, goal: cython.int, place: cython.int) -> cython.longlong:
         """The price of a mark so near before the note at ``goal`` that it is hardly read in time.
 
-        It falls evenly from the note itself to ``near_seconds`` before it.
+        It falls evenly from the note itself to ``near_seconds`` before it. A diagram is read in
+        time.
         """
-        if self.ends[goal]:
+        if self.ends[goal] or self._shown[place] == place:
             return 0
         left: cython.longlong = self._near - (self.times[goal] - self.time(place, 0))
         return self._on_need * left // self._near if left > 0 else 0
 
     def move(self, past: Past, notches: cython.int, place: cython.int) -> cython.longlong:
         """Points of a move at a place, what depends on the need that it serves left out."""
-        points: cython.longlong = self.fixed(notches) + self._place_prices[place]
+        points: cython.longlong = self.fixed(notches, place) + self._place_prices[place]
         return points + self.sound(past, notches, self.time(place, 0))
 
     # What has sounded.
@@ -322,7 +342,6 @@ class Prices:
     ) -> list[int]:
         """For 0, 1, 2 … places before the goal the least points from there on."""
         notches: cython.int = abs(target - position)
-        fixed: cython.longlong = self.fixed(notches)
         best: cython.longlong = _INFINITE
         points: cython.longlong
         early: cython.longlong
@@ -331,9 +350,11 @@ class Prices:
         place: cython.int = goal
         while place >= begin and place > past.lock:
             early = self.early(goal, place)
-            if best < _INFINITE and fixed + early > best:
-                # Any earlier place is still earlier, and so dearer.
-                break
+            if best < _INFINITE and early + self._change > best:
+                # Any earlier place is still earlier, and so dearer, but for the last diagram.
+                shown: cython.int = self._shown[place]
+                if shown < begin or self._changes[shown] + self.early(goal, shown) > best:
+                    break
             if self.capacities[place]:
                 points = self.move(past, notches, place) + early
                 if self.reserved[place] and place != goal:
@@ -346,3 +367,13 @@ class Prices:
                 break
             place -= 1
         return found
+
+
+def _last_shown(form: Any) -> list[int]:
+    """For each place the last one up to it at which a diagram stands, or −1."""
+    found = []
+    last = -1
+    for place, shown in enumerate(form.shown):
+        last = place if shown else last
+        found.append(last)
+    return found

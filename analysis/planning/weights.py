@@ -20,7 +20,7 @@ REGISTERS = ("low", "middle", "high")
 Orchestration*, "Harp")."""
 
 
-CROSSED = 400
+CROSSED = 450
 """Points of a crossing where it is allowed: a note is rather respelled, and two changes more are
 rather made, but one that comes impossibly fast is crossed for (an emergency; common practice, no
 source)."""
@@ -50,7 +50,17 @@ class Weights:
     """
 
     change: int = 100
-    """One pedal moved."""
+    """One pedal moved and told by a letter."""
+    at_diagram: int = 20
+    """The same, told by the diagram of a section that begins after a breath: all are read at one
+    glance, with the hands at rest."""
+    at_section: int = 70
+    """The same where the section begins without one."""
+    breath_seconds: Fraction = Fraction(1)
+    """So long at least the hands play nothing before a section that begins after a breath."""
+    after_diagram: int = 30
+    """A letter stands in the first two bars after the diagram of a section, which might have told
+    it."""
     second_notch: int = 10
     """Extra where it passes the natural notch."""
     hurried: int = 60
@@ -84,7 +94,7 @@ class Weights:
         Fraction(1, 2),
     )
     """How long a string rings in each register (common practice, weak)."""
-    on_need: int = 25
+    on_need: int = 40
     """The mark stands right at the note that needs it …"""
     near_seconds: Fraction = Fraction(1, 2)
     """… falling evenly to nothing where it stands so long before it."""
@@ -106,13 +116,18 @@ class Weights:
     """The mark stands at the first note after a repeat or jump, where the eye has just leapt."""
     between: int = 60
     """The mark shares the time between two moments with another of the same foot."""
-    under_notes: int = 3
+    under_notes: int = 6
     """The foot moves while the hands play, rather than during a rest."""
+    within_rest: int = 10
+    """The mark stands inside a rest rather than where it begins."""
+    splits_rest: int = 60
+    """It stands in a bar of rest that it would part from the one before, so that the bars could not
+    be counted together."""
     early: int = 4
-    """For each second between the move and its need …"""
-    very_early: Fraction = Fraction(1, 4)
+    """For each second between the move and its need, a rest counting as its end …"""
+    very_early: Fraction = Fraction(1, 8)
     """… and for each second squared, so that early moves cost the more the earlier."""
-    respelled: int = 300
+    respelled: int = 350
     """A note is played on another letter than written; more than two changes, so that it serves
     to save a passage and not to shave a move. A double alteration's equivalent is free, but B♯, C♭,
     E♯ or F♭ where a natural would serve counts as one."""
@@ -124,6 +139,11 @@ class Weights:
     def __post_init__(self) -> None:
         prices = (
             self.change,
+            self.at_diagram,
+            self.at_section,
+            self.after_diagram,
+            self.within_rest,
+            self.splits_rest,
             self.second_notch,
             self.hurried,
             self.impossible,

@@ -245,9 +245,9 @@ def test_diagrams_wanted_and_unwanted() -> None:
         (2, Origin.USER),
     ]
     assert refusals(plan) == ["a movement begins there, and its first setting must be printed"]
-    part = build_part("C4/w", "r/w", "r/w", "r/w", "r/w", "C4/w")
+    part = build_part("C4/w", "C#4/w", "r/w", "r/w", "r/w", "r/w", "C#4/w")
     assert len(place_marks(part, plan_changes(part)).diagrams) == 2
-    plan = planned(part, 'diagram = [{ at = "6", wanted = false }]')
+    plan = planned(part, 'diagram = [{ at = "7", wanted = false }]')
     assert len(place_marks(part, plan).diagrams) == 1
 
 

@@ -217,7 +217,7 @@ CHEAP = Weights(respelled=3_000, crossed=60, two_pedals=20, crossing_seconds=Fra
 """Prices at which the feet use their freedom often."""
 
 
-@pytest.mark.parametrize("seed", [22, 72, 120, 234])
+@pytest.mark.parametrize("seed", [22, 72, 234, 256])
 def test_no_plan_is_cheaper_however_free_the_feet(seed: int) -> None:
     """As cheap as OR-tools CP-SAT can make it, strings, moves, feet and repeats together."""
     part = small_part(seed, most_onsets=4)
@@ -249,8 +249,9 @@ def test_a_pair_may_want_a_setting_that_no_note_asks_for() -> None:
     part = hasty_part(132, most_onsets=5)
     weights = Weights(respelled=3_000, two_pedals=30)
     plan = plan_changes(part, weights=weights)
-    assert told(plan)[:2] == [("F♮", Foot.RIGHT, Letter.G), ("G♮", Foot.RIGHT, Letter.F)]
-    assert plan.cost * weights.change == 917
+    pair = [(one.text, one.together, one.needed) for one in plan.changes if one.together]
+    assert pair == [("F♮", Letter.G, None), ("G♮", Letter.F, None)]
+    assert plan.cost * weights.change == least_points(part, weights)
     assert plan.proved_optimal
     assert clean(part, plan)
 

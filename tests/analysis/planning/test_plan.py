@@ -34,11 +34,11 @@ def test_a_change_lies_between_the_two_needs_and_off_the_second() -> None:
     assert change.place in (Place(0, Fraction(3)), Place(1, Fraction(0)), Place(1, Fraction(1)))
     assert change.needed == Place(1, Fraction(2))
     assert change.free_since == Place(0, Fraction(2))
-    assert change.seconds_free == 3
+    assert change.seconds_free == 2
     assert change.seconds_since_same_foot is None
     assert change.why == (
         "F♯ is needed in bar 2, beat 3 by F♯4; F♮ was last needed in bar 1, beat 3 (F4), "
-        "3.00 s before the pedal moves; the right foot has not moved before."
+        "2.00 s before the pedal moves; the right foot has not moved before."
     )
 
 

@@ -1,0 +1,118 @@
+"""Rests and sections of a stretch: where a pedal is moved at ease, and where many are."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from typing import TYPE_CHECKING
+
+from pedalsetter.analysis.planning.weights import Weights
+from pedalsetter.analysis.playing.moments import Moments
+
+if TYPE_CHECKING:
+    from pedalsetter.analysis.planning.form import Form
+
+__all__ = ["Rests"]
+
+_SECOND = 1_000_000
+
+_BARS_AFTER = 2
+"""In so many bars a letter stands soon after the diagram that begins them."""
+
+_TURNS = 4
+"""A foot has so many pedals at most."""
+
+
+class Rests:
+    """What rests and sections do to the prices of one stretch.
+
+    Without this the diagram at a section shows pedals that nobody has set yet: of XXX.
+    """
+
+    def __init__(
+        self,
+        form: Form,
+        begin: int,
+        moments: Moments,
+        sounding: Sequence[bool],
+        until: Sequence[int],
+        sections: Collection[int],
+        weights: Weights,
+    ) -> None:
+        """The stretch is the last of ``form`` so far; its first place is ``begin``.
+
+        ``until`` tells for each moment how long what begins there is written to sound,
+        microseconds on the page.
+        """
+        self._form, self._begin, self._weights = form, begin, weights
+        count = len(form.moments) - begin
+        times = form.times[begin:]
+        self._idle = [moment >= 0 and not sounding[moment] for moment in form.moments[begin:]]
+        """Where the hands play nothing."""
+        self._silent: list[bool] = []
+        """Where nothing is written to sound."""
+        last = 0
+        for moment, time, idle in zip(form.moments[begin:], times, self._idle, strict=True):
+            self._silent.append(idle and time >= last)
+            if moment >= 0 and not idle:
+                last = max(last, until[moment] + time - moments.microseconds[moment])
+        self._bars = [
+            moments.places[moment].bar if moment >= 0 else -1 for moment in form.moments[begin:]
+        ]
+        self._shown = [
+            moment >= 0
+            and place > 0
+            and self._bars[place] in sections
+            and moments.first_of_bar[self._bars[place]] == moment
+            for place, moment in enumerate(form.moments[begin:])
+        ]
+        form.shown.extend(self._shown)
+        form.counted.extend(self._counted(times))
+        form.change_prices.extend([weights.change] * count)
+        form.spread.extend([0] * count)
+        form.rested.extend([0] * count)
+        for place in range(count):
+            if self._shown[place]:
+                self._show(place, times)
+
+    def _counted(self, times: Sequence[int]) -> list[int]:
+        """For each place of a rest the time of its end, for others their own."""
+        counted = list(times)
+        for place in range(len(times) - 2, -1, -1):
+            if self._silent[place]:
+                counted[place] = counted[place + 1]
+        return counted
+
+    def _show(self, place: int, times: Sequence[int]) -> None:
+        """A diagram stands at a place: pedals are set with it, at ease after a rest."""
+        form, weights, begin = self._form, self._weights, self._begin
+        before = place - 1
+        while before >= 0 and self._idle[before]:
+            before -= 1
+        rest = times[place] - times[max(before, 0)]
+        breath = rest >= int(weights.breath_seconds * _SECOND)
+        form.change_prices[begin + place] = weights.at_diagram if breath else weights.at_section
+        first = place
+        while first > 0 and self._silent[first - 1]:
+            first -= 1
+        silence = times[place] - times[first]
+        comfortable = int(weights.comfortable_seconds * _SECOND)
+        if silence >= _TURNS * comfortable:
+            widest = int(comfortable * weights.two_notches)
+            form.spread[begin + place] = min(widest, silence // _TURNS)
+            for one in range(first, place):
+                form.rested[begin + one] = times[one] - times[first]
+
+    def price(self, prices: list[int]) -> None:
+        """Add to the prices of marks what rests and diagrams make of them."""
+        weights = self._weights
+        struck = {bar for bar, silent in zip(self._bars, self._silent, strict=True) if not silent}
+        soon = -1
+        for place in range(len(prices) - 1):
+            bar = self._bars[place]
+            if self._shown[place]:
+                soon = bar + _BARS_AFTER
+            elif bar < soon:
+                prices[place] += weights.after_diagram
+            if self._silent[place] and place and self._silent[place - 1] and not self._shown[place]:
+                split = bar not in struck and self._bars[place - 1] not in struck
+                prices[place] += weights.splits_rest if split else weights.within_rest
