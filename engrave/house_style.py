@@ -49,6 +49,7 @@ class HouseStyle:
     """One line for the list of styles; may be empty."""
     paper_size: str
     staff_size_points: float
+    staff_shrink_percent: int
     margin_top_mm: float
     margin_bottom_mm: float
     margin_left_mm: float

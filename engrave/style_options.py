@@ -105,6 +105,15 @@ OPTIONS: tuple[Option, ...] = (
         least=12,
         most=26,
     ),
+    Option(
+        "staff_shrink_percent",
+        "paper",
+        "staff_shrink_percent",
+        "by how much staves may be smaller where pages are then filled better; 0: never",
+        least=0,
+        most=15,
+        whole=True,
+    ),
     *(
         Option(
             f"margin_{side}_mm",

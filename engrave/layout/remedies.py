@@ -19,7 +19,6 @@ from bisect import bisect_left, bisect_right
 from collections import Counter
 from dataclasses import replace
 from fractions import Fraction
-from itertools import pairwise
 from operator import itemgetter
 from types import MappingProxyType
 
@@ -38,9 +37,6 @@ __all__ = ["adjust", "first_adjustments"]
 
 CLEARANCE = 1.0
 """Staff spaces between a lifted mark and what it was lifted over."""
-
-LOOSE = 15.0
-"""Mean gap in staff spaces between systems above which pages look torn apart."""
 
 FEW_COLUMNS = 320
 """Moments with notes that fill hardly more than eight systems, which make one page or two."""
@@ -86,13 +82,11 @@ def adjust(
 
     ``crowded`` tells that the engraver had to press a page together: pages then get less.
 
-    Where filled pages are torn apart, the last one is left ragged. A diagram that would stand
-    behind the last note of a system moves to the beginning of the next one.
+    A diagram that would stand behind the last note of a system moves to the beginning of the next
+    one.
     """
     after = before
-    if style.last_page == "auto" and not before.ragged_last_page and _is_loose(placement):
-        after = replace(after, ragged_last_page=True)
-    if crowded:
+    if crowded and before.pages is None:
         after = replace(after, dense_pages=False)
     if before.free_turns and _has_gaps(placement):
         after = replace(after, free_turns=False)
@@ -104,22 +98,6 @@ def adjust(
     for mark in _furthest_past_the_end(placement, proof):
         after = _shortened(part, placement, mark, after)
     return None if after == before else after
-
-
-def _is_loose(placement: Placement) -> bool:
-    """Whether the systems of a part of one page or two are too far apart on the whole.
-
-    On more pages the room is shared better, and a ragged end would leave a line by itself.
-    """
-    if placement.pages > 2:
-        return False
-    systems = [line for line in placement.boxes.lines if line.is_system]
-    gaps = [
-        below.box.top - above.box.bottom
-        for above, below in pairwise(systems)
-        if above.page == below.page
-    ]
-    return bool(gaps) and sum(gaps) / len(gaps) > LOOSE
 
 
 def _has_gaps(placement: Placement) -> bool:

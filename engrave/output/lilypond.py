@@ -86,6 +86,7 @@ def lilypond_source(
             least_systems=chosen.least_systems,
             dense=chosen.dense_pages,
             free_turns=chosen.free_turns,
+            staff_size_points=chosen.staff_size_points,
         ),
         header_block(part, style),
         *(f"{name} = {text.strip()}" for name, text in music.items()),

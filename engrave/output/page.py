@@ -94,19 +94,20 @@ def paper_block(
     least_systems: int = 1,
     dense: bool = True,
     free_turns: bool = False,
+    staff_size_points: float | None = None,
 ) -> str:
     """Staff size, paper, margins and distances of a house style, and where the titles stand.
 
     ``dense`` pages take what fits by its true height; otherwise pages are filled with more caution.
     With ``free_turns`` right-hand pages end only where the music allows a turn. No page has fewer
-    than ``least_systems`` if it can be helped.
+    than ``least_systems`` if it can be helped. ``staff_size_points`` goes before the style's.
     """
     give_back = _OVERCOUNTED if dense else _OVERCOUNTED / 2
     turning = "  page-breaking = #ly:page-turn-breaking\n" if free_turns else ""
     least = f"  min-systems-per-page = {least_systems}\n" if least_systems > 1 else ""
     numbered = "" if style.page_numbers else "  print-page-number = ##f\n"
     return (
-        f"#(set-global-staff-size {style.staff_size_points:g})\n\n"
+        f"#(set-global-staff-size {staff_size_points or style.staff_size_points:g})\n\n"
         "\\paper {\n"
         f'  #(set-paper-size "{style.paper_size}")\n'
         f"  top-margin = {style.margin_top_mm:g}\\mm\n"

@@ -11,6 +11,7 @@ from pedalsetter.engrave.house_style import HouseStyle
 from pedalsetter.engrave.layout.adjustments import Adjustments
 from pedalsetter.engrave.layout.contacts import contact_failures
 from pedalsetter.engrave.layout.music_count import count_failures
+from pedalsetter.engrave.layout.page_choice import PageChoice
 from pedalsetter.engrave.layout.placement import Placement, place
 from pedalsetter.engrave.layout.proof import LayoutProof, prove
 from pedalsetter.engrave.layout.remedies import adjust, first_adjustments
@@ -45,22 +46,25 @@ def engrave_part(
     standalone: bool = True,
     source_systems: bool = False,
     systems: frozenset[int] | None = None,
+    pages: frozenset[int] | None = None,
     limits: Limits | None = None,
     waiting: WaitingEngraver | None = None,
     meanwhile: Callable[[], None] | None = None,
 ) -> EngravedPart:
     """Engrave a marked part and prove its layout, and that all its music is there.
 
-    Where the proof fails, or filled pages are torn apart, it is engraved again with adjustments,
-    at most five times; ``waiting`` is a LilyPond that serves for the first engraving, and
-    ``meanwhile`` is done while LilyPond works at that one. ``systems`` are bars, by index, before
-    which systems begin, and before no others. What cannot be mended stays in the proof's
-    ``failures``.
+    Where the proof fails, or pages can be filled clearly better by what was measured, it is
+    engraved again with adjustments, at most five times; ``waiting`` is a LilyPond that serves for
+    the first engraving, and ``meanwhile`` is done while LilyPond works at that one. ``systems`` are
+    bars, by index, before which systems begin, and before no others, ``pages`` those of them before
+    which pages begin. What cannot be mended stays in the proof's ``failures``.
 
     Raises:
         EngravingError: the engraver is missing or failed.
     """
-    adjustments = replace(first_adjustments(part, style), systems=systems)
+    adjustments = replace(first_adjustments(part, style), systems=systems, pages=pages)
+    choice = PageChoice(part, style, lines_stay=systems is not None)
+    before: list[EngravedPart] = []
     for count in range(1, MOST_ENGRAVINGS + 1):
         document = lilypond_source(
             part,
@@ -77,10 +81,17 @@ def engrave_part(
         result = EngravedPart(document, engraving, placement, proof, adjustments, count)
         crowded = any("over-full page" in warning for warning in engraving.warnings)
         wanted = adjust(part, style, placement, proof, adjustments, crowded=crowded)
+        remedied = wanted or adjustments
+        if not source_systems and remedied.breaks == adjustments.breaks:
+            divided = choice.better(engraving.boxes, remedied)
+            if divided is not None:
+                before.append(result)
+                wanted = divided
         if wanted is None:
             break
         adjustments = wanted
-    return _with_music(part, result)
+    finished = [_with_music(part, one) for one in (result, *reversed(before))]
+    return min(finished, key=lambda one: len(one.proof.failures))
 
 
 def _with_music(part: HarpPart, result: EngravedPart) -> EngravedPart:

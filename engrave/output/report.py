@@ -143,6 +143,8 @@ def print_summary(
             say(console, f"Engraver: {warning}")
         if verbose:
             say(console, _layout(result.proof))
+            for page in result.proof.fill:
+                say(console, f"Layout, {page}.")
     if written:
         folder = written[0].parent
         say(console, f"Written to {folder}: {', '.join(path.name for path in written)}")

@@ -83,7 +83,7 @@ SHOWN_IN: dict[str, HarpPart] = {
 """Options that the common part would not show."""
 
 WHOLE_PAGES = frozenset(
-    ("paper_size", "staff_size_points", "last_page", "part_name", "page_numbers", "page_turns")
+    ("paper_size", "staff_size_points", "staff_shrink_percent", "last_page", "part_name", "page_numbers", "page_turns")
 ) | {option.field for option in OPTIONS if option.field.startswith("margin_")}
 """Options that only whole pages show."""
 
@@ -99,6 +99,7 @@ BESIDE: dict[str, dict[str, Any]] = {
 
 NUMBERS: dict[str, tuple[float, ...]] = {
     "staff_size_points": (14, 18, 24),
+    "staff_shrink_percent": (0, 6),
     "row_distance_spaces": (4.3, 7),
     "staff_distance_spaces": (0.5, 3),
     "letter_size": (-2, 0.5, 3),

@@ -22,6 +22,7 @@ from pedalsetter.analysis.part import Place
 from pedalsetter.engrave.house_style import load_house_style
 from pedalsetter.engrave.layout.adjustments import AS_ENGRAVED, SMALLER, Adjustments
 from pedalsetter.engrave.layout.collisions import Nearness
+from pedalsetter.engrave.layout.page_choice import PageChoice
 from pedalsetter.engrave.layout.remedies import adjust, first_adjustments
 from pedalsetter.engrave.output.press import engrave_part
 
@@ -84,9 +85,10 @@ def test_few_systems_are_not_torn_apart() -> None:
     markings = Markings((), (change_mark(0, Fraction(0), "F♯"),))
     auto = load_house_style()
     torn = engrave_page(upper, lower, empty_part(2), markings, style=auto)
-    wanted = adjust(torn.part, auto, torn.placement, torn.proof, AS_ENGRAVED)
-    assert wanted == Adjustments(ragged_last_page=True)
-    assert adjust(torn.part, FILLED, torn.placement, torn.proof, AS_ENGRAVED) is None
+    wanted = PageChoice(torn.part, auto).better(torn.engraving.boxes, AS_ENGRAVED)
+    assert wanted is not None
+    assert wanted.ragged_last_page
+    assert PageChoice(torn.part, FILLED).better(torn.engraving.boxes, AS_ENGRAVED) is None
     mended = engrave_page(upper, lower, empty_part(2), markings, style=auto, adjustments=wanted)
     before, after = (
         [line.box.top for line in page.engraving.boxes.lines if line.is_system]
