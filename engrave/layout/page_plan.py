@@ -49,6 +49,9 @@ UNEVEN = 0.15
 PRESSED = 4.0
 """Price of a page whose systems stand as near as they may."""
 
+_GIVE = 0.85
+"""How much of the room between systems may go, so that what is guessed may be a little wrong."""
+
 PAGE = 5.0
 """Price of each page."""
 
@@ -277,7 +280,7 @@ def _line_cost(part: MeasuredPart, start: int, end: int) -> float:
 def _page_cost(height: _Height, room: float, *, last: bool, only: bool) -> float:
     full = height.natural / room
     if full > 1:
-        give = height.natural - height.least
+        give = _GIVE * (height.natural - height.least)
         pressed = (height.natural - room) / give if give > 0 else inf
         return PAGE + (PRESSED * pressed**2 if pressed <= 1 else 10 * BROKEN * pressed)
     least = LAST_FULL if last else LEAST_FULL

@@ -80,13 +80,13 @@ def engrave_part(
         proof = prove(part, placement)
         result = EngravedPart(document, engraving, placement, proof, adjustments, count)
         crowded = any("over-full page" in warning for warning in engraving.warnings)
+        if before and crowded:
+            break  # what was guessed of the heights was wrong
         wanted = adjust(part, style, placement, proof, adjustments, crowded=crowded)
-        remedied = wanted or adjustments
-        if not source_systems and remedied.breaks == adjustments.breaks:
-            divided = choice.better(engraving.boxes, remedied)
-            if divided is not None:
+        if wanted is None and not source_systems:
+            wanted = choice.better(engraving.boxes, adjustments)
+            if wanted is not None:
                 before.append(result)
-                wanted = divided
         if wanted is None:
             break
         adjustments = wanted
