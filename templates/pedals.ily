@@ -546,6 +546,17 @@ slurTo =
                ink)))
   }
 
+  %% Marks are told to all who print them; this row prints words alone.
+  \context {
+    \MarkRow
+    \name WordRow
+    \alias MarkRow
+    \description "Words that bend the tempo, under the tempo and rehearsal marks."
+    \remove Mark_engraver
+    \remove Text_mark_engraver
+    \remove Jump_engraver
+  }
+
   \context {
     \PianoStaff
     \accepts PedalLane
@@ -562,6 +573,7 @@ slurTo =
   \context {
     \Score
     \accepts MarkRow
+    \accepts WordRow
     \accepts PedalLane
     \accepts TimingLane
     \remove Mark_engraver

@@ -21,7 +21,7 @@ from pedalsetter.engrave.layout.remedies import first_adjustments
 from pedalsetter.engrave.layout.rows import Row
 from pedalsetter.engrave.notation import engraver_score
 from pedalsetter.engrave.notation.escaping import comment
-from pedalsetter.engrave.notation.mark_row import build_mark_row
+from pedalsetter.engrave.notation.mark_row import build_mark_row, build_words_row
 from pedalsetter.engrave.notation.score import build_score
 from pedalsetter.engrave.notation.timeline import bar_units, grace_skips
 from pedalsetter.engrave.output.page import (
@@ -71,9 +71,11 @@ def lilypond_source(
     lanes = build_lanes(part, markings, style, units, grace_skips(part), chosen)
     notated = build_score(part, units, source_systems=source_systems)
     _number_bars(notated.staves, style)
+    words = build_words_row(part, units)
     music = {
         **{f"rowOf{row.value}": _block(lane) for row, lane in lanes.rows.items()},
-        "marksAbove": engraver_score.source(build_mark_row(part, units)),
+        "marksAbove": engraver_score.source(build_mark_row(part, units, words_apart=True)),
+        **({} if words is None else {"wordsAbove": engraver_score.source(words)}),
         "timeAndBarlines": engraver_score.source(notated.timing),
         "harpStaves": _staves(engraver_score.source(notated.staves), style, tuple(lanes.rows)),
     }
@@ -90,7 +92,7 @@ def lilypond_source(
         ),
         header_block(part, style),
         *(f"{name} = {text.strip()}" for name, text in music.items()),
-        score_block(style, tuple(lanes.rows)),
+        score_block(style, tuple(lanes.rows), words=words is not None),
     ]
     return LilypondDocument("\n\n".join(pieces), lanes.marks, tuple(notated.warnings))
 

@@ -204,12 +204,20 @@ def rows_block(style: HouseStyle, rows: Iterable[Row], where: str, indent: str =
     return "".join(written)
 
 
-def score_block(style: HouseStyle, rows: Sequence[Row]) -> str:
+def score_block(style: HouseStyle, rows: Sequence[Row], *, words: bool = False) -> str:
     """The score: rows of marks by the staves, each from the variable of its name.
 
-    Rows between the staves are not here but in the variable of the staves.
+    With ``words`` those that bend the tempo have a row of their own, under the diagrams, so that
+    they stand by their notes. Rows between the staves are not here but in the variable of the
+    staves.
     """
-    above, below = (rows_block(style, rows, where) for where in ("above", "below"))
+    words_row = "    \\wordsAbove\n" if words else ""
+    above = (
+        rows_block(style, [row for row in rows if row.holds_diagrams], "above")
+        + words_row
+        + rows_block(style, [row for row in rows if not row.holds_diagrams], "above")
+    )
+    below = rows_block(style, rows, "below")
     contexts = {
         "PedalLane": [
             "\\override VerticalAxisGroup.nonstaff-nonstaff-spacing.minimum-distance =",

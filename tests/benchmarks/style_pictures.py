@@ -83,7 +83,15 @@ SHOWN_IN: dict[str, HarpPart] = {
 """Options that the common part would not show."""
 
 WHOLE_PAGES = frozenset(
-    ("paper_size", "staff_size_points", "staff_shrink_percent", "last_page", "part_name", "page_numbers", "page_turns")
+    (
+        "paper_size",
+        "staff_size_points",
+        "staff_shrink_percent",
+        "last_page",
+        "part_name",
+        "page_numbers",
+        "page_turns",
+    )
 ) | {option.field for option in OPTIONS if option.field.startswith("margin_")}
 """Options that only whole pages show."""
 
