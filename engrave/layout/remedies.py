@@ -6,7 +6,7 @@ again. A mark that stands badly gets one remedy an engraving, in this order:
 
 1. shift: its row is held further from the staff, or between the staves it stands further left;
 2. second row: letters get a row of their own above the others; a diagram is shifted again;
-   a mark between the staves goes outside them;
+   a mark between the staves goes outside them, with the others of its row in its system;
 3. break: a new system begins in the middle of its own, so that there is more room;
 4. smaller: a diagram is drawn smaller; letters are shifted again.
 
@@ -171,7 +171,7 @@ def _with_remedy(
         ):
             after = None if of_rows else _shifted(style, mark, system, nearness, before)
         elif number == 1 and between:
-            after = replace(before, outer=before.outer | {name})
+            after = replace(before, outer=before.outer | _row_of(placement, mark))
         elif number == 1:
             after = replace(before, second_row=before.second_row | {name})
         elif number == 2:
@@ -181,6 +181,16 @@ def _with_remedy(
         if after is not None:
             return _counted(after, name, number)
     return before
+
+
+def _row_of(placement: Placement, mark: PlacedMark) -> frozenset[str]:
+    """Names of the marks of one kind in the system of one of them: a player reads them in a row."""
+    kind = type(mark.mark)
+    return frozenset(
+        other.name
+        for other in placement.marks
+        if isinstance(other.mark, kind) and (other.page, other.system) == (mark.page, mark.system)
+    )
 
 
 def _shifted(
