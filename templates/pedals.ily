@@ -383,8 +383,8 @@ Rings never change the height of a row."
      (ly:skylines-for-stencil
       (make-transparent-box-stencil wide (ly:stencil-extent ink Y)) X)))
 
-%% A letter at the end of a bar moves to the left, by half its width at most, so that it does not
-%% reach over the barline into the next bar.
+%% A letter at the end of a bar moves to the left, by half its width at most and as far as the letter
+%% before it allows, so that it does not reach over the barline into the next bar.
 #(define pedal-letter:before-barline 0.2)
 
 #(define (pedal-letter:inside-bar grob)
@@ -405,7 +405,19 @@ Rings never change the height of a row."
          (let ((over (- (+ right pedal-letter:before-barline)
                         (car (ly:grob-extent barline system X)))))
            (if (< 0 over)
-               (ly:grob-translate-axis! grob (- (min over (/ width 2))) X))))))
+               (let* ((row (ly:grob-array->list
+                            (ly:grob-object (ly:grob-parent grob Y) 'elements)))
+                      (ends (filter-map
+                             (lambda (other)
+                               (and (not (eq? other grob))
+                                    (eq? (ly:grob-system other) system)
+                                    (let ((extent (ly:grob-extent other system X)))
+                                      (and (interval-sane? extent)
+                                           (< (car extent) (car wide))
+                                           (cdr extent)))))
+                             row))
+                      (free (- (car wide) (apply max -1000 ends))))
+                 (ly:grob-translate-axis! grob (- (max 0 (min over free (/ width 2)))) X)))))))
 
 pedalDiagram =
 #(define-event-function (name pattern) (string? string?)

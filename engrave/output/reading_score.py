@@ -58,6 +58,28 @@ class ReadingScore:
     """What was read or could be engraved only in part."""
 
 
+_SHORT = 3
+"""Letters of a name that a later system shows, where there is no usual abbreviation."""
+
+_USUAL = {
+    "flute": "Fl.",
+    "piccolo": "Picc.",
+    "oboe": "Ob.",
+    "clarinet": "Cl.",
+    "bassoon": "Bsn.",
+    "horn": "Hn.",
+    "trumpet": "Tpt.",
+    "trombone": "Tbn.",
+    "timpani": "Timp.",
+    "harp": "Hp.",
+    "violin": "Vln.",
+    "viola": "Vla.",
+    "cello": "Vc.",
+    "violoncello": "Vc.",
+    "contrabass": "Cb.",
+}
+"""English abbreviations as orchestral scores print them (common practice, no source)."""
+
 _STAFF_SIZES = ((4, 16.0), (7, 14.0))
 """So many staves at most, and their size in points; more are as small as a score may be."""
 _SMALLEST = 12.0
@@ -68,15 +90,48 @@ _FLAG_MARGIN_MM = 17.0
 _NUMBERING = ("Bar_number_engraver", "Staff_collecting_engraver")
 """The stylesheet has taken the bar numbers from the score and gives them to the upper staff."""
 
-_FLAGS = r"""%% A numbered flag in the right margin; several of one system stand below one another.
-#(define flags:placed (make-hash-table))
+_FLAGS = r"""%% A numbered flag in the right margin; several of one system stand below
+%% one another, and many become one, as in 4–20.
+#(define flags:most 3)
+
+#(define (flags:number grob)
+   (string->number (assq-ref (ly:grob-property grob 'output-attributes '()) 'id)))
+
+#(define (flags:of-system grob)
+   (let ((system (ly:grob-system grob)))
+     (sort (filter-map
+            (lambda (other)
+              (and (equal? "flag" (assq-ref (ly:grob-property other 'output-attributes '()) 'class))
+                   (eq? (ly:grob-system other) system)
+                   (flags:number other)))
+            (ly:grob-array->list (ly:grob-object (ly:grob-parent grob Y) 'elements)))
+           <)))
+
+#(define (flags:told numbers)
+   (let loop ((rest (cdr numbers)) (from (car numbers)) (to (car numbers)) (said '()))
+     (if (and (pair? rest) (= (car rest) (1+ to)))
+         (loop (cdr rest) from (car rest) said)
+         (let ((all (cons (if (= from to) (number->string from) (format #f "~a–~a" from to)) said)))
+           (if (pair? rest)
+               (loop (cdr rest) (car rest) (car rest) all)
+               (string-join (reverse all) ", "))))))
+
+#(define (flags:markup text)
+   (make-override-markup '(box-padding . 0.35)
+    (make-box-markup (make-sans-markup (make-bold-markup text)))))
 
 #(define (flags:to-margin grob)
    (let* ((system (ly:grob-system grob))
-          (above (hashq-ref flags:placed system 0))
+          (numbers (flags:of-system grob))
+          (many (> (length numbers) flags:most))
+          (above (if many 0 (list-index (lambda (one) (= one (flags:number grob))) numbers)))
           (end (ly:grob-relative-coordinate (ly:spanner-bound system RIGHT) system X))
           (here (ly:grob-relative-coordinate grob system X)))
-     (hashq-set! flags:placed system (1+ above))
+     (if many
+         (ly:grob-set-property!
+          grob 'stencil
+          (and (= (flags:number grob) (car numbers))
+               (grob-interpret-markup grob (flags:markup (flags:told numbers))))))
      (ly:grob-set-property! grob 'extra-offset (cons (- (+ end 1.2) here) (* -2.7 above)))))
 
 findingFlag =
@@ -87,8 +142,9 @@ findingFlag =
       \tweak vertical-skylines ##f
       \tweak horizontal-skylines ##f
       \tweak outside-staff-priority ##f
+      \tweak output-attributes #`((id . ,number) (class . "flag"))
       \tweak after-line-breaking #flags:to-margin
-      ^\markup \override #'(box-padding . 0.35) \box \sans \bold #number #})
+      ^\markup #(flags:markup number) #})
 """
 
 _MARGINS = r"""\paper {
@@ -169,14 +225,19 @@ def reading_source(
         "scoreStaves": staves,
     }
     named = part if alone else replace(part, part_name="Score in C")
-    longest = max(len(player.name) for player in score.players)
-    indent = 0.0 if alone else min(34.0, 5 + 0.1 * style.staff_size_points * longest)
+    indent, later = (
+        0.0 if alone else min(34.0, 5 + 0.1 * style.staff_size_points * max(map(len, names)))
+        for names in (
+            [player.name for player in score.players],
+            [_short(player.name) for player in score.players],
+        )
+    )
     pieces = [
         f'\\version "{VERSION}"\n\\language "{engraver_score.LANGUAGE}"',
         stylesheet(),
         _FLAGS,
         paper_block(style, ragged_last_page=chosen.ragged_last_page),
-        _MARGINS % (indent, indent),
+        _MARGINS % (indent, later),
         header_block(named, style),
         *(f"{name} = {text.strip()}" for name, text in music.items()),
         _layout(score_block(style, tuple(lanes.rows) if alone else ())),
@@ -229,13 +290,38 @@ def _group(player: Player, chunks: Sequence[str], rows: str) -> str:
     name = quoted(player.name)
     names = (
         f"      \\set {kind}.instrumentName = {name}\n"
-        f"      \\set {kind}.shortInstrumentName = {name}\n"
+        f"      \\set {kind}.shortInstrumentName = {quoted(_short(player.name))}\n"
     )
     if kind == "Staff":
         head, opening, rest = own.partition("<<\n")
         return f"{head}{opening}{names}{rest}"
     above = rows if player.harp else ""
     return f"{above}    \\new PianoStaff\n    <<\n{names}{own}    >>\n"
+
+
+def _short(name: str) -> str:
+    """A name for the later systems: its first letters and its number, as in *Vln. II*.
+
+    Of two words both are shortened; what follows *in* is the key of the instrument, which needs no
+    second saying.
+
+    >>> [_short(name) for name in ("Flute", "Clarinet in B♭", "Violin II", "Double Bass", "Harp")]
+    ['Fl.', 'Cl.', 'Vln. II', 'D. B.', 'Hp.']
+    """
+    words = re.split(r"\s+(?:in|en)\s+", name.strip(), maxsplit=1)[0].split()
+    plain = [word for word in words if not re.fullmatch(r"[IVX]+|\d+\.?", word)]
+    numbers = words[len(plain) :] if words[: len(plain)] == plain else []
+    if len(plain) > 1:
+        return " ".join([*(f"{word[0]}." for word in plain), *numbers])
+    return " ".join([*(_shortened(word) for word in plain), *numbers])
+
+
+def _shortened(word: str) -> str:
+    """The usual abbreviation of a name, or its first letters."""
+    if len(word) <= _SHORT:
+        return word
+    known = _USUAL.get(word.casefold())
+    return known or f"{word[:_SHORT]}."
 
 
 def _bracketed(players: Sequence[Player], groups: Sequence[str]) -> str:

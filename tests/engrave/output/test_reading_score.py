@@ -90,7 +90,10 @@ def test_findings_are_listed_under_the_music_with_their_numbers() -> None:
 
 @pytest.mark.engraving
 def test_flags_stand_in_the_right_margin() -> None:
-    """Read from the PDF: downwards, the numbers stand right of the music, each once, in order."""
+    """Read from the PDF: downwards, the numbers stand right of the music, each once, in order.
+
+    Many at one system are one flag, as in 4–20.
+    """
     planned, _ = read(CHROMATIC_STUDY)
     count = len(findings_that_matter(planned.plan.findings))
     page = pdfium.PdfDocument(engraved(CHROMATIC_STUDY).picture.pdf)[0]
@@ -99,7 +102,7 @@ def test_flags_stand_in_the_right_margin() -> None:
     figures = []
     for index in range(text.count_chars()):
         left, bottom, right, _ = text.get_charbox(index)
-        if left > margin and text.get_text_range(index, 1).isdigit():
+        if left > margin and re.match(r"[\d–]", text.get_text_range(index, 1)):
             figures.append((bottom, left, text.get_text_range(index, 1)))
             assert right < page.get_width() - 8
     numbers: list[list[tuple[float, str]]] = []
@@ -109,8 +112,11 @@ def test_flags_stand_in_the_right_margin() -> None:
             numbers.append([])
         line = bottom
         numbers[-1].append((left, figure))
-    assert ["".join(figure for _, figure in sorted(number)) for number in numbers] == [
-        str(number) for number in range(1, count + 1)
+    told = ["".join(figure for _, figure in sorted(number)) for number in numbers]
+    assert any("–" in one for one in told)
+    ends = [[int(end) for end in one.split("–")] for one in told]
+    assert [number for one in ends for number in range(one[0], one[-1] + 1)] == [
+        *range(1, count + 1)
     ]
 
 
