@@ -85,6 +85,16 @@ class HouseStyle:
     part_name: bool
     page_numbers: bool
     page_turns: str
+    running_head: str
+    first_page_number: bool
+    copyright_on: str
+    copyright: str
+    plate_number: str
+    instrument_place: str
+    title_size: float
+    movement_titles: bool
+    text_font: str
+    letter_font: str
 
     def __post_init__(self) -> None:
         for option in OPTIONS:

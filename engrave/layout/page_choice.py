@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.engrave.house_style import HouseStyle
@@ -53,6 +54,9 @@ class PageChoice:
         self._style = style
         self._lines_stay = lines_stay
         self._bars = {bar.start: bar.index for bar in part.bars if bar.length}
+        self._movements = {
+            bar.index for before, bar in pairwise(part.bars) if before.movement != bar.movement
+        }
         free = style.page_turns == "free-hand"
         self._turns = turn_bars(part) if free else frozenset[int]()
         self._first: MeasuredPart | None = None
@@ -72,7 +76,13 @@ class PageChoice:
             faults = systems_with_contacts(boxes)
             narrow = {(start, end) for start, end, line in measured.systems if line.start in faults}
             self._refused |= narrow
-        measured = replace(measured, refused=self._refused)
+        measured = replace(
+            measured,
+            refused=self._refused,
+            forced=frozenset(
+                place for place, bar in enumerate(measured.bars) if bar in self._movements
+            ),
+        )
         present = present_breaks(measured)
         size = before.staff_size_points or self._style.staff_size_points
         few = len(present.pages) <= FEW_PAGES

@@ -102,6 +102,9 @@ class MeasuredPart:
     refused: frozenset[tuple[int, int]] = frozenset()
     """First bar and first bar after it of systems that are too narrow for what stands in them."""
 
+    forced: frozenset[int] = frozenset()
+    """Places in ``bars`` at which a system begins whatever else is chosen: those of movements."""
+
     def scaled(self, size: float) -> MeasuredPart:
         """The same at another staff size, as a share of the present one."""
         room = Room(self.room.first / size, self.room.later / size)
@@ -274,7 +277,8 @@ def _line_cost(part: MeasuredPart, start: int, end: int) -> float:
         return BROKEN
     share = (part.ends[end] - part.ends[start] + part.prefix) / part.width
     cost = ((share - 1) / TIGHT) ** 2
-    return min(cost, 4.0) if end == len(part.bars) and share < 1 else cost
+    ends = end == len(part.bars) or end in part.forced
+    return min(cost, 4.0) if ends and share < 1 else cost
 
 
 def _page_cost(height: _Height, room: float, *, last: bool, only: bool) -> float:
@@ -383,6 +387,8 @@ class _Search:
                 yield self._stay[start], 0.0
             return
         for stop in range(start + 1, end + 1):
+            if any(start < place < stop for place in part.forced):
+                return
             share = (part.ends[stop] - part.ends[start] + part.prefix) / part.width
             if share > TIGHTEST and stop > start + 1:
                 return

@@ -10,6 +10,7 @@ import re
 from collections import defaultdict
 from collections.abc import Sequence
 from fractions import Fraction
+from itertools import pairwise
 from typing import Any
 
 from pedalsetter.analysis.part import Direction, DirectionKind, HarpPart, NotatedLength
@@ -31,13 +32,25 @@ _ABOVE = (
 )
 
 
-def build_mark_row(part: HarpPart, units: Sequence[BarUnit], *, words_apart: bool = False) -> Any:
+def build_mark_row(
+    part: HarpPart,
+    units: Sequence[BarUnit],
+    *,
+    words_apart: bool = False,
+    movement_titles: bool = False,
+) -> Any:
     """The ``MarkRow`` context: skips that carry marks, and at the end of bars words of navigation.
 
     Everything that belongs to the tempo at one moment is one mark, for LilyPond prints only one.
-    With ``words_apart`` what :func:`build_words_row` sets is left out.
+    With ``words_apart`` what :func:`build_words_row` sets is left out. ``movement_titles`` puts the
+    title of every movement but the first, if it has one, over its first system.
     """
     lane = Lane(part)
+    for before, bar_value in pairwise(part.bars) if movement_titles else ():
+        titles = part.movement_titles[bar_value.movement : bar_value.movement + 1]
+        if bar_value.movement != before.movement and any(titles):
+            heading = rf"\textMark \markup \fontsize #3 \bold {quoted(titles[0])}"
+            lane.command(bar_value.index, Fraction(0), heading)
     for (bar, offset), directions in _moments(part):
         if words_apart and _only_bends(directions):
             continue

@@ -74,7 +74,9 @@ def lilypond_source(
     words = build_words_row(part, units)
     music = {
         **{f"rowOf{row.value}": _block(lane) for row, lane in lanes.rows.items()},
-        "marksAbove": engraver_score.source(build_mark_row(part, units, words_apart=True)),
+        "marksAbove": engraver_score.source(
+            build_mark_row(part, units, words_apart=True, movement_titles=style.movement_titles)
+        ),
         **({} if words is None else {"wordsAbove": engraver_score.source(words)}),
         "timeAndBarlines": engraver_score.source(notated.timing),
         "harpStaves": _staves(engraver_score.source(notated.staves), style, tuple(lanes.rows)),

@@ -45,17 +45,19 @@ _CHARACTERS = {
 }
 """How many characters of each title fit on a line of A4 beside what else stands there."""
 
+_INSTRUMENT = r"\larger \larger \bold \fromproperty #'header:instrument"
+
 _TITLES = r"""
   bookTitleMarkup = \markup \override #'(baseline-skip . 3.5) \column {
     \fill-line { \fromproperty #'header:dedication }
-    \fill-line {
-      \larger \larger \bold \fromproperty #'header:instrument
-      \center-column {
+%(above)s    \fill-line {
+      %(left)s
+      %(sized)s\center-column {
         \huge \larger \larger \bold \fromproperty #'header:title
         \large \bold \fromproperty #'header:subtitle
         \smaller \bold \fromproperty #'header:subsubtitle
       }
-      \null
+      %(right)s
     }
     \fill-line { \fromproperty #'header:poet \fromproperty #'header:composer }
     \fill-line { \fromproperty #'header:meter \fromproperty #'header:arranger }
@@ -71,7 +73,47 @@ _TITLES = r"""
     \null
   }
 """
-"""Part name at the top left, title in the middle, authors below; a quiet head on later pages."""
+"""Part name, title in the middle, authors below; a quiet head on later pages."""
+
+
+def _titles(style: HouseStyle) -> str:
+    """The titles, the heads and the feet of pages."""
+    place = style.instrument_place
+    titles = _TITLES % {
+        "left": _INSTRUMENT if place == "left" else r"\null",
+        "right": _INSTRUMENT if place == "right" else r"\null",
+        "above": f"    \\fill-line {{ {_INSTRUMENT} }}\n    \\vspace #0.5\n"
+        if place == "above"
+        else "",
+        "sized": f"\\fontsize #{style.title_size:g} " if style.title_size else "",
+    }
+    return titles + _foot(style)
+
+
+def _foot(style: HouseStyle) -> str:
+    """The feet of pages, where they are not LilyPond's own: the copyright on the first page."""
+    if style.copyright_on == "first" and not style.plate_number:
+        return ""
+    page = {"first": r"\if \on-first-page ", "last": r"\if \on-last-page "}
+    line = f"{page.get(style.copyright_on, '')}\\fill-line {{ \\fromproperty #'header:copyright }}"
+    plate = f"    \\fill-line {{ \\smaller {quoted(style.plate_number)} }}\n"
+    return (
+        "  oddFooterMarkup = \\markup \\column {\n    \\vspace #0.7\n"
+        f"    {line}\n{plate if style.plate_number else ''}"
+        "  }\n"
+        "  evenFooterMarkup = \\oddFooterMarkup\n"
+    )
+
+
+def _fonts(style: HouseStyle) -> str:
+    """The families of text, where they are not LilyPond's own."""
+    families = {"roman": style.text_font, "sans": style.letter_font}
+    said = [f"#:{name} {quoted(family)}" for name, family in families.items() if family]
+    if not said:
+        return ""
+    factor = "#:factor (/ staff-height pt 20)"
+    return f"  #(define fonts (set-global-fonts {' '.join(said)} {factor}))\n"
+
 
 UPWARDS = "\\override VerticalAxisGroup.staff-affinity = #UP"
 """A row belongs to the staff above it; the stylesheet's rows belong to the one below."""
@@ -106,6 +148,8 @@ def paper_block(
     turning = "  page-breaking = #ly:page-turn-breaking\n" if free_turns else ""
     least = f"  min-systems-per-page = {least_systems}\n" if least_systems > 1 else ""
     numbered = "" if style.page_numbers else "  print-page-number = ##f\n"
+    if style.first_page_number:
+        numbered += "  print-first-page-number = ##t\n"
     return (
         f"#(set-global-staff-size {staff_size_points or style.staff_size_points:g})\n\n"
         "\\paper {\n"
@@ -125,8 +169,8 @@ def paper_block(
         "  % Before pages are filled, rows are counted at their full height along the whole line;\n"
         "  % what that is too much is given back here.\n"
         f"  page-breaking-system-system-spacing.padding = {_SYSTEM_PADDING - give_back:g}\n"
-        f"{least}{turning}"
-        f"{_TITLES}"
+        f"{least}{turning}{_fonts(style)}"
+        f"{_titles(style)}"
         "}"
     )
 
@@ -141,7 +185,7 @@ def header_block(part: HarpPart, style: HouseStyle) -> str:
         "composer": (part.composer, "right"),
         "poet": (part.lyricist, "left"),
         "arranger": (part.arranger, "right"),
-        "copyright": (part.rights, "center"),
+        "copyright": (style.copyright or part.rights, "center"),
     }
     lines = [
         f"  {field} = {_lines_of(text, _CHARACTERS[field], side)}"
@@ -153,8 +197,11 @@ def header_block(part: HarpPart, style: HouseStyle) -> str:
 
 def _running(part: HarpPart, style: HouseStyle) -> str:
     """Part and title for the heads of later pages, in one line; a long title is left out."""
-    name = " ".join(part.part_name.split()) if style.part_name else ""
+    shown = style.running_head
+    name = " ".join(part.part_name.split()) if style.part_name and shown != "title" else ""
     title = " ".join(part.title.split())
+    if shown in ("part", "none"):
+        return name if shown == "part" else ""
     both = " – ".join(text for text in (name, title) if text)
     return both if len(both) <= _CHARACTERS["running"] else name
 

@@ -16,6 +16,7 @@ from pedalsetter.engrave.layout.placement import Placement, place
 from pedalsetter.engrave.layout.proof import LayoutProof, prove
 from pedalsetter.engrave.layout.remedies import adjust, first_adjustments
 from pedalsetter.engrave.output.engraver import Engraving, Limits, WaitingEngraver, engrave
+from pedalsetter.engrave.output.fonts import check_fonts
 from pedalsetter.engrave.output.lilypond import LilypondDocument, lilypond_source
 from pedalsetter.engrave.output.lilypond_log import complaints_of
 
@@ -61,7 +62,9 @@ def engrave_part(
 
     Raises:
         EngravingError: the engraver is missing or failed.
+        HouseStyleError: the style names a font that the engraver does not find.
     """
+    check_fonts(style)
     adjustments = replace(first_adjustments(part, style), systems=systems, pages=pages)
     choice = PageChoice(part, style, lines_stay=systems is not None)
     before: list[EngravedPart] = []
@@ -91,7 +94,7 @@ def engrave_part(
             break
         adjustments = wanted
     finished = [_with_music(part, one) for one in (result, *reversed(before))]
-    return min(finished, key=lambda one: len(one.proof.failures))
+    return min(finished, key=lambda one: (len(one.proof.failures), len(one.engraving.warnings)))
 
 
 def _with_music(part: HarpPart, result: EngravedPart) -> EngravedPart:

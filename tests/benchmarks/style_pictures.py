@@ -10,6 +10,7 @@ first page of an example in each style. The same program gives the same files.
 from __future__ import annotations
 
 import io
+import re
 import sys
 from dataclasses import replace
 from pathlib import Path
@@ -68,6 +69,12 @@ TURNS: HarpPart = build_part(
     tempo=90,
 )
 
+MOVEMENTS = replace(
+    build_part("E4+F4/w", "F#4/w", "E4+F4/w", "F#4/w", tempo=100, movements=(2,)),
+    movement_titles=("I. Andante", "II. Vivace"),
+)
+"""Two movements."""
+
 MOVING = replace(SHORT, sections=(Section(2, (SectionReason.REHEARSAL,), "A"),))
 """The section begins where two pedals move."""
 
@@ -79,6 +86,7 @@ SHOWN_IN: dict[str, HarpPart] = {
     "diagrams_after_changes": CHANGES,
     "diagrams_at_systems": SYSTEMS,
     "diagrams_at_pages": PAGES,
+    "movement_titles": MOVEMENTS,
 }
 """Options that the common part would not show."""
 
@@ -92,7 +100,22 @@ WHOLE_PAGES = frozenset(
         "page_numbers",
         "page_turns",
     )
-) | {option.field for option in OPTIONS if option.field.startswith("margin_")}
+) | {
+    option.field
+    for option in OPTIONS
+    if option.field.startswith("margin_")
+    or option.field
+    in (
+        "running_head",
+        "first_page_number",
+        "copyright_on",
+        "copyright",
+        "plate_number",
+        "instrument_place",
+        "title_size",
+        "text_font",
+    )
+}
 """Options that only whole pages show."""
 
 BESIDE: dict[str, dict[str, Any]] = {
@@ -102,12 +125,15 @@ BESIDE: dict[str, dict[str, Any]] = {
     "italic": {"language": "French"},
     "page_numbers": {"staff_size_points": 24.0},
     "part_name": {"staff_size_points": 24.0},
+    "running_head": {"staff_size_points": 24.0},
+    "copyright_on": {"staff_size_points": 24.0, "copyright": "© The Invented House"},
 }
 """What else a picture has, so that its option is seen."""
 
 NUMBERS: dict[str, tuple[float, ...]] = {
     "staff_size_points": (14, 18, 24),
     "staff_shrink_percent": (0, 6),
+    "title_size": (-2, 0, 2),
     "row_distance_spaces": (4.3, 7),
     "staff_distance_spaces": (0.5, 3),
     "letter_size": (-2, 0.5, 3),
@@ -117,6 +143,14 @@ NUMBERS: dict[str, tuple[float, ...]] = {
     **{f"margin_{side}_mm": (10, 40) for side in ("top", "bottom", "left", "right")},
 }
 """Values shown of an option that takes numbers."""
+
+TEXTS: dict[str, tuple[str, ...]] = {
+    "copyright": ("", "© The Invented House"),
+    "plate_number": ("", "I. H. 1204"),
+    "text_font": ("", "TeX Gyre Heros"),
+    "letter_font": ("", "TeX Gyre Cursor"),
+}
+"""Values shown of an option that takes a text; the fonts come with LilyPond."""
 
 NO_LAYOUT = "the page's own; a score has a layout of its own"
 IN_FILE: dict[str, tuple[str, str]] = {
@@ -214,6 +248,8 @@ def values_of(option: Option) -> tuple[Any, ...]:
     """The values that are shown."""
     if option.choices:
         return option.choices
+    if option.characters:
+        return TEXTS[option.field]
     return NUMBERS.get(option.field, (True, False))
 
 
@@ -280,7 +316,9 @@ def main(folder: Path) -> None:
                 continue
             cells = []
             for value in values_of(option):
-                name = f"{table}-{option.key}-{told(value)}".replace('"', "").replace("_", "-")
+                shown = value or "none" if option.characters else told(value)
+                name = re.sub(r"[^\w.-]+", "-", f"{table}-{option.key}-{shown}".replace('"', ""))
+                name = name.replace("_", "-")
                 image = picture(option, value)
                 file = saved(folder, name, image)
                 cells.append(

@@ -96,7 +96,7 @@ def test_a_diagram_is_strokes_or_letters_in_two_lines_or_one() -> None:
     assert high[1] > 1.8 * high[2]
     assert wide[2] > 1.5 * wide[1]
     # Bare naturals of two settings and the letter of G♯, read off the PDF.
-    assert words_of(line).count("G") == 3
+    assert sum(word.startswith("G") for word in words_of(line)) == 3
 
 
 @pytest.mark.parametrize("form", ["strokes", "rows", "line"])
