@@ -91,7 +91,7 @@ class PageChoice:
             return None
         cost, best_size, best = self._best(measured, size, self._sizes() if few else [size])
         gain = present.cost + self._size_price(size, present) - cost
-        if best is None or gain < max(_LEAST_GAIN, _GAIN * len(present.pages)):
+        if best is None or gain < self._least_gain(len(present.pages)):
             if self._is_torn(before, present):
                 self._made += 1
                 return self._adjusted(measured, before, present, size, ragged=True)
@@ -101,6 +101,10 @@ class PageChoice:
             self._style.last_page == "auto" and best.last_full < LEAST_FULL
         )
         return self._adjusted(measured, before, best, best_size, ragged=ragged)
+
+    def _least_gain(self, pages: int) -> float:
+        """What must be gained before all is engraved again; more each time."""
+        return max(_LEAST_GAIN, _GAIN * pages) * (1 + 3 * self._made)
 
     def _best(
         self, measured: MeasuredPart, now: float, sizes: Sequence[float]

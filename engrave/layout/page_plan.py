@@ -171,7 +171,7 @@ def present_breaks(
         height = heights.of([line for line in lines if start <= line[0] < end])
         last = number == len(pages)
         room = part.room.first if number == 1 else part.room.later
-        cost += _page_cost(height, room, last=last, only=len(pages) == 1)
+        cost += _page_cost(height, room, last=last, only=len(pages) == 1, engraved=others is None)
         if not last and len(pages) > 2:
             cost += _turn_cost(part, end, number)
             lacking += _turn_cost(part, end, number) > 0
@@ -281,11 +281,15 @@ def _line_cost(part: MeasuredPart, start: int, end: int) -> float:
     return min(cost, 4.0) if ends and share < 1 else cost
 
 
-def _page_cost(height: _Height, room: float, *, last: bool, only: bool) -> float:
+def _page_cost(
+    height: _Height, room: float, *, last: bool, only: bool, engraved: bool = False
+) -> float:
+    """What a page costs; one that was ``engraved`` so holds what it holds."""
     full = height.natural / room
     if full > 1:
         give = _GIVE * (height.natural - height.least)
         pressed = (height.natural - room) / give if give > 0 else inf
+        pressed = min(pressed, 1.0) if engraved else pressed
         return PAGE + (PRESSED * pressed**2 if pressed <= 1 else 10 * BROKEN * pressed)
     least = LAST_FULL if last else LEAST_FULL
     if only or full >= least:
