@@ -90,6 +90,7 @@ class HouseStyle:
     copyright_on: str
     copyright: str
     plate_number: str
+    cue_after_rest_bars: int
     instrument_place: str
     title_size: float
     movement_titles: bool

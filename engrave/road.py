@@ -14,6 +14,7 @@ from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from pedalsetter.analysis.decisions import NO_DECISIONS, Decisions, Respell
 from pedalsetter.analysis.decisions_file import decisions_beside, load_decisions
@@ -31,6 +32,9 @@ from pedalsetter.analysis.small_notes import with_small_notes
 from pedalsetter.analysis.source_policy import SourceMarks
 from pedalsetter.engrave.output.late_imports import loaded_late
 from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
+
+if TYPE_CHECKING:
+    from pedalsetter.analysis.cues import Cue
 
 __all__ = [
     "EngravedScore",
@@ -284,6 +288,7 @@ def mark_score(
             from pedalsetter.engrave.output.marked_copy import check_format
 
             check_format(planned.part, wanted.copy_format)
+        shown, cues = _cued(score, planned.part, style.cue_after_rest_bars, progress)
         progress("engraving")
         _load_writer()
         from pedalsetter.engrave.output.settled_press import engrave_settled, heads_of_source
@@ -301,7 +306,7 @@ def mark_score(
             told = _with_mends(planned.part, told, decisions, progress)
 
         settled = engrave_settled(
-            planned.part,
+            shown,
             marked,
             style,
             standalone=wanted.standalone,
@@ -374,8 +379,22 @@ def mark_score(
         critical_report=report,
         house_style=style,
         copy_markings=in_copy,
+        cues=cues,
         flagged=flagged,
     )
+
+
+def _cued(
+    score: str | os.PathLike[str], part: HarpPart, after_bars: int, progress: Progress
+) -> tuple[HarpPart, tuple[Cue, ...]]:
+    """The part with cues from the other parts of its score, if the style wants them."""
+    if not after_bars:
+        return part, ()
+    from pedalsetter.analysis.cues import with_cues
+    from pedalsetter.analysis.full_score import read_full_score
+
+    progress("reading the other parts")
+    return with_cues(part, read_full_score(score, part), after_bars)
 
 
 def copy_score(

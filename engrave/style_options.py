@@ -342,6 +342,16 @@ OPTIONS: tuple[Option, ...] = (
         characters=40,
     ),
     Option(
+        "cue_after_rest_bars",
+        "page",
+        "cue_after_rest_bars",
+        "small notes of another part of the score before an entry after so many bars of rest; "
+        "0: never",
+        least=0,
+        most=99,
+        whole=True,
+    ),
+    Option(
         "instrument_place",
         "titles",
         "instrument_place",
@@ -360,7 +370,7 @@ OPTIONS: tuple[Option, ...] = (
         "movement_titles",
         "titles",
         "movement_titles",
-        "over the first system of every movement but the first",
+        "over the first system of every movement but the first; tacet where the harp is silent",
     ),
     Option(
         "text_font",

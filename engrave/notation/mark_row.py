@@ -8,9 +8,8 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
-from itertools import pairwise
 from typing import Any
 
 from pedalsetter.analysis.part import Direction, DirectionKind, HarpPart, NotatedLength
@@ -43,14 +42,12 @@ def build_mark_row(
 
     Everything that belongs to the tempo at one moment is one mark, for LilyPond prints only one.
     With ``words_apart`` what :func:`build_words_row` sets is left out. ``movement_titles`` puts the
-    title of every movement but the first, if it has one, over its first system.
+    title of every movement but the first over its first system, and *tacet* where it has no notes.
     """
     lane = Lane(part)
-    for before, bar_value in pairwise(part.bars) if movement_titles else ():
-        titles = part.movement_titles[bar_value.movement : bar_value.movement + 1]
-        if bar_value.movement != before.movement and any(titles):
-            heading = rf"\textMark \markup \fontsize #3 \bold {quoted(titles[0])}"
-            lane.command(bar_value.index, Fraction(0), heading)
+    for bar_index, heading in _headings(part) if movement_titles else ():
+        text = rf"\textMark \markup \fontsize #3 \bold {quoted(heading)}"
+        lane.command(bar_index, Fraction(0), text)
     for (bar, offset), directions in _moments(part):
         if words_apart and _only_bends(directions):
             continue
@@ -79,6 +76,22 @@ def build_mark_row(
                 r'\textEndMark \markup \musicglyph "scripts.ufermata"',
             )
     return es.context("MarkRow", "marks", lane.bars(units, grace_skips(part)))
+
+
+def _headings(part: HarpPart) -> Iterator[tuple[int, str]]:
+    """First bar and heading of the movements: their titles, and *tacet* where the harp is silent.
+
+    The title of the first movement stands among those of the piece, if anywhere.
+    """
+    played = {part.bars[event.bar].movement for event in part.events if event.heads}
+    firsts = {bar.movement: bar.index for bar in reversed(part.bars)}
+    for movement, index in sorted(firsts.items()):
+        titles = part.movement_titles[movement : movement + 1] if index else ()
+        said = [title for title in titles if title]
+        if movement not in played and len(firsts) > 1:
+            said.append("tacet")
+        if said:
+            yield index, " – ".join(said)
 
 
 def build_words_row(part: HarpPart, units: Sequence[BarUnit]) -> Any | None:

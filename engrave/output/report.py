@@ -141,6 +141,8 @@ def print_summary(
     if result is not None:
         for warning in result.engraver_warnings:
             say(console, f"Engraver: {warning}")
+        for cue in result.cues:
+            say(console, f"Cue, {cue.told(part)}.")
         if verbose:
             say(console, _layout(result.proof))
             for page in result.proof.fill:

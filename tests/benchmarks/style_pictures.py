@@ -20,6 +20,8 @@ from part_builder import build_part
 from PIL import Image
 from styled_pages import marks_of
 
+from pedalsetter.analysis.cues import with_cues
+from pedalsetter.analysis.full_score import read_full_score
 from pedalsetter.analysis.part import HarpPart, Section, SectionReason
 from pedalsetter.analysis.reading import read_part
 from pedalsetter.engrave.house_style import house_style_names, load_house_style
@@ -140,6 +142,7 @@ NUMBERS: dict[str, tuple[float, ...]] = {
     "diagram_size": (-2, 1.5, 4),
     "diagrams_after_rest_bars": (0, 4),
     "diagrams_after_changes": (0, 2),
+    "cue_after_rest_bars": (0, 8),
     **{f"margin_{side}_mm": (10, 40) for side in ("top", "bottom", "left", "right")},
 }
 """Values shown of an option that takes numbers."""
@@ -214,6 +217,16 @@ def systems_picture(settled: SettledPart) -> Image.Image:
     return sheet
 
 
+def first_system(settled: SettledPart) -> Image.Image:
+    """The first system of the first page."""
+    boxes = settled.engraved.placement.boxes
+    unit = boxes.pages[0].space_mm / 25.4 * DPI
+    line = next(line for line in boxes.lines if line.is_system)
+    edges = (line.box.left - 1, line.box.top - 1, line.box.right + 1, line.box.bottom + 1)
+    page = next(page_pictures(settled.engraved.engraving.pdf, DPI))
+    return page.crop(tuple(round(edge * unit) for edge in edges)).convert("L")
+
+
 def pages_picture(pdf: bytes, dpi: int) -> Image.Image:
     """All pages side by side, each with an edge."""
     pages = [page.convert("L") for page in page_pictures(pdf, dpi)]
@@ -233,6 +246,13 @@ def picture(option: Option, value: Any) -> Image.Image:
     if option.field == "page_turns":
         settled = engrave_settled(TURNS, marks_of(TURNS, style, False), style)
         return pages_picture(settled.engraved.engraving.pdf, 20)
+    if option.field == "cue_after_rest_bars":
+        part = read_part(EXAMPLES / "orchestral-nocturne.musicxml")
+        mark = marks_of(part, style, False)
+        if value:
+            score = read_full_score(EXAMPLES / "orchestral-nocturne.musicxml", part)
+            part, _ = with_cues(part, score, value)
+        return first_system(engrave_settled(part, mark, style))
     if option.field in WHOLE_PAGES:
         part = read_part(EXAMPLES / "three-times-round.mxl")
         settled = engrave_settled(part, marks_of(part, style, False), style)

@@ -9,7 +9,7 @@ import pypdfium2
 import pytest
 from part_builder import build_part
 
-from pedalsetter.analysis.marking import place_marks
+from pedalsetter.analysis.marking import Markings, place_marks
 from pedalsetter.analysis.part import Direction, DirectionKind, Section, SectionReason
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.engrave.house_style import load_house_style
@@ -59,3 +59,21 @@ def test_a_word_is_not_as_far_from_its_system_as_a_heading() -> None:
         heights[words] = text.get_charbox(start)[1]
     staff_space_points = 18 / 4
     assert heights["Tranquillo"] - heights["rit."] > 3 * staff_space_points
+
+
+def test_a_movement_without_harp_says_tacet() -> None:
+    """With its title, if it has one (common practice, no source); one that plays does not."""
+    bars = ("E4/w", "r/w", "r/w", "E4/w", "r/w")
+    part = build_part(*bars, movements=(1, 3, 4))
+    part = replace(part, movement_titles=("I", "II. Notturno", "III"))
+    style = load_house_style()
+    above = lilypond_source(part, Markings((), ()), style).text.split("wordsAbove =")[0]
+    above = above[above.index("marksAbove =") :].split("timeAndBarlines")[0]
+    assert [above.count(text) for text in ('"II. Notturno – tacet"', '"III"', '"tacet"')] == [
+        1,
+        1,
+        1,
+    ]
+    assert '"I"' not in above
+    without = lilypond_source(part, Markings((), ()), replace(style, movement_titles=False)).text
+    assert "tacet" not in without
