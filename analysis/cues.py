@@ -65,7 +65,7 @@ def with_cues(
     """
     events = list(harp.events)
     directions = list(harp.directions)
-    cues = []
+    cues: list[Cue] = []
     for first, last in _long_rests(harp, after_bars):
         heard = [
             line
