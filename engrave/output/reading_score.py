@@ -200,6 +200,7 @@ def reading_source(
 
     ``adjustments`` are what an earlier engraving has shown to be needed.
     """
+    score = _at_usual_octaves(score)
     part, style = score.part, _small(style, score)
     chosen = _first(part, style) if adjustments is None else adjustments
     # No rests are gathered, for another part plays in those bars.
@@ -246,6 +247,31 @@ def reading_source(
     ]
     text = "\n\n".join(pieces) + "\n"
     return LilypondDocument(text, lanes.marks, tuple(notated.warnings))
+
+
+def _at_usual_octaves(score: FullScore) -> FullScore:
+    """The score with instruments such as the double bass in the octave in which they are read."""
+    shifts = {
+        staff: player.octaves
+        for player in score.players
+        for staff in range(player.first, player.first + player.staves)
+        if player.octaves
+    }
+    if not shifts:
+        return score
+    events = tuple(
+        replace(
+            event,
+            heads=tuple(
+                replace(head, pitch=replace(head.pitch, octave=head.pitch.octave + shift))
+                for head in event.heads
+            ),
+        )
+        if (shift := shifts.get(event.staff, 0))
+        else event
+        for event in score.part.events
+    )
+    return replace(score, part=replace(score.part, events=events))
 
 
 def _small(style: HouseStyle, score: FullScore) -> HouseStyle:

@@ -9,6 +9,7 @@ from functools import cache
 import pypdfium2 as pdfium
 import pytest
 from example_scores import CHROMATIC_STUDY, ORCHESTRAL_NOCTURNE, Example
+from lxml import etree
 
 from pedalsetter.analysis.full_score import FullScore, joined, read_full_score
 from pedalsetter.engrave.house_style import load_house_style
@@ -144,3 +145,27 @@ def test_a_name_is_text() -> None:
     source = reading_source(score, planned.markings, STYLE).text
 
     assert '"Flute\\" #(exit 3) \\\\new Staff {"' in source
+
+
+def test_the_double_bass_is_read_an_octave_above_its_sound() -> None:
+    """In a score in C too; a part that sounds as written stays, and so does the harp.
+
+    Held against the notes as the file writes them, whose <transpose> changes the octave alone.
+    """
+    _, score = read(ORCHESTRAL_NOCTURNE)
+    octaves = {player.name: player.octaves for player in score.players}
+    assert octaves["Double Bass"] == 1
+    assert {octaves[name] for name in ("Harp", "Cello", "Clarinet in B♭", "Horn in F")} == {0}
+    root = etree.parse(ORCHESTRAL_NOCTURNE.path).getroot()
+    listed = [one.findtext("part-name") for one in root.iter("score-part")]
+    written = root.findall("part")[listed.index("Double Bass")]
+    first = next(note for note in written.iter("note") if note.find("pitch") is not None)
+    planned, _ = read(ORCHESTRAL_NOCTURNE)
+    source = reading_source(score, planned.markings, STYLE).text
+    staff = source[source.index('"staff 12"') :]
+    # LilyPond's c' is the middle C, C4; abjad writes the octave behind the name.
+    octave = int(first.findtext("pitch/octave") or 0)
+    name = (first.findtext("pitch/step") or "").casefold()
+    found = re.search(r"\b([a-g])(?:ff|ss|[fs])?(,*)('*)\d", staff)
+    assert found is not None
+    assert (found[1], 3 + len(found[3]) - len(found[2])) == (name, octave)
