@@ -161,10 +161,14 @@ def engrave_reading_score(
     markings: Markings,
     style: HouseStyle,
     findings: Sequence[Finding] = (),
+    *,
+    hide_empty: bool = False,
 ) -> ReadingScore:
     """Engrave a score with the harp's marks and its ``findings``, numbered from 1.
 
-    Where a mark touches something, the score is engraved again with remedies, as a part is.
+    ``hide_empty`` leaves out the staves of other parts in systems in which they rest; the first
+    system shows all. Where a mark touches something, the score is engraved again with remedies, as
+    a part is.
 
     Raises:
         EngravingError: LilyPond is missing or failed.
@@ -172,7 +176,9 @@ def engrave_reading_score(
     part, small = score.part, _small(style, score)
     adjustments = _first(part, small)
     for _ in range(MOST_ENGRAVINGS):
-        source = reading_source(score, markings, style, findings, adjustments)
+        source = reading_source(
+            score, markings, style, findings, adjustments, hide_empty=hide_empty
+        )
         engraving = engrave(source.text, svg=True)
         placement = place(source.marks, engraving.boxes)
         proof = prove(part, placement)
@@ -195,6 +201,8 @@ def reading_source(
     style: HouseStyle,
     findings: Sequence[Finding] = (),
     adjustments: Adjustments | None = None,
+    *,
+    hide_empty: bool = False,
 ) -> LilypondDocument:
     """LilyPond source of the reading score, whole in one file.
 
@@ -215,7 +223,8 @@ def reading_source(
     engraver_score.add_engravers(engraver_score.first_staff(notated.staves), _NUMBERING)
     staves = engraver_score.source(notated.staves)
     if not alone:
-        staves = _grouped(staves, score, rows_block(style, tuple(lanes.rows), "above"))
+        rows = rows_block(style, tuple(lanes.rows), "above")
+        staves = _grouped(staves, score, rows, hide_empty=hide_empty)
     music = {
         **{f"rowOf{row.value}": _block(text) for row, text in lanes.rows.items()},
         "marksAbove": engraver_score.source(build_mark_row(part, units)),
@@ -297,7 +306,7 @@ def _block(lines: str) -> str:
     return f"{{\n{inner}\n}}"
 
 
-def _grouped(source: str, score: FullScore, rows: str) -> str:
+def _grouped(source: str, score: FullScore, rows: str, *, hide_empty: bool) -> str:
     """The staves of one context, told apart by players: brackets, the harp's brace, names."""
     staves = score.part.staves
     heads = [f'    \\context Staff = "{staff_name(n, staves)}"' for n in range(1, staves + 1)]
@@ -306,11 +315,14 @@ def _grouped(source: str, score: FullScore, rows: str) -> str:
     edges = [found.start() for found in starts if found] + [len(body)]
     chunks = [body[begin:end] for begin, end in pairwise(edges)]
     # What stands before the first staff (distances for beams between the harp's) goes with it.
-    groups = [_group(player, chunks, rows) for player in score.players]
+    groups = [
+        _group(player, chunks, rows, hide_empty=hide_empty and not player.harp)
+        for player in score.players
+    ]
     return "<<\n" + _bracketed(score.players, groups) + ">>"
 
 
-def _group(player: Player, chunks: Sequence[str], rows: str) -> str:
+def _group(player: Player, chunks: Sequence[str], rows: str, *, hide_empty: bool) -> str:
     own = "".join(chunks[player.first - 1 : player.first - 1 + player.staves])
     kind = "PianoStaff" if player.staves > 1 or player.harp else "Staff"
     name = quoted(player.name)
@@ -318,6 +330,8 @@ def _group(player: Player, chunks: Sequence[str], rows: str) -> str:
         f"      \\set {kind}.instrumentName = {name}\n"
         f"      \\set {kind}.shortInstrumentName = {quoted(_short(player.name))}\n"
     )
+    if hide_empty and kind == "Staff":
+        names += "      \\override Staff.VerticalAxisGroup.remove-empty = ##t\n"
     if kind == "Staff":
         head, opening, rest = own.partition("<<\n")
         return f"{head}{opening}{names}{rest}"
