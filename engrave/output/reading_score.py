@@ -242,17 +242,18 @@ def reading_source(
             [_short(player.name) for player in score.players],
         )
     )
+    proposal = f"\\smaller \\italic {quoted(PROPOSAL)}"
     pieces = [
         f'\\version "{VERSION}"\n\\language "{engraver_score.LANGUAGE}"',
         stylesheet(),
         _FLAGS,
         paper_block(style, ragged_last_page=chosen.ragged_last_page),
         _MARGINS % (indent, later),
-        header_block(named, style),
+        _header(named, style, proposal="" if findings else proposal),
         *(f"{name} = {text.strip()}" for name, text in music.items()),
         _layout(score_block(style, tuple(lanes.rows) if alone else ())),
         *_list(part, findings, between_margins(style)[0] - 6.0),
-        f"\\markup \\smaller \\italic {quoted(PROPOSAL)}",
+        *([f"\\markup {proposal}"] if findings else []),
     ]
     text = "\n\n".join(pieces) + "\n"
     return LilypondDocument(text, lanes.marks, tuple(notated.warnings))
@@ -293,6 +294,17 @@ def _small(style: HouseStyle, score: FullScore) -> HouseStyle:
         diagram_place="above",
         letter_place="above",
     )
+
+
+def _header(part: HarpPart, style: HouseStyle, *, proposal: str) -> str:
+    """The titles; where no list of findings follows, the last page says ``proposal`` at its foot.
+
+    Under the music it could be all that a page holds.
+    """
+    block = header_block(part, style)
+    if not proposal:
+        return block
+    return block.replace("tagline = ##f", f"tagline = \\markup {proposal}")
 
 
 def _layout(block: str) -> str:

@@ -186,3 +186,7 @@ def test_staves_that_rest_are_hidden_if_that_is_wanted() -> None:
     assert len(set(counts["all"].values())) == 1
     assert counts["some"]["Ob."] < counts["some"]["Hp."]
     assert hidden.proof.failures == ()
+    # no page holds the sentence at the end alone
+    last = words(hidden.picture.pdf)[-1]
+    assert "Hp." in last
+    assert "the harpist decides" in last
