@@ -16,7 +16,6 @@ A remedy that cannot apply is passed over.
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections import Counter
 from dataclasses import replace
 from fractions import Fraction
 from operator import itemgetter
@@ -88,8 +87,6 @@ def adjust(
     after = before
     if crowded and before.pages is None:
         after = replace(after, dense_pages=False)
-    if before.free_turns and _has_gaps(placement):
-        after = replace(after, free_turns=False)
     moved = _moved(part, placement, before)
     if moved:
         after = replace(after, moved=MappingProxyType({**before.moved, **moved}))
@@ -98,12 +95,6 @@ def adjust(
     for mark in _furthest_past_the_end(placement, proof):
         after = _shortened(part, placement, mark, after)
     return None if after == before else after
-
-
-def _has_gaps(placement: Placement) -> bool:
-    """Whether a page before the last holds so little that a turn has torn the part."""
-    count = Counter(line.page for line in placement.boxes.lines if line.is_system)
-    return any(count[page.number] < 3 for page in placement.boxes.pages[:-1])
 
 
 def _moved(part: HarpPart, placement: Placement, before: Adjustments) -> dict[str, Place]:
