@@ -13,6 +13,7 @@ from fractions import Fraction
 
 from pedalsetter.analysis.full_score import FullScore, Player
 from pedalsetter.analysis.part import Direction, DirectionKind, Event, HarpPart
+from pedalsetter.analysis.wording import short_name
 
 __all__ = ["MOST_CUED_BARS", "Cue", "with_cues"]
 
@@ -24,9 +25,6 @@ MELODY = 2.0
 
 _MOVING = 12
 """Notes in the cued bars that make a line as clear as it can be."""
-
-_NAME_POINTS = 8.0
-"""Size of the instrument's name, smaller than words for the harp."""
 
 _MIDDLE_C = 60
 _LOUDNESS = ("pppp", "ppp", "pp", "p", "mp", "mf", "f", "ff", "fff", "ffff")
@@ -88,8 +86,7 @@ def with_cues(
                 start.onset,
                 start.staff,
                 "above" if start.staff == 1 else "below",
-                best.player.name,
-                size_points=_NAME_POINTS,
+                short_name(best.player.name),
             )
         )
         cues.append(Cue(start.bar, last, best.player.name, len(small), best.dynamic))

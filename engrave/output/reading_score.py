@@ -16,6 +16,7 @@ from pedalsetter.analysis.full_score import FullScore, Player
 from pedalsetter.analysis.marking import Markings
 from pedalsetter.analysis.part import HarpPart, Notice
 from pedalsetter.analysis.pedal_plan import Finding
+from pedalsetter.analysis.wording import short_name
 from pedalsetter.engrave.house_style import HouseStyle
 from pedalsetter.engrave.layout.adjustments import Adjustments
 from pedalsetter.engrave.layout.lanes import build_lanes
@@ -57,28 +58,6 @@ class ReadingScore:
     notices: tuple[Notice, ...]
     """What was read or could be engraved only in part."""
 
-
-_SHORT = 3
-"""Letters of a name that a later system shows, where there is no usual abbreviation."""
-
-_USUAL = {
-    "flute": "Fl.",
-    "piccolo": "Picc.",
-    "oboe": "Ob.",
-    "clarinet": "Cl.",
-    "bassoon": "Bsn.",
-    "horn": "Hn.",
-    "trumpet": "Tpt.",
-    "trombone": "Tbn.",
-    "timpani": "Timp.",
-    "harp": "Hp.",
-    "violin": "Vln.",
-    "viola": "Vla.",
-    "cello": "Vc.",
-    "violoncello": "Vc.",
-    "contrabass": "Cb.",
-}
-"""English abbreviations as orchestral scores print them (common practice, no source)."""
 
 _STAFF_SIZES = ((4, 16.0), (7, 14.0))
 """So many staves at most, and their size in points; more are as small as a score may be."""
@@ -239,7 +218,7 @@ def reading_source(
         0.0 if alone else min(34.0, 5 + 0.1 * style.staff_size_points * max(map(len, names)))
         for names in (
             [player.name for player in score.players],
-            [_short(player.name) for player in score.players],
+            [short_name(player.name) for player in score.players],
         )
     )
     proposal = f"\\smaller \\italic {quoted(PROPOSAL)}"
@@ -340,7 +319,7 @@ def _group(player: Player, chunks: Sequence[str], rows: str, *, hide_empty: bool
     name = quoted(player.name)
     names = (
         f"      \\set {kind}.instrumentName = {name}\n"
-        f"      \\set {kind}.shortInstrumentName = {quoted(_short(player.name))}\n"
+        f"      \\set {kind}.shortInstrumentName = {quoted(short_name(player.name))}\n"
     )
     if hide_empty and kind == "Staff":
         names += "      \\override Staff.VerticalAxisGroup.remove-empty = ##t\n"
@@ -349,31 +328,6 @@ def _group(player: Player, chunks: Sequence[str], rows: str, *, hide_empty: bool
         return f"{head}{opening}{names}{rest}"
     above = rows if player.harp else ""
     return f"{above}    \\new PianoStaff\n    <<\n{names}{own}    >>\n"
-
-
-def _short(name: str) -> str:
-    """A name for the later systems: its first letters and its number, as in *Vln. II*.
-
-    Of two words both are shortened; what follows *in* is the key of the instrument, which needs no
-    second saying.
-
-    >>> [_short(name) for name in ("Flute", "Clarinet in B♭", "Violin II", "Double Bass", "Harp")]
-    ['Fl.', 'Cl.', 'Vln. II', 'D. B.', 'Hp.']
-    """
-    words = re.split(r"\s+(?:in|en)\s+", name.strip(), maxsplit=1)[0].split()
-    plain = [word for word in words if not re.fullmatch(r"[IVX]+|\d+\.?", word)]
-    numbers = words[len(plain) :] if words[: len(plain)] == plain else []
-    if len(plain) > 1:
-        return " ".join([*(f"{word[0]}." for word in plain), *numbers])
-    return " ".join([*(_shortened(word) for word in plain), *numbers])
-
-
-def _shortened(word: str) -> str:
-    """The usual abbreviation of a name, or its first letters."""
-    if len(word) <= _SHORT:
-        return word
-    known = _USUAL.get(word.casefold())
-    return known or f"{word[:_SHORT]}."
 
 
 def _bracketed(players: Sequence[Player], groups: Sequence[str]) -> str:

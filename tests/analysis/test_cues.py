@@ -50,7 +50,7 @@ def test_the_moving_line_is_taken_and_the_two_last_bars_are_cued() -> None:
     small = [event for event in shown.events if event.cue]
     assert {event.bar for event in small} == {3, 4}
     assert all(event.small and event.staff == 1 for event in small)
-    assert [one.text for one in shown.directions] == ["Oboe"]
+    assert [one.text for one in shown.directions] == ["Ob."]
 
 
 def test_of_two_melodies_the_louder_or_the_higher_is_taken() -> None:
@@ -110,4 +110,4 @@ def test_cues_of_a_whole_score_are_on_the_page() -> None:
     result = mark_score(ORCHESTRAL_NOCTURNE.path, house_style="rental-part", dpi=None)
     assert result.cues == (cue,)
     assert result.proof.failures == ()
-    assert '"Clarinet in B' in result.source
+    assert '"Cl."' in result.source
