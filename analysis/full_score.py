@@ -8,6 +8,7 @@ agree on bars, graces and moments when they are engraved.
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -32,6 +33,15 @@ __all__ = ["FullScore", "Player", "joined", "read_full_score"]
 
 _MOST_PARTS = 64
 
+_USUAL_OCTAVES = (
+    (r"contra-?bassoon|double bassoon|kontrafagott|contrebasson|controfagotto|contrafagot", 1),
+    (r"double ?bass|contra-?bass|kontrabass|contrebasse|contrabbasso|contrabajo", 1),
+    (r"piccolo|ottavino|flaut[ií]n|xylophon|silofono|xil[oó]fono|celesta|c[eé]lesta", -1),
+    (r"glockenspiel|campanelli|jeu de timbres|carill[oó]n", -2),
+)
+"""Names, and how many octaves above its sound the instrument is written (common practice, no
+source)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Player:
@@ -42,6 +52,9 @@ class Player:
     """Its upper staff, counted from 1 in the whole score."""
     staves: int
     harp: bool
+    octaves: int = 0
+    """How many octaves above its sound it is usually written, also in a score in C; below 0 under
+    it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +125,7 @@ def joined(harp: HarpPart, others: Iterable[HarpPart]) -> FullScore:
     above = 0
     for part in parts:
         own = part is harp
-        players.append(Player(_name(part), above + 1, part.staves, own))
+        players.append(Player(_name(part), above + 1, part.staves, own, _octaves(part)))
         mark = "" if own else f"{part.source.part_number}:"
         number = 0 if own else 100 * part.source.part_number
         events += [_event(event, mark, number, above) for event in part.events]
@@ -128,7 +141,7 @@ def joined(harp: HarpPart, others: Iterable[HarpPart]) -> FullScore:
         ]
         clefs += [replace(clef, staff=clef.staff + above) for clef in part.clefs]
         keys += [
-            replace(key, staff=staff + above)
+            replace(key, staff=staff + above, fifths=_fifths(part, key, harp))
             for key in part.keys
             for staff in range(1, part.staves + 1)
             if key.staff in (None, staff)
@@ -157,6 +170,30 @@ def _is_the_harp(part: HarpPart, harp: HarpPart) -> bool:
         own == [(e.onset, head.pitch) for e, head in harp.notes() if e.staff == staff]
         for staff in range(1, harp.staves + 1)
     )
+
+
+def _is_transposed(part: HarpPart) -> bool:
+    return any("the part is transposed" in notice.what for notice in part.warnings)
+
+
+def _fifths(part: HarpPart, key: KeyChange, harp: HarpPart) -> int:
+    """The signature that is printed: an open key of horns, timpani and the like stays open.
+
+    Transposed to its sound, a signature of the source is that of the harp; one that is not was an
+    open key.
+    """
+    heard = [other for other in harp.keys if other.onset <= key.onset and other.staff in (None, 1)]
+    if not _is_transposed(part) or not heard or (key.fifths - heard[-1].fifths) % 12 == 0:
+        return key.fifths
+    return 0
+
+
+def _octaves(part: HarpPart) -> int:
+    """Where a part is usually written, if its source has transposed it; else it is as written."""
+    if not _is_transposed(part):
+        return 0
+    name = part.part_name.casefold()
+    return next((octaves for named, octaves in _USUAL_OCTAVES if re.search(named, name)), 0)
 
 
 def _name(part: HarpPart) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from difflib import get_close_matches
 
@@ -9,7 +10,29 @@ from pedalsetter.analysis.harp import Letter, Position
 from pedalsetter.analysis.part import Event, HarpPart, Head, glissando_lines
 from pedalsetter.analysis.respelling import strings_for
 
-__all__ = ["NotesByName", "likely", "listed", "many", "ornament_called"]
+__all__ = ["NotesByName", "likely", "listed", "many", "ornament_called", "short_name"]
+
+_SHORT = 3
+"""Letters of a name that a later system shows, where there is no usual abbreviation."""
+
+_USUAL = {
+    "flute": "Fl.",
+    "piccolo": "Picc.",
+    "oboe": "Ob.",
+    "clarinet": "Cl.",
+    "bassoon": "Bsn.",
+    "horn": "Hn.",
+    "trumpet": "Tpt.",
+    "trombone": "Tbn.",
+    "timpani": "Timp.",
+    "harp": "Hp.",
+    "violin": "Vln.",
+    "viola": "Vla.",
+    "cello": "Vc.",
+    "violoncello": "Vc.",
+    "contrabass": "Cb.",
+}
+"""English abbreviations as orchestral scores print them (common practice, no source)."""
 
 
 def listed(names: Iterable[str]) -> str:
@@ -93,3 +116,29 @@ def ornament_called(event: Event) -> str:
         if any(part_of_kind in kind for kind in kinds):
             return name
     return "tremolo" if event.tremolo is not None and event.tremolo.alone else ""
+
+
+def short_name(name: str) -> str:
+    """A name for the later systems: its first letters and its number, as in *Vln. II*.
+
+    Of two words both are shortened; what follows *in* is the key of the instrument, which needs no
+    second saying.
+
+    >>> names = ("Flute", "Clarinet in B♭", "Violin II", "Double Bass", "Harp")
+    >>> [short_name(name) for name in names]
+    ['Fl.', 'Cl.', 'Vln. II', 'D. B.', 'Hp.']
+    """
+    words = re.split(r"\s+(?:in|en)\s+", name.strip(), maxsplit=1)[0].split()
+    plain = [word for word in words if not re.fullmatch(r"[IVX]+|\d+\.?", word)]
+    numbers = words[len(plain) :] if words[: len(plain)] == plain else []
+    if len(plain) > 1:
+        return " ".join([*(f"{word[0]}." for word in plain), *numbers])
+    return " ".join([*(_shortened(word) for word in plain), *numbers])
+
+
+def _shortened(word: str) -> str:
+    """The usual abbreviation of a name, or its first letters."""
+    if len(word) <= _SHORT:
+        return word
+    known = _USUAL.get(word.casefold())
+    return known or f"{word[:_SHORT]}."

@@ -88,7 +88,7 @@ _GROUPS = {
     "What to read": "part decisions no_decisions respell allow thorough beside movement start "
     "watch cluster resume",
     "What the page looks like": "house_style dpi png keep_breaks preview flags contact_sheet "
-    "source_marks split reading_score cue nearest pdf",
+    "source_marks split reading_score cue hide_empty nearest pdf",
     "What is written or printed": "folder output out force standalone critical_report write_back "
     "write form json csv why pin mends place flat open_pdf bars only verbose proof schema",
     "Limits and messages": "strict quiet time_limit memory_limit jobs help",

@@ -49,6 +49,7 @@ class HouseStyle:
     """One line for the list of styles; may be empty."""
     paper_size: str
     staff_size_points: float
+    staff_shrink_percent: int
     margin_top_mm: float
     margin_bottom_mm: float
     margin_left_mm: float
@@ -85,6 +86,17 @@ class HouseStyle:
     part_name: bool
     page_numbers: bool
     page_turns: str
+    running_head: str
+    first_page_number: bool
+    copyright_on: str
+    copyright: str
+    plate_number: str
+    cue_after_rest_bars: int
+    instrument_place: str
+    title_size: float
+    movement_titles: bool
+    text_font: str
+    letter_font: str
 
     def __post_init__(self) -> None:
         for option in OPTIONS:

@@ -34,6 +34,7 @@ from pedalsetter.engrave.output.late_imports import loaded_late
 from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
 
 if TYPE_CHECKING:
+    from pedalsetter.analysis.cues import Cue
     from pedalsetter.engrave.house_style import HouseStyle
 
 __all__ = [
@@ -305,6 +306,7 @@ def mark_score(
             from pedalsetter.engrave.output.marked_copy import check_format
 
             check_format(planned.part, wanted.copy_format)
+        shown, cues = _cued(score, planned.part, style.cue_after_rest_bars, progress)
         progress("engraving")
         _load_writer()
         from pedalsetter.engrave.notation.string_names import as_printed
@@ -323,10 +325,10 @@ def mark_score(
             told = _with_mends(planned.part, told, decisions, progress)
 
         settled = engrave_settled(
-            planned.part
+            shown
             if source_marks is SourceMarks.KEEP
             else as_printed(
-                planned.part,
+                shown,
                 planned.plan,
                 style,
                 own_names=source_marks is SourceMarks.REPLACE,
@@ -403,8 +405,22 @@ def mark_score(
         critical_report=report,
         house_style=style,
         copy_markings=in_copy,
+        cues=cues,
         flagged=flagged,
     )
+
+
+def _cued(
+    score: str | os.PathLike[str], part: HarpPart, after_bars: int, progress: Progress
+) -> tuple[HarpPart, tuple[Cue, ...]]:
+    """The part with cues from the other parts of its score, if the style wants them."""
+    if not after_bars:
+        return part, ()
+    from pedalsetter.analysis.cues import with_cues
+    from pedalsetter.analysis.full_score import read_full_score
+
+    progress("reading the other parts")
+    return with_cues(part, read_full_score(score, part), after_bars)
 
 
 def copy_score(

@@ -13,7 +13,7 @@ __all__ = ["OPTIONS", "TABLES", "Option"]
 
 @dataclass(frozen=True, slots=True)
 class Option:
-    """One option: exactly one of ``choices``, ``whole``, ``least`` or none (true or false)."""
+    """One option: exactly one of ``choices``, ``characters``, ``least`` or none (true or false)."""
 
     field: str
     """Name of the field of :class:`~pedalsetter.engrave.house_style.HouseStyle`."""
@@ -30,6 +30,8 @@ class Option:
     """… to ``most``."""
     whole: bool = False
     """Of the numbers, only whole ones."""
+    characters: int = 0
+    """A text of the user's own of one line, of so many characters at most."""
 
     @property
     def name(self) -> str:
@@ -41,6 +43,8 @@ class Option:
         """What may stand there, in words."""
         if self.choices:
             return _alternatives(self.choices)
+        if self.characters:
+            return f"a text of one line and at most {self.characters} characters"
         if self.least is not None:
             kind = "a whole number" if self.whole else "a number"
             return f"{kind} from {self.least:g} to {self.most:g}"
@@ -55,12 +59,19 @@ class Option:
         if self.choices:
             if isinstance(value, str) and value in self.choices:
                 return value
+        elif self.characters:
+            if isinstance(value, str) and self._fits(value):
+                return value
         elif self.least is None or self.most is None:
             if isinstance(value, bool):
                 return value
         elif self._is_number(value) and self.least <= value <= self.most:
             return value if self.whole else float(value)
         raise HouseStyleError(f"{self.name} must be {self.values}, not {_shown(value)}")
+
+    def _fits(self, text: str) -> bool:
+        """Whether a text is short enough and free of control characters and line breaks."""
+        return len(text) <= self.characters and (text.isprintable() or not text)
 
     def _is_number(self, value: object) -> TypeGuard[int | float]:
         kinds = int if self.whole else (int, float)
@@ -104,6 +115,15 @@ OPTIONS: tuple[Option, ...] = (
         "height of a staff of five lines, in points (20 are 7 mm)",
         least=12,
         most=26,
+    ),
+    Option(
+        "staff_shrink_percent",
+        "paper",
+        "staff_shrink_percent",
+        "by how much staves may be smaller where pages are then filled better; 0: never",
+        least=0,
+        most=15,
+        whole=True,
     ),
     *(
         Option(
@@ -298,6 +318,80 @@ OPTIONS: tuple[Option, ...] = (
         "page_turns",
         "right-hand pages end where a hand is free, if the music allows; or anywhere",
         ("free-hand", "anywhere"),
+    ),
+    Option(
+        "running_head",
+        "page",
+        "running_head",
+        "at the head of later pages, beside the page number",
+        ("part-and-title", "part", "title", "none"),
+    ),
+    Option("first_page_number", "page", "first_page_number", "a number on the first page too"),
+    Option(
+        "copyright_on",
+        "page",
+        "copyright_on",
+        "which page has the copyright line at its foot",
+        ("first", "last", "every"),
+    ),
+    Option(
+        "copyright",
+        "page",
+        "copyright",
+        "the copyright line; empty: that of the score",
+        characters=200,
+    ),
+    Option(
+        "plate_number",
+        "page",
+        "plate_number",
+        "the publisher's number, in the middle of every foot; empty: none",
+        characters=40,
+    ),
+    Option(
+        "cue_after_rest_bars",
+        "page",
+        "cue_after_rest_bars",
+        "small notes of another part of the score before an entry after so many bars of rest; "
+        "0: never",
+        least=0,
+        most=99,
+        whole=True,
+    ),
+    Option(
+        "instrument_place",
+        "titles",
+        "instrument_place",
+        "the part's name on the first page: at its left, above the title, or at its right",
+        ("left", "above", "right"),
+    ),
+    Option(
+        "title_size",
+        "titles",
+        "title_size",
+        "of title and subtitles, in steps from the usual; 6 steps double it",
+        least=-4,
+        most=4,
+    ),
+    Option(
+        "movement_titles",
+        "titles",
+        "movement_titles",
+        "over the first system of every movement but the first; tacet where the harp is silent",
+    ),
+    Option(
+        "text_font",
+        "fonts",
+        "text",
+        "family of titles, tempo marks and other words; empty: LilyPond's own",
+        characters=60,
+    ),
+    Option(
+        "letter_font",
+        "fonts",
+        "letters",
+        "family of pedal letters where marks.font is sans; empty: LilyPond's own",
+        characters=60,
     ),
 )
 """In the order of a file."""

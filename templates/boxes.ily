@@ -94,6 +94,34 @@
                grobs)
               (lambda (one other) (< (car one) (car other))))))
 
+%% Where the music of a system begins, after clef, key and time.
+#(define (boxes:prefix system left)
+   (let ((wide (ly:grob-extent (ly:spanner-bound system LEFT) system X)))
+     (+ left (if (boxes:sound? wide) (cdr wide) 0))))
+
+%% ["moment", x] of every barline within a system, each moment once.
+#(define (boxes:bars grobs system left)
+   (delete-duplicates
+    (filter-map
+     (lambda (grob)
+       (and (eq? (grob::name grob) 'BarLine)
+            (= CENTER (ly:item-break-dir grob))
+            (ly:stencil? (ly:grob-property grob 'stencil #f))
+            (format #f "[\"~a\",~a]" (ly:moment-main (grob::when grob))
+                    (boxes:number (+ left (ly:grob-relative-coordinate grob system X))))))
+     grobs)))
+
+%% From the lowest staff line of a system to the highest of the next where their outlines touch.
+#(define (boxes:closest system next)
+   (let* ((outlines (ly:grob-property system 'vertical-skylines))
+          (below (ly:grob-property next 'vertical-skylines))
+          (staves (lambda (system)
+                    (boxes:staves (ly:grob-array->list (ly:grob-object system 'all-elements))
+                                  system 0 0)))
+          (least (ly:skyline-distance (car outlines) (cdr below)
+                                      (ly:grob-property next 'skyline-horizontal-padding 0))))
+     (- (+ least (first (staves next))) (second (staves system)))))
+
 #(define (boxes:near? box mark)
    (and (< (- (car box) boxes:near) (third mark))
         (> (+ (third box) boxes:near) (first mark))
@@ -157,7 +185,7 @@
           (high (if (ly:stencil? stencil) (ly:stencil-extent stencil Y) '(1 . 0))))
      (if (boxes:sound? high) (interval-length high) 0.0)))
 
-#(define (boxes:write-page port layout page number)
+#(define (boxes:write-page port layout page number next)
    (boxes:page-stencil page)
    (let* ((left (+ (ly:prob-property page 'left-margin 0.0)
                    (ly:output-def-lookup layout 'horizontal-shift 0.0)))
@@ -218,6 +246,13 @@
                     (format port ",\"from\":\"~a\",\"to\":\"~a\""
                             (ly:moment-main (grob::when (ly:spanner-bound system LEFT)))
                             (ly:moment-main (grob::when (ly:spanner-bound system RIGHT)))))
+                (if (ly:grob? system)
+                    (format port ",\"prefix\":~a,\"bars\":[~a]"
+                            (boxes:number (boxes:prefix system (car place)))
+                            (string-join (boxes:bars grobs system (car place)) ",")))
+                (if (assq system next)
+                    (format port ",\"closest\":~a"
+                            (boxes:number (boxes:closest system (assq-ref next system)))))
                 (display "}\n" port)
                 (if (ly:grob? system)
                     (format port "{\"kind\":\"printed\",\"page\":~a,\"line\":~a,\"things\":[~a]}\n"
@@ -253,11 +288,17 @@
                        grobs)))))))
       (iota (length lines)) lines systems places elements)))
 
+#(define (boxes:write layout pages)
+   (let* ((port (open-output-file (string-append (ly:parser-output-name) ".boxes")))
+          (lines (append-map (lambda (page) (ly:prob-property page 'lines '())) pages))
+          (systems (filter ly:grob? (map (lambda (line) (ly:prob-property line 'system-grob #f))
+                                         lines)))
+          (next (if (pair? systems) (map cons (drop-right systems 1) (cdr systems)) '())))
+     (set-port-encoding! port "UTF-8")
+     (for-each (lambda (page number) (boxes:write-page port layout page number next))
+               pages (map 1+ (iota (length pages))))
+     (close-port port)))
+
 \paper {
-  #(define (page-post-process layout pages)
-     (let ((port (open-output-file (string-append (ly:parser-output-name) ".boxes"))))
-       (set-port-encoding! port "UTF-8")
-       (for-each (lambda (page number) (boxes:write-page port layout page number))
-                 pages (map 1+ (iota (length pages))))
-       (close-port port)))
+  #(define (page-post-process layout pages) (boxes:write layout pages))
 }

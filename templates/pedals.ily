@@ -96,14 +96,16 @@
 
 %% ---- the diagram ------------------------------------------------------------------------------
 
-#(define pedal-diagram:spread 1.20)     % from one upright mark to the next, in staff spaces
+#(define pedal-diagram:spread 1.30)     % from one upright mark to the next, in staff spaces
 #(define pedal-diagram:gap 0.70)        % added between B and E for the divider
 #(define pedal-diagram:mark-width 0.36)
 #(define pedal-diagram:mark-height 1.06)
 #(define pedal-diagram:lift 0.78)       % from the line to the middle of a raised or lowered mark
 #(define pedal-diagram:line 0.14)       % thickness of line and divider
-#(define pedal-diagram:ring 0.13)       % thickness of a ring
-#(define pedal-diagram:ring-air '(0.27 . 0.19))  % between a mark and its ring: beside, above
+#(define pedal-diagram:ring 0.12)       % thickness of a ring
+%% Between a mark and its ring: beside, above.  Wide enough to be seen as white at two metres, and
+%% narrow enough for two rings side by side.
+#(define pedal-diagram:ring-air '(0.34 . 0.22))
 #(define pedal-diagram:air 0.35)        % kept free on both sides
 
 %% From the line to the upper and lower edge: a ring at the outermost place fits, so that rings
@@ -197,6 +199,20 @@ but for the brackets around one such as @code{[^v-|vv-o^]}."
      ("♮" "accidentals.natural" 0.78) ("n" "accidentals.natural" 0.78)
      ("♯" "accidentals.sharp" 0.78) ("#" "accidentals.sharp" 0.78)))
 
+%% The signs of the music font are lighter than bold letters, so that they are printed thicker.
+#(define pedal-letter:thicker 0.055)
+
+#(define-markup-command (pedal-sign layout props glyph) (string?)
+   #:category music
+   #:properties ((font-size 0) (font-series 'bold))
+   "Print an accidental as heavy as the letters beside it."
+   (let* ((ink (interpret-markup layout props (make-musicglyph-markup glyph)))
+          (by (if (eq? font-series 'bold) (* (magstep font-size) pedal-letter:thicker) 0))
+          (moved (lambda (x y) (ly:stencil-translate ink (cons (* x by) (* y by))))))
+     (if (zero? by)
+         ink
+         (ly:stencil-add (moved -1 0) (moved 1 0) (moved 0 -0.7) (moved 0 0.7)))))
+
 %% A name with its sign, such as F♯ or fa♯, or one that needs none, such as Fis.  Lengths inside a
 %% markup do not grow with the font, so that SIZE is applied here.
 #(define (pedal-letter:markup word size)
@@ -212,7 +228,7 @@ but for the brackets around one such as @code{[^v-|vv-o^]}."
            (make-hspace-markup (* size 0.2))
            (make-raise-markup
             (* size (- (third sign) (if (string-any char-upper-case? name) 0 0.22)))
-            (make-fontsize-markup -2 (make-musicglyph-markup (second sign))))))
+            (make-fontsize-markup -2 (make-pedal-sign-markup (second sign))))))
          (make-simple-markup word))))
 
 %% The font of a row; what the row does not say is upright and bold, without serifs.
@@ -300,6 +316,7 @@ brackets gets brackets; those around several lines are as high as all of them."
 
 %% ---- a setting in letters ---------------------------------------------------------------------
 
+#(define pedal-setting:air 2.0)         % kept free on both sides, so that two are told apart
 #(define pedal-setting:space 0.85)      % between two names, so that a ring fits
 #(define pedal-setting:depth 0.72)      % from the baseline to the lower edge of a ring
 #(define pedal-setting:height 2.27)     % and to the upper edge
@@ -353,7 +370,7 @@ Rings never change the height of a row."
           (inks (apply ly:stencil-add (map line texts (iota (length texts)))))
           (ink (pedal-bracket:around inks kind bottom (+ top (baseline 0)) size))
           (wide (ly:stencil-extent ink X))
-          (air (* size pedal-letter:air)))
+          (air (* size pedal-setting:air)))
      (ly:stencil-add
       ink
       (make-transparent-box-stencil
@@ -413,6 +430,52 @@ stringNames =
       \tweak script-priority #3000   % over the signs of the note, a trill too, under a fermata
       -\markup \string-names #(string-split strings #\space) #})
 
+%% The upper letter of a stack stands as high as a diagram beside it and would be read as its label.
+%% So a stack counts as wider than it is, for the rows above it alone, which then clear it.
+#(define pedal-letter:shoulder 3.0)
+
+#(define (pedal-letter:outline grob)
+   (let* ((ink (ly:grob-property grob 'stencil))
+          (wide (interval-widen (ly:stencil-extent ink X) pedal-letter:shoulder)))
+     (ly:skylines-for-stencil
+      (make-transparent-box-stencil wide (ly:stencil-extent ink Y)) X)))
+
+%% A letter at the end of a bar moves to the left, by half its width at most and as far as the letter
+%% before it allows, so that it does not reach over the barline into the next bar.
+#(define pedal-letter:before-barline 0.2)
+
+#(define (pedal-letter:inside-bar grob)
+   (let* ((system (ly:grob-system grob))
+          (own (grob::when grob))
+          (wide (ly:grob-extent grob system X))
+          (width (interval-length wide))
+          (right (- (cdr wide) (* 0.4 (magstep (ly:grob-property grob 'font-size 0)))))
+          (barline
+           (find (lambda (column)
+                   (and (eq? (grob::name column) 'NonMusicalPaperColumn)
+                        (ly:moment<? own (grob::when column))
+                        (let ((location (ly:grob-property column 'rhythmic-location #f)))
+                          (and (pair? location) (equal? (cdr location) ZERO-MOMENT)))
+                        (interval-sane? (ly:grob-extent column system X))))
+                 (ly:grob-array->list (ly:grob-object system 'columns)))))
+     (if barline
+         (let ((over (- (+ right pedal-letter:before-barline)
+                        (car (ly:grob-extent barline system X)))))
+           (if (< 0 over)
+               (let* ((row (ly:grob-array->list
+                            (ly:grob-object (ly:grob-parent grob Y) 'elements)))
+                      (ends (filter-map
+                             (lambda (other)
+                               (and (not (eq? other grob))
+                                    (eq? (ly:grob-system other) system)
+                                    (let ((extent (ly:grob-extent other system X)))
+                                      (and (interval-sane? extent)
+                                           (< (car extent) (car wide))
+                                           (cdr extent)))))
+                             row))
+                      (free (- (car wide) (apply max -1000 ends))))
+                 (ly:grob-translate-axis! grob (- (max 0 (min over free (/ width 2)))) X)))))))
+
 pedalDiagram =
 #(define-event-function (name pattern) (string? string?)
    #{ \tweak output-attributes #`((id . ,name) (class . "pedal-diagram"))
@@ -422,24 +485,29 @@ pedalDiagram =
 pedalLine =
 #(define-event-function (name pedals) (string? string?)
    #{ \tweak output-attributes #`((id . ,name) (class . "pedal-diagram"))
-      \tweak details.air #pedal-letter:air
+      \tweak details.air #pedal-setting:air
       ^\markup \pedal-setting #(list pedals) #})
 
 pedalRows =
 #(define-event-function (name right left) (string? string? string?)
    #{ \tweak output-attributes #`((id . ,name) (class . "pedal-diagram"))
-      \tweak details.air #pedal-letter:air
+      \tweak details.air #pedal-setting:air
       ^\markup \pedal-setting #(list right left) #})
 
 pedalLetter =
 #(define-event-function (name letters) (string? string?)
-   #{ \tweak output-attributes #`((id . ,name) (class . "pedal-letters"))
+   #{ \tweak after-line-breaking #pedal-letter:inside-bar
+      \tweak output-attributes #`((id . ,name) (class . "pedal-letters"))
       \tweak details.air #pedal-letter:air
       ^\markup \pedal-letters #(list letters) #})
 
 pedalLetters =
 #(define-event-function (name right left) (string? string? string?)
-   #{ \tweak output-attributes #`((id . ,name) (class . "pedal-letters"))
+   #{ \tweak vertical-skylines #(ly:make-unpure-pure-container
+                                 pedal-letter:outline
+                                 (lambda (grob start end) (pedal-letter:outline grob)))
+      \tweak after-line-breaking #pedal-letter:inside-bar
+      \tweak output-attributes #`((id . ,name) (class . "pedal-letters"))
       \tweak details.air #pedal-letter:air
       ^\markup \pedal-letters #(list right left) #})
 
@@ -603,6 +671,19 @@ slurTo =
                ink)))
   }
 
+  %% Marks are told to all who print them; this row prints words alone.
+  \context {
+    \MarkRow
+    \name WordRow
+    \alias MarkRow
+    \description "Words that bend the tempo, under the tempo and rehearsal marks."
+    \override MetronomeMark.outside-staff-priority = ##f
+    \override MetronomeMark.Y-offset = #0
+    \remove Mark_engraver
+    \remove Text_mark_engraver
+    \remove Jump_engraver
+  }
+
   \context {
     \PianoStaff
     \accepts PedalLane
@@ -619,6 +700,7 @@ slurTo =
   \context {
     \Score
     \accepts MarkRow
+    \accepts WordRow
     \accepts PedalLane
     \accepts TimingLane
     \remove Mark_engraver

@@ -33,6 +33,7 @@ PLACES = (
     "analysis.small_notes",
     "analysis.reading",
     "analysis.full_score",
+    "analysis.cues",
     "analysis.playing",
     "analysis.planning",
     "analysis.patience",

@@ -34,7 +34,7 @@ from pedalsetter.analysis.reading.limits import DEFAULT_LIMITS, Limits, local_na
 from pedalsetter.analysis.reading.movements import heading_at, movement_starts
 from pedalsetter.analysis.reading.notices import Notices
 from pedalsetter.analysis.reading.other_parts import OtherParts, once_for_everyone
-from pedalsetter.analysis.reading.part_choice import ChosenPart, choose_part
+from pedalsetter.analysis.reading.part_choice import ChosenPart, choose_part, numbered_name
 from pedalsetter.analysis.reading.part_list import list_parts
 from pedalsetter.analysis.reading.printed_values import give_printed_values
 from pedalsetter.analysis.reading.score_header import read_header
@@ -146,7 +146,7 @@ def read_musicxml(
         ),
         title=header.title,
         composer=header.composer,
-        part_name="Harp" if choice.name in _PLACEHOLDERS else choice.name,
+        part_name="Harp" if choice.name in _PLACEHOLDERS else numbered_name(choice, infos),
         staves=staves,
         bars=tuple(bars),
         events=events,

@@ -15,7 +15,7 @@ from pedalsetter.analysis.reading.part_list import (
 )
 from pedalsetter.analysis.wording import likely
 
-__all__ = ["ChosenPart", "choose_part", "may_be_chosen"]
+__all__ = ["ChosenPart", "choose_part", "may_be_chosen", "numbered_name"]
 
 _MEND = "Choose one with --part NAME or NUMBER."
 
@@ -52,6 +52,18 @@ class ChosenPart:
             return first.name
         stem, hand = hand_of(first.name)
         return first.name[: len(stem)] if hand else first.name or self.parts[1].name
+
+
+def numbered_name(chosen: ChosenPart, parts: Sequence[PartInfo]) -> str:
+    """The name of a part; with its number where the score has several harps of that name.
+
+    So two parts that are both called Harp are told apart on their pages, as *Harp 1* and *Harp 2*.
+    """
+    harps = _joined([part for part in parts if part.is_harp_by_name], parts)
+    alike = [harp.parts for harp in harps if folded_name(harp.name) == folded_name(chosen.name)]
+    if len(alike) < 2 or chosen.parts not in alike:
+        return chosen.name
+    return f"{chosen.name} {alike.index(chosen.parts) + 1}"
 
 
 def choose_part(parts: Sequence[PartInfo], asked: str | None, file: str) -> ChosenPart:

@@ -15,6 +15,7 @@ from pedalsetter.engrave.commands.page_options import (
     CueOption,
     DpiOption,
     FlagsOption,
+    HideEmptyOption,
     HouseStyleOption,
     KeepBreaksOption,
     PageRespellOption,
@@ -94,6 +95,7 @@ def mark(
     split: SplitOption = False,
     reading_score: ReadingScoreOption = False,
     cue: CueOption = None,
+    hide_empty: HideEmptyOption = False,
     mends: MendsOption = True,
     watch: WatchOption = False,
     force: ForceOption = False,
@@ -162,10 +164,12 @@ def mark(
                 return
         if cue and not reading_score:
             raise typer.BadParameter("--cue belongs to --reading-score")
+        if hide_empty and not reading_score:
+            raise typer.BadParameter("--hide-empty belongs to --reading-score")
         if reading_score:
             from pedalsetter.engrave.commands.reading import reading_job
 
-            reading_job(job, cue or (), quiet=quiet, strict=strict)
+            reading_job(job, cue or (), hide_empty=hide_empty, quiet=quiet, strict=strict)
             return
         if watch:
             from pedalsetter.engrave.commands.watching import watch_job

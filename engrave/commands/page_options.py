@@ -18,6 +18,7 @@ __all__ = [
     "CueOption",
     "DpiOption",
     "FlagsOption",
+    "HideEmptyOption",
     "HouseStyleOption",
     "KeepBreaksOption",
     "PageRespellOption",
@@ -149,6 +150,13 @@ ReadingScoreOption = Annotated[
         "--reading-score",
         help="Engrave the whole score instead of the part, all staves as they sound, findings as "
         "numbered flags in the margin and in a list under the music: STEM-reading.pdf …",
+    ),
+]
+HideEmptyOption = Annotated[
+    bool,
+    typer.Option(
+        "--hide-empty",
+        help="With --reading-score: leave out the staves of other parts that rest in a system.",
     ),
 ]
 CueOption = Annotated[

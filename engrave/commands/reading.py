@@ -15,7 +15,9 @@ if TYPE_CHECKING:
 __all__ = ["reading_job"]
 
 
-def reading_job(job: MarkJob, cues: Sequence[str], *, quiet: bool, strict: bool) -> None:
+def reading_job(
+    job: MarkJob, cues: Sequence[str], *, hide_empty: bool, quiet: bool, strict: bool
+) -> None:
     """Engrave the reading score of ``job`` and write it as ``STEM-reading``.
 
     Raises:
@@ -45,7 +47,9 @@ def reading_job(job: MarkJob, cues: Sequence[str], *, quiet: bool, strict: bool)
         from pedalsetter.engrave.output.reading_score import engrave_reading_score
 
         findings = findings_that_matter(planned.plan.findings)
-        result = engrave_reading_score(score, planned.markings, style, findings)
+        result = engrave_reading_score(
+            score, planned.markings, style, findings, hide_empty=hide_empty
+        )
         stem = f"{stem_of(job.score)}-reading"
         files = {
             f"{stem}.ly": result.picture.source.encode(),

@@ -42,6 +42,11 @@ class Adjustments:
     systems: frozenset[int] | None = None
     """Indices of the bars before which systems begin, and before no others but ``breaks``; None
     leaves it to the engraver."""
+    pages: frozenset[int] | None = None
+    """Indices of the bars before which pages begin, and before no others, where ``systems`` are
+    told; None leaves it to the engraver."""
+    staff_size_points: float | None = None
+    """Height of the staves, where it is not that of the style."""
     moved: Mapping[str, Place] = field(default_factory=lambda: MappingProxyType({}))
     """Name of a diagram to where it stands instead: the beginning of the next system."""
     tried: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}))

@@ -9,12 +9,19 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterator, Mapping
+from fractions import Fraction
 
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.engrave.layout.collisions import Nearness
 from pedalsetter.engrave.layout.geometry import PageBoxes
 
-__all__ = ["FORBIDDEN", "LEAST_BETWEEN_SYSTEMS", "contact_failures", "too_near"]
+__all__ = [
+    "FORBIDDEN",
+    "LEAST_BETWEEN_SYSTEMS",
+    "contact_failures",
+    "systems_with_contacts",
+    "too_near",
+]
 
 FORBIDDEN: Mapping[tuple[str, str], str] = {
     ("Rest", "NoteHead"): "a rest stands on a head",
@@ -57,6 +64,16 @@ def contact_failures(part: HarpPart, boxes: PageBoxes) -> Iterator[str]:
             yield f"{where}: something runs into the foot of the page"
         if box.left < -_SLACK or box.right > page.width + _SLACK or box.bottom > page.height:
             yield f"{where}: something runs off the sheet"
+
+
+def systems_with_contacts(boxes: PageBoxes) -> frozenset[Fraction]:
+    """Where the systems begin in which something stands on what it must not touch, in quarters."""
+    faults = {
+        (contact.page, contact.line)
+        for contact in boxes.contacts
+        if (contact.what, contact.other) in FORBIDDEN
+    }
+    return frozenset(line.start for line in boxes.lines if (line.page, line.line) in faults)
 
 
 def too_near(nearness: Nearness) -> bool:

@@ -85,6 +85,13 @@ class Line:
     """Where a system begins in the music: quarters from the beginning of the score."""
     end: Fraction = Fraction(0)
     """Where it ends; the next system begins there."""
+    music_left: float = 0.0
+    """Where its music begins, after clef, key and time."""
+    barlines: tuple[tuple[Fraction, float], ...] = ()
+    """Moment and place of the barlines within a system, from left to right."""
+    closest: float | None = None
+    """From ``staff_bottom`` to the next system's ``staff_top`` where their outlines would touch;
+    None for the last system."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -237,6 +244,9 @@ def _line(row: Mapping[str, Any]) -> Line:
         row["staves"][1],
         4 * Fraction(row.get("from", 0)),
         4 * Fraction(row.get("to", 0)),
+        row.get("prefix", 0.0),
+        tuple(sorted((4 * Fraction(moment), x) for moment, x in row.get("bars", ()))),
+        row.get("closest"),
     )
 
 

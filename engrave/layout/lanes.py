@@ -243,6 +243,9 @@ def _openings(part: HarpPart, units: Sequence[BarUnit], adjustments: Adjustments
     found = dict.fromkeys(sorted(breaks), "\\break ")
     if adjustments.systems is not None:
         found |= {unit.first: "\\noBreak " for unit in units[1:] if unit.first not in breaks}
+    if adjustments.systems is not None and adjustments.pages is not None:
+        found |= dict.fromkeys(breaks, "\\break \\noPageBreak ")
+        found |= dict.fromkeys(adjustments.pages & breaks, "\\pageBreak ")
     for bar in turns:
         if found.get(bar) != "\\noBreak ":
             found[bar] = f"\\allowPageTurn {found.get(bar, '')}"

@@ -15,8 +15,8 @@ __all__ = ["TURN_SECONDS", "turn_bars", "turns_suffice"]
 TURN_SECONDS = Fraction(2)
 """How long a hand takes to turn a page and come back (common practice, no source)."""
 
-COLUMNS_A_PAGE = 200
-"""Moments with notes that fill a page of five systems."""
+COLUMNS_A_PAGE = 240
+"""Moments with notes that fill a page of five systems or six."""
 
 
 def turn_bars(part: HarpPart) -> frozenset[int]:

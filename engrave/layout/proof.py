@@ -15,6 +15,7 @@ from pedalsetter.engrave.layout.collisions import (
 )
 from pedalsetter.engrave.layout.contacts import too_near
 from pedalsetter.engrave.layout.moments import PrintedMoments
+from pedalsetter.engrave.layout.page_fill import PageFill, measured_fill
 from pedalsetter.engrave.layout.placement import PlacedMark, Placement
 
 __all__ = ["LayoutProof", "prove"]
@@ -40,6 +41,8 @@ class LayoutProof:
     """Names of marks that stand at another moment than the plan's; must be empty."""
     missing: tuple[str, ...]
     """Names of marks that no page shows; must be empty."""
+    fill: tuple[PageFill, ...]
+    """How full each page is, and whether it ends where a hand is free to turn it."""
     failures: tuple[str, ...]
     """A sentence for each of the above, with bar and beat, and for whatever else is wrong: music
     that is not on the page, or what the engraver warns of."""
@@ -83,6 +86,7 @@ def prove(part: HarpPart, placement: Placement) -> LayoutProof:
         past_line_end=past,
         misplaced=misplaced,
         missing=missing,
+        fill=measured_fill(part, placement.boxes),
         failures=(
             *_failures(part, placement, overlaps, uneven, past, misplaced),
             *_crowded(part, placement, near),

@@ -6,7 +6,7 @@ again. A mark that stands badly gets one remedy an engraving, in this order:
 
 1. shift: its row is held further from the staff, or between the staves it stands further left;
 2. second row: letters get a row of their own above the others; a diagram is shifted again;
-   a mark between the staves goes outside them;
+   a mark between the staves goes outside them, with the others of its row in its system;
 3. break: a new system begins in the middle of its own, so that there is more room;
 4. smaller: a diagram is drawn smaller; letters are shifted again.
 
@@ -16,10 +16,8 @@ A remedy that cannot apply is passed over.
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections import Counter
 from dataclasses import replace
 from fractions import Fraction
-from itertools import pairwise
 from operator import itemgetter
 from types import MappingProxyType
 
@@ -39,9 +37,6 @@ __all__ = ["adjust", "first_adjustments"]
 
 CLEARANCE = 1.0
 """Staff spaces between a lifted mark and what it was lifted over."""
-
-LOOSE = 15.0
-"""Mean gap in staff spaces between systems above which pages look torn apart."""
 
 FEW_COLUMNS = 320
 """Moments with notes that fill hardly more than eight systems, which make one page or two."""
@@ -87,16 +82,12 @@ def adjust(
 
     ``crowded`` tells that the engraver had to press a page together: pages then get less.
 
-    Where filled pages are torn apart, the last one is left ragged. A diagram that would stand
-    behind the last note of a system moves to the beginning of the next one.
+    A diagram that would stand behind the last note of a system moves to the beginning of the next
+    one.
     """
     after = before
-    if style.last_page == "auto" and not before.ragged_last_page and _is_loose(placement):
-        after = replace(after, ragged_last_page=True)
-    if crowded:
+    if crowded and before.pages is None:
         after = replace(after, dense_pages=False)
-    if before.free_turns and _has_gaps(placement):
-        after = replace(after, free_turns=False)
     moved = _moved(part, placement, before)
     if moved:
         after = replace(after, moved=MappingProxyType({**before.moved, **moved}))
@@ -105,28 +96,6 @@ def adjust(
     for mark in _furthest_past_the_end(placement, proof):
         after = _shortened(part, placement, mark, after)
     return None if after == before else after
-
-
-def _is_loose(placement: Placement) -> bool:
-    """Whether the systems of a part of one page or two are too far apart on the whole.
-
-    On more pages the room is shared better, and a ragged end would leave a line by itself.
-    """
-    if placement.pages > 2:
-        return False
-    systems = [line for line in placement.boxes.lines if line.is_system]
-    gaps = [
-        below.box.top - above.box.bottom
-        for above, below in pairwise(systems)
-        if above.page == below.page
-    ]
-    return bool(gaps) and sum(gaps) / len(gaps) > LOOSE
-
-
-def _has_gaps(placement: Placement) -> bool:
-    """Whether a page before the last holds so little that a turn has torn the part."""
-    count = Counter(line.page for line in placement.boxes.lines if line.is_system)
-    return any(count[page.number] < 3 for page in placement.boxes.pages[:-1])
 
 
 def _moved(part: HarpPart, placement: Placement, before: Adjustments) -> dict[str, Place]:
@@ -196,7 +165,7 @@ def _with_remedy(
         ):
             after = None if of_rows else _shifted(style, mark, system, nearness, before)
         elif number == 1 and between:
-            after = replace(before, outer=before.outer | {name})
+            after = replace(before, outer=before.outer | _row_of(placement, mark))
         elif number == 1:
             after = replace(before, second_row=before.second_row | {name})
         elif number == 2:
@@ -221,6 +190,16 @@ def _further_out(
     else:
         after = _broken(part, system, before) if tried == 1 else None
     return before if after is None else _counted(after, name, tried)
+
+
+def _row_of(placement: Placement, mark: PlacedMark) -> frozenset[str]:
+    """Names of the marks of one kind in the system of one of them: a player reads them in a row."""
+    kind = type(mark.mark)
+    return frozenset(
+        other.name
+        for other in placement.marks
+        if isinstance(other.mark, kind) and (other.page, other.system) == (mark.page, mark.system)
+    )
 
 
 def _shifted(

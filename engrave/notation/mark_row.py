@@ -1,10 +1,14 @@
-"""The mark row above the system: tempo, rehearsal marks, segno, coda, words of navigation."""
+"""The mark row above the system: tempo, rehearsal marks, segno, coda, words of navigation.
+
+Words that only bend the tempo, as *rit.*, have a row of their own under it, so that they stand near
+their notes where no diagram is in between, however high the tempo mark of the same system stands.
+"""
 
 from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from typing import Any
 
@@ -14,22 +18,39 @@ from pedalsetter.engrave.notation.escaping import markup, quoted
 from pedalsetter.engrave.notation.lane import Lane
 from pedalsetter.engrave.notation.timeline import BarUnit, grace_skips
 
-__all__ = ["build_mark_row"]
+__all__ = ["build_mark_row", "build_words_row"]
 
 _TEMPO = (DirectionKind.TEMPO_WORDS, DirectionKind.METRONOME)
 
+_ABOVE = (
+    *_TEMPO,
+    DirectionKind.REHEARSAL,
+    DirectionKind.SEGNO,
+    DirectionKind.CODA,
+    DirectionKind.JUMP_WORDS,
+)
 
-def build_mark_row(part: HarpPart, units: Sequence[BarUnit]) -> Any:
+
+def build_mark_row(
+    part: HarpPart,
+    units: Sequence[BarUnit],
+    *,
+    words_apart: bool = False,
+    movement_titles: bool = False,
+) -> Any:
     """The ``MarkRow`` context: skips that carry marks, and at the end of bars words of navigation.
 
     Everything that belongs to the tempo at one moment is one mark, for LilyPond prints only one.
+    With ``words_apart`` what :func:`build_words_row` sets is left out. ``movement_titles`` puts the
+    title of every movement but the first over its first system, and *tacet* where it has no notes.
     """
     lane = Lane(part)
-    moments: dict[tuple[int, Fraction], list[Direction]] = defaultdict(list)
-    for direction in part.directions:
-        offset = max(direction.onset - part.bars[direction.bar].start, Fraction(0))
-        moments[direction.bar, offset].append(direction)
-    for (bar, offset), directions in sorted(moments.items(), key=lambda item: item[0]):
+    for bar_index, heading in _headings(part) if movement_titles else ():
+        text = rf"\textMark \markup \fontsize #3 \bold {quoted(heading)}"
+        lane.command(bar_index, Fraction(0), text)
+    for (bar, offset), directions in _moments(part):
+        if words_apart and _only_bends(directions):
+            continue
         rehearsals = [d for d in directions if d.kind is DirectionKind.REHEARSAL]
         if rehearsals:
             text = "  ".join(direction.text for direction in rehearsals)
@@ -55,6 +76,52 @@ def build_mark_row(part: HarpPart, units: Sequence[BarUnit]) -> Any:
                 r'\textEndMark \markup \musicglyph "scripts.ufermata"',
             )
     return es.context("MarkRow", "marks", lane.bars(units, grace_skips(part)))
+
+
+def _headings(part: HarpPart) -> Iterator[tuple[int, str]]:
+    """First bar and heading of the movements: their titles, and *tacet* where the harp is silent.
+
+    The title of the first movement stands among those of the piece, if anywhere.
+    """
+    played = {part.bars[event.bar].movement for event in part.events if event.heads}
+    firsts = {bar.movement: bar.index for bar in reversed(part.bars)}
+    for movement, index in sorted(firsts.items()):
+        titles = part.movement_titles[movement : movement + 1] if index else ()
+        said = [title for title in titles if title]
+        if movement not in played and len(firsts) > 1:
+            said.append("tacet")
+        if said:
+            yield index, " – ".join(said)
+
+
+def build_words_row(part: HarpPart, units: Sequence[BarUnit]) -> Any | None:
+    """The ``WordRow`` of the words that only bend the tempo; None where there are none."""
+    lane = Lane(part)
+    for (bar, offset), directions in _moments(part):
+        if _only_bends(directions):
+            words = [one for one in directions if one.kind is DirectionKind.TEMPO_WORDS]
+            lane.command(bar, offset, _tempo(words))
+    return es.context("WordRow", "words", lane.bars(units, grace_skips(part))) if lane else None
+
+
+def _moments(part: HarpPart) -> list[tuple[tuple[int, Fraction], list[Direction]]]:
+    """The directions by bar and offset, in order."""
+    moments: dict[tuple[int, Fraction], list[Direction]] = defaultdict(list)
+    for direction in part.directions:
+        offset = max(direction.onset - part.bars[direction.bar].start, Fraction(0))
+        moments[direction.bar, offset].append(direction)
+    return sorted(moments.items(), key=lambda item: item[0])
+
+
+def _only_bends(directions: Sequence[Direction]) -> bool:
+    """Whether words such as *rit.* are all that a moment has, no heading, figure or sign."""
+    above = [direction for direction in directions if direction.kind in _ABOVE]
+    return bool(above) and all(
+        direction.kind is DirectionKind.TEMPO_WORDS
+        and not direction.bold
+        and not direction.text.strip()[:1].isupper()
+        for direction in above
+    )
 
 
 def _rehearsal(direction: Direction, text: str) -> str:

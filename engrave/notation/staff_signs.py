@@ -312,7 +312,7 @@ class _Builder:
 
     def _needs_room(self, direction: Direction) -> bool:
         """Whether a dynamic could run into an arpeggio over both staves, or over its barline."""
-        rolls = any(direction.onset < roll <= direction.onset + 1 for roll in self.arpeggios)
+        rolls = any(direction.onset < roll <= direction.onset + 2 for roll in self.arpeggios)
         return rolls or direction.onset >= self._last_onsets.get(direction.bar, Fraction(0))
 
     def _leaning(self, direction: Direction) -> str:

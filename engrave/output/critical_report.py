@@ -307,9 +307,10 @@ class _Pictures:
         corner: tuple[float, float],
         scale: float,
     ) -> None:
-        """Frame the marks of the notes and write their numbers above them.
+        """Frame the marks of the notes; their numbers stand in the room above, with a line down.
 
-        ``corner`` is where the picture's left upper corner stands on the page.
+        So no number stands on a tempo mark, a rehearsal mark or another number. ``corner`` is where
+        the picture's left upper corner stands on the page.
         """
         left, top = corner
         drawing = ImageDraw.Draw(picture)
@@ -317,10 +318,11 @@ class _Pictures:
         at_marks: dict[Place, list[CriticalNote]] = {}
         for note in notes:
             at_marks.setdefault(note.mark_place, []).append(note)
-        for same in at_marks.values():
-            box = self._box(same[0], line)
-            if box is None:
-                continue
+        framed = [(self._box(same[0], line), same) for same in at_marks.values()]
+        free = 0.0
+        for box, same in sorted(
+            ((box, same) for box, same in framed if box is not None), key=lambda one: one[0].left
+        ):
             numbers = ", ".join(str(note.number) for note in same)
             frame = (
                 (box.left - left - 0.6) * scale,
@@ -328,10 +330,12 @@ class _Pictures:
                 (box.right - left + 0.6) * scale,
                 (box.bottom - top + 0.6) * scale,
             )
+            across = max(frame[0], free)
+            below = (_ROOM_SPACES - 0.3) * scale
+            drawing.line([(across, below), (frame[0], frame[1])], fill=150)
             drawing.rectangle(frame, outline=40, width=max(1, round(0.15 * scale)))
-            drawing.text(
-                (frame[0], frame[1] - 0.4 * scale), numbers, fill=40, font=font, anchor="ls"
-            )
+            drawing.text((across, below), numbers, fill=40, font=font, anchor="ls")
+            free = across + drawing.textlength(numbers, font=font) + 0.8 * scale
 
 
 def _of(notes: Sequence[CriticalNote]) -> str:

@@ -21,7 +21,7 @@ from pedalsetter.engrave.layout.remedies import first_adjustments
 from pedalsetter.engrave.layout.rows import Row
 from pedalsetter.engrave.notation import engraver_score
 from pedalsetter.engrave.notation.escaping import comment
-from pedalsetter.engrave.notation.mark_row import build_mark_row
+from pedalsetter.engrave.notation.mark_row import build_mark_row, build_words_row
 from pedalsetter.engrave.notation.score import build_score
 from pedalsetter.engrave.notation.string_names import name_marks, string_events
 from pedalsetter.engrave.notation.timeline import bar_units, grace_skips
@@ -78,9 +78,13 @@ def lilypond_source(
         string_names=string_events(strings, style, chosen.room),
     )
     _number_bars(notated.staves, style)
+    words = build_words_row(part, units)
     music = {
         **{f"rowOf{row.value}": _block(lane) for row, lane in lanes.rows.items()},
-        "marksAbove": engraver_score.source(build_mark_row(part, units)),
+        "marksAbove": engraver_score.source(
+            build_mark_row(part, units, words_apart=True, movement_titles=style.movement_titles)
+        ),
+        **({} if words is None else {"wordsAbove": engraver_score.source(words)}),
         "timeAndBarlines": engraver_score.source(notated.timing),
         "harpStaves": _staves(engraver_score.source(notated.staves), style, tuple(lanes.rows)),
     }
@@ -93,10 +97,11 @@ def lilypond_source(
             least_systems=chosen.least_systems,
             dense=chosen.dense_pages,
             free_turns=chosen.free_turns,
+            staff_size_points=chosen.staff_size_points,
         ),
         header_block(part, style),
         *(f"{name} = {text.strip()}" for name, text in music.items()),
-        score_block(style, tuple(lanes.rows)),
+        score_block(style, tuple(lanes.rows), words=words is not None),
     ]
     marks: dict[str, Mark] = {**lanes.marks, **strings}
     return LilypondDocument("\n\n".join(pieces), marks, tuple(notated.warnings))

@@ -45,17 +45,19 @@ _CHARACTERS = {
 }
 """How many characters of each title fit on a line of A4 beside what else stands there."""
 
+_INSTRUMENT = r"\larger \larger \bold \fromproperty #'header:instrument"
+
 _TITLES = r"""
   bookTitleMarkup = \markup \override #'(baseline-skip . 3.5) \column {
     \fill-line { \fromproperty #'header:dedication }
-    \fill-line {
-      \larger \larger \bold \fromproperty #'header:instrument
-      \center-column {
+%(above)s    \fill-line {
+      %(left)s
+      %(sized)s\center-column {
         \huge \larger \larger \bold \fromproperty #'header:title
         \large \bold \fromproperty #'header:subtitle
         \smaller \bold \fromproperty #'header:subsubtitle
       }
-      \null
+      %(right)s
     }
     \fill-line { \fromproperty #'header:poet \fromproperty #'header:composer }
     \fill-line { \fromproperty #'header:meter \fromproperty #'header:arranger }
@@ -71,7 +73,47 @@ _TITLES = r"""
     \null
   }
 """
-"""Part name at the top left, title in the middle, authors below; a quiet head on later pages."""
+"""Part name, title in the middle, authors below; a quiet head on later pages."""
+
+
+def _titles(style: HouseStyle) -> str:
+    """The titles, the heads and the feet of pages."""
+    place = style.instrument_place
+    titles = _TITLES % {
+        "left": _INSTRUMENT if place == "left" else r"\null",
+        "right": _INSTRUMENT if place == "right" else r"\null",
+        "above": f"    \\fill-line {{ {_INSTRUMENT} }}\n    \\vspace #0.5\n"
+        if place == "above"
+        else "",
+        "sized": f"\\fontsize #{style.title_size:g} " if style.title_size else "",
+    }
+    return titles + _foot(style)
+
+
+def _foot(style: HouseStyle) -> str:
+    """The feet of pages, where they are not LilyPond's own: the copyright on the first page."""
+    if style.copyright_on == "first" and not style.plate_number:
+        return ""
+    page = {"first": r"\if \on-first-page ", "last": r"\if \on-last-page "}
+    line = f"{page.get(style.copyright_on, '')}\\fill-line {{ \\fromproperty #'header:copyright }}"
+    plate = f"    \\fill-line {{ \\smaller {quoted(style.plate_number)} }}\n"
+    return (
+        "  oddFooterMarkup = \\markup \\column {\n    \\vspace #0.7\n"
+        f"    {line}\n{plate if style.plate_number else ''}"
+        "  }\n"
+        "  evenFooterMarkup = \\oddFooterMarkup\n"
+    )
+
+
+def _fonts(style: HouseStyle) -> str:
+    """The families of text, where they are not LilyPond's own."""
+    families = {"roman": style.text_font, "sans": style.letter_font}
+    said = [f"#:{name} {quoted(family)}" for name, family in families.items() if family]
+    if not said:
+        return ""
+    factor = "#:factor (/ staff-height pt 20)"
+    return f"  #(define fonts (set-global-fonts {' '.join(said)} {factor}))\n"
+
 
 UPWARDS = "\\override VerticalAxisGroup.staff-affinity = #UP"
 """A row belongs to the staff above it; the stylesheet's rows belong to the one below."""
@@ -94,19 +136,22 @@ def paper_block(
     least_systems: int = 1,
     dense: bool = True,
     free_turns: bool = False,
+    staff_size_points: float | None = None,
 ) -> str:
     """Staff size, paper, margins and distances of a house style, and where the titles stand.
 
     ``dense`` pages take what fits by its true height; otherwise pages are filled with more caution.
     With ``free_turns`` right-hand pages end only where the music allows a turn. No page has fewer
-    than ``least_systems`` if it can be helped.
+    than ``least_systems`` if it can be helped. ``staff_size_points`` goes before the style's.
     """
     give_back = _OVERCOUNTED if dense else _OVERCOUNTED / 2
     turning = "  page-breaking = #ly:page-turn-breaking\n" if free_turns else ""
     least = f"  min-systems-per-page = {least_systems}\n" if least_systems > 1 else ""
     numbered = "" if style.page_numbers else "  print-page-number = ##f\n"
+    if style.first_page_number:
+        numbered += "  print-first-page-number = ##t\n"
     return (
-        f"#(set-global-staff-size {style.staff_size_points:g})\n\n"
+        f"#(set-global-staff-size {staff_size_points or style.staff_size_points:g})\n\n"
         "\\paper {\n"
         f'  #(set-paper-size "{style.paper_size}")\n'
         f"  top-margin = {style.margin_top_mm:g}\\mm\n"
@@ -124,8 +169,8 @@ def paper_block(
         "  % Before pages are filled, rows are counted at their full height along the whole line;\n"
         "  % what that is too much is given back here.\n"
         f"  page-breaking-system-system-spacing.padding = {_SYSTEM_PADDING - give_back:g}\n"
-        f"{least}{turning}"
-        f"{_TITLES}"
+        f"{least}{turning}{_fonts(style)}"
+        f"{_titles(style)}"
         "}"
     )
 
@@ -140,7 +185,7 @@ def header_block(part: HarpPart, style: HouseStyle) -> str:
         "composer": (part.composer, "right"),
         "poet": (part.lyricist, "left"),
         "arranger": (part.arranger, "right"),
-        "copyright": (part.rights, "center"),
+        "copyright": (style.copyright or part.rights, "center"),
     }
     lines = [
         f"  {field} = {_lines_of(text, _CHARACTERS[field], side)}"
@@ -152,8 +197,11 @@ def header_block(part: HarpPart, style: HouseStyle) -> str:
 
 def _running(part: HarpPart, style: HouseStyle) -> str:
     """Part and title for the heads of later pages, in one line; a long title is left out."""
-    name = " ".join(part.part_name.split()) if style.part_name else ""
+    shown = style.running_head
+    name = " ".join(part.part_name.split()) if style.part_name and shown != "title" else ""
     title = " ".join(part.title.split())
+    if shown in ("part", "none"):
+        return name if shown == "part" else ""
     both = " – ".join(text for text in (name, title) if text)
     return both if len(both) <= _CHARACTERS["running"] else name
 
@@ -203,12 +251,20 @@ def rows_block(style: HouseStyle, rows: Iterable[Row], where: str, indent: str =
     return "".join(written)
 
 
-def score_block(style: HouseStyle, rows: Sequence[Row]) -> str:
+def score_block(style: HouseStyle, rows: Sequence[Row], *, words: bool = False) -> str:
     """The score: rows of marks by the staves, each from the variable of its name.
 
-    Rows between the staves are not here but in the variable of the staves.
+    With ``words`` those that bend the tempo have a row of their own, under the diagrams, so that
+    they stand by their notes. Rows between the staves are not here but in the variable of the
+    staves.
     """
-    above, below = (rows_block(style, rows, where) for where in ("above", "below"))
+    words_row = "    \\wordsAbove\n" if words else ""
+    above = (
+        rows_block(style, [row for row in rows if row.holds_diagrams], "above")
+        + words_row
+        + rows_block(style, [row for row in rows if not row.holds_diagrams], "above")
+    )
+    below = rows_block(style, rows, "below")
     contexts = {
         "PedalLane": [
             "\\override VerticalAxisGroup.nonstaff-nonstaff-spacing.minimum-distance =",

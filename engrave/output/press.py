@@ -11,10 +11,12 @@ from pedalsetter.engrave.house_style import HouseStyle
 from pedalsetter.engrave.layout.adjustments import Adjustments
 from pedalsetter.engrave.layout.contacts import contact_failures
 from pedalsetter.engrave.layout.music_count import count_failures
+from pedalsetter.engrave.layout.page_choice import PageChoice
 from pedalsetter.engrave.layout.placement import Placement, place
 from pedalsetter.engrave.layout.proof import LayoutProof, prove
 from pedalsetter.engrave.layout.remedies import adjust, first_adjustments
 from pedalsetter.engrave.output.engraver import Engraving, Limits, WaitingEngraver, engrave
+from pedalsetter.engrave.output.fonts import check_fonts
 from pedalsetter.engrave.output.lilypond import LilypondDocument, lilypond_source
 from pedalsetter.engrave.output.lilypond_log import complaints_of
 
@@ -45,22 +47,27 @@ def engrave_part(
     standalone: bool = True,
     source_systems: bool = False,
     systems: frozenset[int] | None = None,
+    pages: frozenset[int] | None = None,
     limits: Limits | None = None,
     waiting: WaitingEngraver | None = None,
     meanwhile: Callable[[], None] | None = None,
 ) -> EngravedPart:
     """Engrave a marked part and prove its layout, and that all its music is there.
 
-    Where the proof fails, or filled pages are torn apart, it is engraved again with adjustments,
-    at most five times; ``waiting`` is a LilyPond that serves for the first engraving, and
-    ``meanwhile`` is done while LilyPond works at that one. ``systems`` are bars, by index, before
-    which systems begin, and before no others. What cannot be mended stays in the proof's
-    ``failures``.
+    Where the proof fails, or pages can be filled clearly better by what was measured, it is
+    engraved again with adjustments, at most five times; ``waiting`` is a LilyPond that serves for
+    the first engraving, and ``meanwhile`` is done while LilyPond works at that one. ``systems`` are
+    bars, by index, before which systems begin, and before no others, ``pages`` those of them before
+    which pages begin. What cannot be mended stays in the proof's ``failures``.
 
     Raises:
         EngravingError: the engraver is missing or failed.
+        HouseStyleError: the style names a font that the engraver does not find.
     """
-    adjustments = replace(first_adjustments(part, style), systems=systems)
+    check_fonts(style)
+    adjustments = replace(first_adjustments(part, style), systems=systems, pages=pages)
+    choice = PageChoice(part, style, lines_stay=systems is not None)
+    before: list[EngravedPart] = []
     for count in range(1, MOST_ENGRAVINGS + 1):
         document = lilypond_source(
             part,
@@ -76,11 +83,18 @@ def engrave_part(
         proof = prove(part, placement)
         result = EngravedPart(document, engraving, placement, proof, adjustments, count)
         crowded = any("over-full page" in warning for warning in engraving.warnings)
+        if before and crowded:
+            break  # what was guessed of the heights was wrong
         wanted = adjust(part, style, placement, proof, adjustments, crowded=crowded)
+        if wanted is None and not source_systems:
+            wanted = choice.better(engraving.boxes, adjustments)
+            if wanted is not None:
+                before.append(result)
         if wanted is None:
             break
         adjustments = wanted
-    return _with_music(part, result)
+    finished = [_with_music(part, one) for one in (result, *reversed(before))]
+    return min(finished, key=lambda one: (len(one.proof.failures), len(one.engraving.warnings)))
 
 
 def _with_music(part: HarpPart, result: EngravedPart) -> EngravedPart:

@@ -16,6 +16,7 @@ from pedalsetter.analysis.full_score import FullScore, Player
 from pedalsetter.analysis.marking import Markings
 from pedalsetter.analysis.part import HarpPart, Notice
 from pedalsetter.analysis.pedal_plan import Finding
+from pedalsetter.analysis.wording import short_name
 from pedalsetter.engrave.house_style import HouseStyle
 from pedalsetter.engrave.layout.adjustments import Adjustments
 from pedalsetter.engrave.layout.lanes import build_lanes
@@ -69,15 +70,48 @@ _FLAG_MARGIN_MM = 17.0
 _NUMBERING = ("Bar_number_engraver", "Staff_collecting_engraver")
 """The stylesheet has taken the bar numbers from the score and gives them to the upper staff."""
 
-_FLAGS = r"""%% A numbered flag in the right margin; several of one system stand below one another.
-#(define flags:placed (make-hash-table))
+_FLAGS = r"""%% A numbered flag in the right margin; several of one system stand below
+%% one another, and many become one, as in 4–20.
+#(define flags:most 3)
+
+#(define (flags:number grob)
+   (string->number (assq-ref (ly:grob-property grob 'output-attributes '()) 'id)))
+
+#(define (flags:of-system grob)
+   (let ((system (ly:grob-system grob)))
+     (sort (filter-map
+            (lambda (other)
+              (and (equal? "flag" (assq-ref (ly:grob-property other 'output-attributes '()) 'class))
+                   (eq? (ly:grob-system other) system)
+                   (flags:number other)))
+            (ly:grob-array->list (ly:grob-object (ly:grob-parent grob Y) 'elements)))
+           <)))
+
+#(define (flags:told numbers)
+   (let loop ((rest (cdr numbers)) (from (car numbers)) (to (car numbers)) (said '()))
+     (if (and (pair? rest) (= (car rest) (1+ to)))
+         (loop (cdr rest) from (car rest) said)
+         (let ((all (cons (if (= from to) (number->string from) (format #f "~a–~a" from to)) said)))
+           (if (pair? rest)
+               (loop (cdr rest) (car rest) (car rest) all)
+               (string-join (reverse all) ", "))))))
+
+#(define (flags:markup text)
+   (make-override-markup '(box-padding . 0.35)
+    (make-box-markup (make-sans-markup (make-bold-markup text)))))
 
 #(define (flags:to-margin grob)
    (let* ((system (ly:grob-system grob))
-          (above (hashq-ref flags:placed system 0))
+          (numbers (flags:of-system grob))
+          (many (> (length numbers) flags:most))
+          (above (if many 0 (list-index (lambda (one) (= one (flags:number grob))) numbers)))
           (end (ly:grob-relative-coordinate (ly:spanner-bound system RIGHT) system X))
           (here (ly:grob-relative-coordinate grob system X)))
-     (hashq-set! flags:placed system (1+ above))
+     (if many
+         (ly:grob-set-property!
+          grob 'stencil
+          (and (= (flags:number grob) (car numbers))
+               (grob-interpret-markup grob (flags:markup (flags:told numbers))))))
      (ly:grob-set-property! grob 'extra-offset (cons (- (+ end 1.2) here) (* -2.7 above)))))
 
 findingFlag =
@@ -88,8 +122,9 @@ findingFlag =
       \tweak vertical-skylines ##f
       \tweak horizontal-skylines ##f
       \tweak outside-staff-priority ##f
+      \tweak output-attributes #`((id . ,number) (class . "flag"))
       \tweak after-line-breaking #flags:to-margin
-      ^\markup \override #'(box-padding . 0.35) \box \sans \bold #number #})
+      ^\markup #(flags:markup number) #})
 """
 
 _MARGINS = r"""\paper {
@@ -106,10 +141,14 @@ def engrave_reading_score(
     markings: Markings,
     style: HouseStyle,
     findings: Sequence[Finding] = (),
+    *,
+    hide_empty: bool = False,
 ) -> ReadingScore:
     """Engrave a score with the harp's marks and its ``findings``, numbered from 1.
 
-    Where a mark touches something, the score is engraved again with remedies, as a part is.
+    ``hide_empty`` leaves out the staves of other parts in systems in which they rest; the first
+    system shows all. Where a mark touches something, the score is engraved again with remedies, as
+    a part is.
 
     Raises:
         EngravingError: LilyPond is missing or failed.
@@ -117,7 +156,9 @@ def engrave_reading_score(
     part, small = score.part, _small(style, score)
     adjustments = _first(part, small)
     for _ in range(MOST_ENGRAVINGS):
-        source = reading_source(score, markings, style, findings, adjustments)
+        source = reading_source(
+            score, markings, style, findings, adjustments, hide_empty=hide_empty
+        )
         engraving = engrave(source.text, svg=True)
         placement = place(source.marks, engraving.boxes)
         proof = prove(part, placement)
@@ -140,11 +181,14 @@ def reading_source(
     style: HouseStyle,
     findings: Sequence[Finding] = (),
     adjustments: Adjustments | None = None,
+    *,
+    hide_empty: bool = False,
 ) -> LilypondDocument:
     """LilyPond source of the reading score, whole in one file.
 
     ``adjustments`` are what an earlier engraving has shown to be needed.
     """
+    score = _at_usual_octaves(score)
     part, style = score.part, _small(style, score)
     chosen = _first(part, style) if adjustments is None else adjustments
     # No rests are gathered, for another part plays in those bars.
@@ -160,7 +204,8 @@ def reading_source(
     engraver_score.add_engravers(engraver_score.first_staff(notated.staves), _NUMBERING)
     staves = engraver_score.source(notated.staves)
     if not alone:
-        staves = _grouped(staves, score, rows_block(style, tuple(lanes.rows), "above"))
+        rows = rows_block(style, tuple(lanes.rows), "above")
+        staves = _grouped(staves, score, rows, hide_empty=hide_empty)
     music = {
         **{f"rowOf{row.value}": _block(text) for row, text in lanes.rows.items()},
         "marksAbove": engraver_score.source(build_mark_row(part, units)),
@@ -171,22 +216,53 @@ def reading_source(
         "scoreStaves": staves,
     }
     named = part if alone else replace(part, part_name="Score in C")
-    longest = max(len(player.name) for player in score.players)
-    indent = 0.0 if alone else min(34.0, 5 + 0.1 * style.staff_size_points * longest)
+    indent, later = (
+        0.0 if alone else min(34.0, 5 + 0.1 * style.staff_size_points * max(map(len, names)))
+        for names in (
+            [player.name for player in score.players],
+            [short_name(player.name) for player in score.players],
+        )
+    )
+    proposal = f"\\smaller \\italic {quoted(PROPOSAL)}"
     pieces = [
         f'\\version "{VERSION}"\n\\language "{engraver_score.LANGUAGE}"',
         stylesheet(),
         _FLAGS,
         paper_block(style, ragged_last_page=chosen.ragged_last_page),
-        _MARGINS % (indent, indent),
-        header_block(named, style),
+        _MARGINS % (indent, later),
+        _header(named, style, proposal="" if findings else proposal),
         *(f"{name} = {text.strip()}" for name, text in music.items()),
         _layout(score_block(style, tuple(lanes.rows) if alone else ())),
         *_list(part, findings, between_margins(style)[0] - 6.0),
-        f"\\markup \\smaller \\italic {quoted(PROPOSAL)}",
+        *([f"\\markup {proposal}"] if findings else []),
     ]
     text = "\n\n".join(pieces) + "\n"
     return LilypondDocument(text, {**lanes.marks, **strings}, tuple(notated.warnings))
+
+
+def _at_usual_octaves(score: FullScore) -> FullScore:
+    """The score with instruments such as the double bass in the octave in which they are read."""
+    shifts = {
+        staff: player.octaves
+        for player in score.players
+        for staff in range(player.first, player.first + player.staves)
+        if player.octaves
+    }
+    if not shifts:
+        return score
+    events = tuple(
+        replace(
+            event,
+            heads=tuple(
+                replace(head, pitch=replace(head.pitch, octave=head.pitch.octave + shift))
+                for head in event.heads
+            ),
+        )
+        if (shift := shifts.get(event.staff, 0))
+        else event
+        for event in score.part.events
+    )
+    return replace(score, part=replace(score.part, events=events))
 
 
 def _small(style: HouseStyle, score: FullScore) -> HouseStyle:
@@ -201,6 +277,17 @@ def _small(style: HouseStyle, score: FullScore) -> HouseStyle:
     )
 
 
+def _header(part: HarpPart, style: HouseStyle, *, proposal: str) -> str:
+    """The titles; where no list of findings follows, the last page says ``proposal`` at its foot.
+
+    Under the music it could be all that a page holds.
+    """
+    block = header_block(part, style)
+    if not proposal:
+        return block
+    return block.replace("tagline = ##f", f"tagline = \\markup {proposal}")
+
+
 def _layout(block: str) -> str:
     """The score block of a part with the flags, and with all staves in the place of the harp's."""
     block = block.replace("    \\marksAbove\n", "    \\marksAbove\n    \\flags\n", 1)
@@ -212,7 +299,7 @@ def _block(lines: str) -> str:
     return f"{{\n{inner}\n}}"
 
 
-def _grouped(source: str, score: FullScore, rows: str) -> str:
+def _grouped(source: str, score: FullScore, rows: str, *, hide_empty: bool) -> str:
     """The staves of one context, told apart by players: brackets, the harp's brace, names."""
     staves = score.part.staves
     heads = [f'    \\context Staff = "{staff_name(n, staves)}"' for n in range(1, staves + 1)]
@@ -221,18 +308,23 @@ def _grouped(source: str, score: FullScore, rows: str) -> str:
     edges = [found.start() for found in starts if found] + [len(body)]
     chunks = [body[begin:end] for begin, end in pairwise(edges)]
     # What stands before the first staff (distances for beams between the harp's) goes with it.
-    groups = [_group(player, chunks, rows) for player in score.players]
+    groups = [
+        _group(player, chunks, rows, hide_empty=hide_empty and not player.harp)
+        for player in score.players
+    ]
     return "<<\n" + _bracketed(score.players, groups) + ">>"
 
 
-def _group(player: Player, chunks: Sequence[str], rows: str) -> str:
+def _group(player: Player, chunks: Sequence[str], rows: str, *, hide_empty: bool) -> str:
     own = "".join(chunks[player.first - 1 : player.first - 1 + player.staves])
     kind = "PianoStaff" if player.staves > 1 or player.harp else "Staff"
     name = quoted(player.name)
     names = (
         f"      \\set {kind}.instrumentName = {name}\n"
-        f"      \\set {kind}.shortInstrumentName = {name}\n"
+        f"      \\set {kind}.shortInstrumentName = {quoted(short_name(player.name))}\n"
     )
+    if hide_empty and kind == "Staff":
+        names += "      \\override Staff.VerticalAxisGroup.remove-empty = ##t\n"
     if kind == "Staff":
         head, opening, rest = own.partition("<<\n")
         return f"{head}{opening}{names}{rest}"

@@ -120,8 +120,12 @@ def print_summary(
     if result is not None:
         for warning in result.engraver_warnings:
             say(console, f"Engraver: {warning}")
+        for cue in result.cues:
+            say(console, f"Cue, {cue.told(part)}.")
         if verbose:
             say(console, _layout(result.proof))
+            for page in result.proof.fill:
+                say(console, f"Layout, {page}.")
     if written:
         folder = written[0].parent
         say(console, f"Written to {folder}: {', '.join(path.name for path in written)}")

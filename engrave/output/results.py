@@ -16,6 +16,7 @@ from pedalsetter.engrave.output.entries import verdict
 
 if TYPE_CHECKING:
     # A plan alone needs nothing of them.
+    from pedalsetter.analysis.cues import Cue
     from pedalsetter.analysis.editing import Edition
     from pedalsetter.engrave.house_style import HouseStyle
     from pedalsetter.engrave.layout.proof import LayoutProof
@@ -82,6 +83,8 @@ class EngravedScore:
     copy_markings: Markings | None = None
     """The marks for such a copy, where its own systems and pages want others; None for those of
     the page."""
+    cues: tuple[Cue, ...] = ()
+    """What other parts play before the harp comes in, as it was added to the page."""
     flagged: tuple[Finding, ...] = ()
     """Findings whose numbers, from 1, stand in the margin of ``pages``."""
 

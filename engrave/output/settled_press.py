@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from pedalsetter.analysis.marking import Markings, MarkingWishes, Reason
 from pedalsetter.analysis.part import HarpPart
@@ -61,7 +62,8 @@ def engrave_settled(
         EngravingError: the engraver is missing or failed.
     """
 
-    def press(markings: Markings, systems: frozenset[int] | None) -> EngravedPart:
+    def press(markings: Markings, before: EngravedPart | None) -> EngravedPart:
+        systems, pages = (None, None) if before is None else _breaks(part, before.placement)
         return engrave_part(
             part,
             markings,
@@ -69,9 +71,10 @@ def engrave_settled(
             standalone=standalone,
             source_systems=source_systems,
             systems=systems,
+            pages=pages,
             limits=limits,
-            waiting=waiting if systems is None else None,
-            meanwhile=meanwhile if systems is None else None,
+            waiting=waiting if before is None else None,
+            meanwhile=meanwhile if before is None else None,
         )
 
     markings = mark(style.wishes)
@@ -88,7 +91,7 @@ def engrave_settled(
         if again == markings:
             return SettledPart(engraved, markings)
         marked, markings = wanted, again
-        engraved = press(markings, _systems(part, engraved.placement))
+        engraved = press(markings, engraved)
     lacking = [
         f"bar {part.printed_bar(bar)}: the {reason.value} begins without its diagram"
         for bar, reason in _heads(part, engraved.placement, style)
@@ -98,10 +101,16 @@ def engrave_settled(
     return SettledPart(replace(engraved, proof=proof), markings)
 
 
-def _systems(part: HarpPart, placement: Placement) -> frozenset[int]:
-    """Bars at which systems begin, but for the first."""
-    starts = {line.start for line in placement.boxes.lines if line.is_system}
-    return frozenset(bar.index for bar in part.bars[1:] if bar.start in starts)
+def _breaks(part: HarpPart, placement: Placement) -> tuple[frozenset[int], frozenset[int]]:
+    """Bars at which systems, and of these at which pages begin, but for the first."""
+    systems = [line for line in placement.boxes.lines if line.is_system]
+    starts = {line.start for line in systems}
+    heads = {below.start for above, below in pairwise(systems) if above.page != below.page}
+    bars = part.bars[1:]
+    return (
+        frozenset(bar.index for bar in bars if bar.start in starts),
+        frozenset(bar.index for bar in bars if bar.start in heads),
+    )
 
 
 def _heads(part: HarpPart, placement: Placement, style: HouseStyle) -> Iterator[tuple[int, Reason]]:

@@ -7,10 +7,12 @@ music21, which transposes by code of its own.
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import music21
 import pytest
 from example_scores import EVENING_WATER, ORCHESTRAL_NOCTURNE
+from lxml import etree
 from part_builder import build_part
 
 from pedalsetter.analysis.errors import PartError
@@ -114,3 +116,25 @@ def test_a_part_with_other_bars_is_left_out_and_told() -> None:
     assert [str(notice) for notice in score.part.warnings] == [
         "Oboe has other bars than the harp and is left out"
     ]
+
+
+def test_an_open_key_stays_open(tmp_path: Path) -> None:
+    """Horns without a signature get none at their sound either; one with a signature keeps it.
+
+    The nocturne with the horn's signatures taken out, as many scores have it.
+    """
+    tree = etree.parse(ORCHESTRAL_NOCTURNE.path)
+    root = tree.getroot()
+    names = [part.findtext("part-name") for part in root.iter("score-part")]
+    horn = root.findall("part")[names.index("Horn in F")]
+    for fifths in horn.iter("fifths"):
+        fifths.text = "0"
+    path = tmp_path / "open.musicxml"
+    tree.write(path)
+    whole = read_full_score(path, read_part(path))
+    keys = {
+        player.name: [key.fifths for key in whole.part.keys if key.staff == player.first]
+        for player in whole.players
+    }
+    assert set(keys["Horn in F"]) == {0}
+    assert keys["Clarinet in B♭"] == keys["Flute"] != keys["Horn in F"]

@@ -27,9 +27,9 @@ from pedalsetter.engrave.output.raster import as_png, page_pictures
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 SHOWN = {
-    "chromatic-study.musicxml": {"ours": (0.53, 0.74), "bare": (0.16, 0.46)},
-    "three-times-round.mxl": {"ours": (0.03, 0.52), "bare": (0.03, 0.40)},
-    "orchestral-nocturne.musicxml": {"ours": (0.03, 0.30), "bare": (0.02, 0.18)},
+    "chromatic-study.musicxml": {"ours": (0.275, 0.595), "bare": (0.16, 0.46)},
+    "three-times-round.mxl": {"ours": (0.03, 0.45), "bare": (0.03, 0.40)},
+    "orchestral-nocturne.musicxml": {"ours": (0.03, 0.27), "bare": (0.02, 0.18)},
 }
 """Example to the stretch of its first page that is shown, in parts of its height."""
 
@@ -38,7 +38,8 @@ DPI = 84
 
 def bare(source: str) -> str:
     """The source without our stylesheet: marks are text in the upper staff, rows are gone."""
-    names = ("rowOfDiagrams", "rowOfLetters", "marksAbove", "timeAndBarlines", "harpStaves")
+    names = ["rowOfDiagrams", "rowOfLetters", "marksAbove", "timeAndBarlines", "harpStaves"]
+    names += ["wordsAbove"] if "wordsAbove =" in source else []
     blocks = {}
     source = source[source.index("rowOfDiagrams = {") :]  # behind the stylesheet
     for name in names:
@@ -55,10 +56,12 @@ def bare(source: str) -> str:
     )
     letters = re.sub(r'\\pedalLetter "\w+" ("[^"]+")', r"^\\markup \1", letters)
     marks = blocks["marksAbove"].replace('\\context MarkRow = "marks"', "\\new Voice")
+    words = blocks.get("wordsAbove", "").replace('\\context WordRow = "words"', "\\new Voice")
     timing = blocks["timeAndBarlines"].replace('\\context TimingLane = "timing"', "\\new Devnull")
     staves, count = re.subn(
         r'(\\context Staff = "upper"\s*)(?:\\with\s*\{[^}]*\}\s*)?<<',
-        r"\1<< \\new Voice \\rowOfDiagrams \\new Voice \\rowOfLetters \\marksAbove",
+        r"\1<< \\new Voice \\rowOfDiagrams \\new Voice \\rowOfLetters \\marksAbove"
+        + (r" \\wordsAbove" if words else ""),
         blocks["harpStaves"],
         count=1,
     )
@@ -66,7 +69,7 @@ def bare(source: str) -> str:
     return (
         f'\\version "2.24.0"\n\\language "english"\n#(set-global-staff-size 18)\n'
         f"\\header {{ tagline = ##f }}\n\\paper {{ indent = 0 }}\n"
-        f"{diagrams}\n{letters}\n{marks}\n{timing}\n{staves}\n"
+        f"{diagrams}\n{letters}\n{marks}\n{words}\n{timing}\n{staves}\n"
         "\\score { << \\timeAndBarlines \\harpStaves >> }\n"
     )
 

@@ -10,6 +10,7 @@ first page of an example in each style. The same program gives the same files.
 from __future__ import annotations
 
 import io
+import re
 import sys
 from dataclasses import replace
 from pathlib import Path
@@ -19,6 +20,8 @@ from part_builder import build_part
 from PIL import Image
 from styled_pages import marks_of
 
+from pedalsetter.analysis.cues import with_cues
+from pedalsetter.analysis.full_score import read_full_score
 from pedalsetter.analysis.part import HarpPart, Section, SectionReason
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_part
@@ -71,6 +74,12 @@ TURNS: HarpPart = build_part(
     tempo=90,
 )
 
+MOVEMENTS = replace(
+    build_part("E4+F4/w", "F#4/w", "E4+F4/w", "F#4/w", tempo=100, movements=(2,)),
+    movement_titles=("I. Andante", "II. Vivace"),
+)
+"""Two movements."""
+
 MOVING = replace(SHORT, sections=(Section(2, (SectionReason.REHEARSAL,), "A"),))
 """The section begins where two pedals move."""
 
@@ -83,12 +92,36 @@ SHOWN_IN: dict[str, HarpPart] = {
     "diagrams_after_changes": CHANGES,
     "diagrams_at_systems": SYSTEMS,
     "diagrams_at_pages": PAGES,
+    "movement_titles": MOVEMENTS,
 }
 """Options that the common part would not show."""
 
 WHOLE_PAGES = frozenset(
-    ("paper_size", "staff_size_points", "last_page", "part_name", "page_numbers", "page_turns")
-) | {option.field for option in OPTIONS if option.field.startswith("margin_")}
+    (
+        "paper_size",
+        "staff_size_points",
+        "staff_shrink_percent",
+        "last_page",
+        "part_name",
+        "page_numbers",
+        "page_turns",
+    )
+) | {
+    option.field
+    for option in OPTIONS
+    if option.field.startswith("margin_")
+    or option.field
+    in (
+        "running_head",
+        "first_page_number",
+        "copyright_on",
+        "copyright",
+        "plate_number",
+        "instrument_place",
+        "title_size",
+        "text_font",
+    )
+}
 """Options that only whole pages show."""
 
 BESIDE: dict[str, dict[str, Any]] = {
@@ -98,20 +131,33 @@ BESIDE: dict[str, dict[str, Any]] = {
     "italic": {"language": "French"},
     "page_numbers": {"staff_size_points": 24.0},
     "part_name": {"staff_size_points": 24.0},
+    "running_head": {"staff_size_points": 24.0},
+    "copyright_on": {"staff_size_points": 24.0, "copyright": "© The Invented House"},
 }
 """What else a picture has, so that its option is seen."""
 
 NUMBERS: dict[str, tuple[float, ...]] = {
     "staff_size_points": (14, 18, 24),
+    "staff_shrink_percent": (0, 6),
+    "title_size": (-2, 0, 2),
     "row_distance_spaces": (4.3, 7),
     "staff_distance_spaces": (0.5, 3),
     "letter_size": (-2, 0.5, 3),
     "diagram_size": (-2, 1.5, 4),
     "diagrams_after_rest_bars": (0, 4),
     "diagrams_after_changes": (0, 2),
+    "cue_after_rest_bars": (0, 8),
     **{f"margin_{side}_mm": (10, 40) for side in ("top", "bottom", "left", "right")},
 }
 """Values shown of an option that takes numbers."""
+
+TEXTS: dict[str, tuple[str, ...]] = {
+    "copyright": ("", "© The Invented House"),
+    "plate_number": ("", "I. H. 1204"),
+    "text_font": ("", "TeX Gyre Heros"),
+    "letter_font": ("", "TeX Gyre Cursor"),
+}
+"""Values shown of an option that takes a text; the fonts come with LilyPond."""
 
 NO_LAYOUT = "the page's own; a score has a layout of its own"
 IN_FILE: dict[str, tuple[str, str]] = {
@@ -179,6 +225,16 @@ def systems_picture(settled: SettledPart) -> Image.Image:
     return sheet
 
 
+def first_system(settled: SettledPart) -> Image.Image:
+    """The first system of the first page."""
+    boxes = settled.engraved.placement.boxes
+    unit = boxes.pages[0].space_mm / 25.4 * DPI
+    line = next(line for line in boxes.lines if line.is_system)
+    edges = (line.box.left - 1, line.box.top - 1, line.box.right + 1, line.box.bottom + 1)
+    page = next(page_pictures(settled.engraved.engraving.pdf, DPI))
+    return page.crop(tuple(round(edge * unit) for edge in edges)).convert("L")
+
+
 def pages_picture(pdf: bytes, dpi: int) -> Image.Image:
     """All pages side by side, each with an edge."""
     pages = [page.convert("L") for page in page_pictures(pdf, dpi)]
@@ -198,6 +254,13 @@ def picture(option: Option, value: Any) -> Image.Image:
     if option.field == "page_turns":
         settled = engrave_settled(TURNS, marks_of(TURNS, style, False), style)
         return pages_picture(settled.engraved.engraving.pdf, 20)
+    if option.field == "cue_after_rest_bars":
+        part = read_part(EXAMPLES / "orchestral-nocturne.musicxml")
+        mark = marks_of(part, style, False)
+        if value:
+            score = read_full_score(EXAMPLES / "orchestral-nocturne.musicxml", part)
+            part, _ = with_cues(part, score, value)
+        return first_system(engrave_settled(part, mark, style))
     if option.field in WHOLE_PAGES:
         part = read_part(EXAMPLES / "three-times-round.mxl")
         settled = engrave_settled(part, marks_of(part, style, False), style)
@@ -214,6 +277,8 @@ def values_of(option: Option) -> tuple[Any, ...]:
     """The values that are shown."""
     if option.choices:
         return option.choices
+    if option.characters:
+        return TEXTS[option.field]
     return NUMBERS.get(option.field, (True, False))
 
 
@@ -280,7 +345,9 @@ def main(folder: Path) -> None:
                 continue
             cells = []
             for value in values_of(option):
-                name = f"{table}-{option.key}-{told(value)}".replace('"', "").replace("_", "-")
+                shown = value or "none" if option.characters else told(value)
+                name = re.sub(r"[^\w.-]+", "-", f"{table}-{option.key}-{shown}".replace('"', ""))
+                name = name.replace("_", "-")
                 image = picture(option, value)
                 file = saved(folder, name, image)
                 cells.append(

@@ -9,6 +9,7 @@ import pytest
 from score_snippets import bars, full_score, note
 from typer.testing import CliRunner, Result
 
+from pedalsetter.analysis.reading import read_part
 from pedalsetter.engrave.command_line import app
 
 
@@ -69,3 +70,19 @@ def test_a_copy_alone_needs_no_pages_of_any_harp(score: Path, tmp_path: Path) ->
         "symphony-harp-2-pedals.musicxml",
     ]
     assert refused.exit_code == 2
+
+
+def test_two_harps_of_one_name_are_numbered(tmp_path: Path) -> None:
+    """Both parts are called Harp in the score; on their pages they are Harp 1 and Harp 2."""
+    file = tmp_path / "duo.musicxml"
+    file.write_bytes(
+        full_score(
+            [
+                ("P1", "Harp", bars(note("C5", 4), note("D5", 4))),
+                ("P2", "Flute", bars(note("C5", 4), note("D5", 4))),
+                ("P3", "Harp", bars(note("F5", 4), note("G5", 4))),
+            ]
+        )
+    )
+    names = [read_part(file, number).part_name for number in ("1", "2", "3")]
+    assert names == ["Harp 1", "Flute", "Harp 2"]

@@ -75,12 +75,12 @@ def test_a_style_may_be_given_by_its_path(tmp_path: Path) -> None:
         (
             "[pedals]\n",
             "ours.toml: there is no table 'pedals'. The tables are paper, marks, letters, "
-            "notes, diagrams, page, and before them may stand name and description.",
+            "notes, diagrams, page, titles, fonts, and before them may stand name and description.",
         ),
         (
             "marks = 3\n",
             "ours.toml: there is no table 'marks'. The tables are paper, marks, letters, "
-            "notes, diagrams, page, and before them may stand name and description.",
+            "notes, diagrams, page, titles, fonts, and before them may stand name and description.",
         ),
         (
             "[paper]\nstaff_size_points = 40\n",

@@ -49,11 +49,11 @@ def test_flags_stand_in_the_margin_beside_their_system(page: EngravedPages) -> N
     drawn = ImageChops.difference(plain, Image.open(io.BytesIO(flagged)).convert("L"))
     space = boxes.pages[0].space_mm / 25.4 * 100
     systems = [line for line in boxes.lines if line.is_system]
-    left = min(line.box.left for line in systems)
+    right = max(line.right for line in systems)
     changed = drawn.getbbox()
     assert changed is not None
-    assert changed[2] <= left * space
-    columns = drawn.crop((0, 0, int(left * space), drawn.size[1]))
+    assert changed[0] >= right * space - 1
+    columns = drawn.crop((int(right * space), 0, *drawn.size))
     rows = [
         columns.crop((0, y, columns.size[0], y + 1)).getbbox() is not None
         for y in range(columns.size[1])

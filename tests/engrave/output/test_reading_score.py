@@ -9,6 +9,7 @@ from functools import cache
 import pypdfium2 as pdfium
 import pytest
 from example_scores import CHROMATIC_STUDY, ORCHESTRAL_NOCTURNE, Example
+from lxml import etree
 
 from pedalsetter.analysis.full_score import FullScore, joined, read_full_score
 from pedalsetter.engrave.house_style import load_house_style
@@ -92,7 +93,10 @@ def test_findings_are_listed_under_the_music_with_their_numbers() -> None:
 
 @pytest.mark.engraving
 def test_flags_stand_in_the_right_margin() -> None:
-    """Read from the PDF: downwards, the numbers stand right of the music, each once, in order."""
+    """Read from the PDF: downwards, the numbers stand right of the music, each once, in order.
+
+    Many at one system are one flag, as in 4–20.
+    """
     planned, _ = read(CHROMATIC_STUDY)
     count = len(findings_that_matter(planned.plan.findings))
     page = pdfium.PdfDocument(engraved(CHROMATIC_STUDY).picture.pdf)[0]
@@ -101,7 +105,7 @@ def test_flags_stand_in_the_right_margin() -> None:
     figures = []
     for index in range(text.count_chars()):
         left, bottom, right, _ = text.get_charbox(index)
-        if left > margin and text.get_text_range(index, 1).isdigit():
+        if left > margin and re.match(r"[\d–]", text.get_text_range(index, 1)):
             figures.append((bottom, left, text.get_text_range(index, 1)))
             assert right < page.get_width() - 8
     numbers: list[list[tuple[float, str]]] = []
@@ -111,8 +115,11 @@ def test_flags_stand_in_the_right_margin() -> None:
             numbers.append([])
         line = bottom
         numbers[-1].append((left, figure))
-    assert ["".join(figure for _, figure in sorted(number)) for number in numbers] == [
-        str(number) for number in range(1, count + 1)
+    told = ["".join(figure for _, figure in sorted(number)) for number in numbers]
+    assert any("–" in one for one in told)
+    ends = [[int(end) for end in one.split("–")] for one in told]
+    assert [number for one in ends for number in range(one[0], one[-1] + 1)] == [
+        *range(1, count + 1)
     ]
 
 
@@ -140,3 +147,48 @@ def test_a_name_is_text() -> None:
     source = reading_source(score, planned.markings, STYLE).text
 
     assert '"Flute\\" #(exit 3) \\\\new Staff {"' in source
+
+
+def test_the_double_bass_is_read_an_octave_above_its_sound() -> None:
+    """In a score in C too; a part that sounds as written stays, and so does the harp.
+
+    Held against the notes as the file writes them, whose <transpose> changes the octave alone.
+    """
+    _, score = read(ORCHESTRAL_NOCTURNE)
+    octaves = {player.name: player.octaves for player in score.players}
+    assert octaves["Double Bass"] == 1
+    assert {octaves[name] for name in ("Harp", "Cello", "Clarinet in B♭", "Horn in F")} == {0}
+    root = etree.parse(ORCHESTRAL_NOCTURNE.path).getroot()
+    listed = [one.findtext("part-name") for one in root.iter("score-part")]
+    written = root.findall("part")[listed.index("Double Bass")]
+    first = next(note for note in written.iter("note") if note.find("pitch") is not None)
+    planned, _ = read(ORCHESTRAL_NOCTURNE)
+    source = reading_source(score, planned.markings, STYLE).text
+    staff = source[source.index('"staff 12"') :]
+    # LilyPond's c' is the middle C, C4; abjad writes the octave behind the name.
+    octave = int(first.findtext("pitch/octave") or 0)
+    name = (first.findtext("pitch/step") or "").casefold()
+    found = re.search(r"\b([a-g])(?:ff|ss|[fs])?(,*)('*)\d", staff)
+    assert found is not None
+    assert (found[1], 3 + len(found[3]) - len(found[2])) == (name, octave)
+
+
+@pytest.mark.engraving
+def test_staves_that_rest_are_hidden_if_that_is_wanted() -> None:
+    """In later systems some short names are missing, never the harp's; else all are there."""
+    planned, score = read(ORCHESTRAL_NOCTURNE)
+    hidden = engrave_reading_score(score, planned.markings, STYLE, hide_empty=True)
+    counts = {}
+    for name, pdf in (
+        ("all", engraved(ORCHESTRAL_NOCTURNE).picture.pdf),
+        ("some", hidden.picture.pdf),
+    ):
+        text = " ".join(words(pdf)).split()
+        counts[name] = {short: text.count(short) for short in ("Hp.", "Ob.", "Vla.")}
+    assert len(set(counts["all"].values())) == 1
+    assert counts["some"]["Ob."] < counts["some"]["Hp."]
+    assert hidden.proof.failures == ()
+    # no page holds the sentence at the end alone
+    last = words(hidden.picture.pdf)[-1]
+    assert "Hp." in last
+    assert "the harpist decides" in last
