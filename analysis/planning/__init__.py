@@ -2,12 +2,12 @@
 
 The road: what the notes ask of each letter (``chord``, ``needs``, ``gathered``, ``demands``, from
 what is played when, which :mod:`pedalsetter.analysis.playing` tells), what the musician has decided
-(``pins``, ``claims``, ``acceptance``), the places one after the other (``junctions``, ``form``) and
-what a move costs at each (``weights``, ``prices``); the notes as the search shares them out
-(``struck``, ``notes``); the search of one letter (``states``, ``bounds``, ``letter``), of one foot
-(``foot``, ``dominance``, ``layer``, ``search``, ``exactly``) and of both (``teams``, ``meetings``,
-``solve``); then one plan followed once more (``attempt``, ``walk``, ``bill``, ``timing``) and
-worded (``plan``, ``telling``, ``sentences``, ``whys``, ``alternatives``).
+(``pins``, ``claims``, ``acceptance``), the places one after the other (``junctions``, ``form``,
+``laying``, ``rests``) and what a move costs at each (``weights``, ``prices``); the notes as the
+search shares them out (``struck``, ``notes``); the search of one letter (``states``, ``bounds``,
+``letter``), of one foot (``foot``, ``dominance``, ``layer``, ``search``, ``exactly``) and of both
+(``teams``, ``meetings``, ``solve``); then one plan followed once more (``attempt``, ``walk``,
+``bill``, ``timing``) and worded (``plan``, ``telling``, ``sentences``, ``whys``, ``alternatives``).
 
 **One search.** A plan is a path through the places of the part. The *state* says for each letter
 where it stands, what has sounded on it (the last stroke, how long a note is written to sound, when
@@ -17,7 +17,9 @@ makes at one place any moves that a foot can make there, one after the other, an
 notes: each may be sounded by one of two strings, and one whose letter stands elsewhere is lost, at
 the price of a lost note. So repeats, decisions, trills, glissandi, crossing feet, two pedals at
 once and lost notes are states and prices, and there is always an answer. A move is paid for when it
-is made, but for being early or late, which is paid for at the note that it serves.
+is made, but for being early or late, which is paid for at the note that it serves; one that the
+diagram of a section tells costs a fifth after a breath, so that a diagram shows what is played from
+there.
 
 **Dominance.** The search is label-setting: of labels in the same state the cheapest is kept. One is
 also dropped for another in the same positions if that is cheaper by at least what its memory could

@@ -11,8 +11,9 @@ from pedalsetter.analysis.planning.bill import Bill
 from pedalsetter.analysis.planning.chord import Answer
 from pedalsetter.analysis.planning.demands import Demands, read_demands
 from pedalsetter.analysis.planning.effort import Effort
-from pedalsetter.analysis.planning.form import Form, homes, lay_form
+from pedalsetter.analysis.planning.form import Form, homes
 from pedalsetter.analysis.planning.junctions import Route
+from pedalsetter.analysis.planning.laying import lay_form
 from pedalsetter.analysis.planning.notes import Notes
 from pedalsetter.analysis.planning.pins import Pins
 from pedalsetter.analysis.planning.prices import MOVED, Prices

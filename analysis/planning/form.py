@@ -8,19 +8,14 @@ how they stood there: a repeat is a constraint of the search and needs no search
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from pedalsetter.analysis.harp import Setting
-from pedalsetter.analysis.planning.junctions import Route, Stretch
-from pedalsetter.analysis.planning.rests import Rests
-from pedalsetter.analysis.planning.weights import Weights
-from pedalsetter.analysis.playing.moments import Moments, Strength
+from pedalsetter.analysis.planning.junctions import Route
+from pedalsetter.analysis.playing.moments import Moments
 
-__all__ = ["Crossing", "Form", "homes", "lay_form"]
-
-_MOST_TURNS = 4
-"""One foot has four pedals, so no more of its moves can share a gap."""
+__all__ = ["Crossing", "Form", "homes"]
 
 Crossing = tuple[bool, int, int, int, tuple[int, ...]]
 """How a stretch is left and the next begun: (whether it may end in any setting, the number in its
@@ -71,170 +66,6 @@ class Form:
     def shift(self, place: int, moments: Moments) -> int:
         """Microseconds from the page's clock to that of the stretch."""
         return self.times[place] - moments.microseconds[self.moments[place]]
-
-
-def lay_form(
-    route: Route,
-    moments: Moments,
-    bar_ends: Sequence[int],
-    frozen: Collection[int],
-    sounding: Sequence[bool],
-    until: Sequence[int],
-    afresh: Collection[int],
-    sections: Collection[int],
-    weights: Weights,
-) -> Form:
-    """Set the stretches one after the other; ``bar_ends`` are microseconds on the page.
-
-    At moments that are ``frozen`` no pedal moves; ``sounding`` tells at which the hands play, and
-    ``until`` how long what begins there is written to sound, microseconds on the page. At junctions
-    ``afresh`` pedals are set as the first notes want them. At the barlines of bars that begin
-    ``sections`` a diagram stands.
-    """
-    form = Form([], [], [], [], [], [], [], [], [], [], frozenset(), [], [], [], [], [], {})
-    reserved: set[int] = set()
-    for number, stretch in enumerate(route.stretches):
-        begin = len(form.moments)
-        form.begins.append(begin)
-        _lay(form, stretch, moments, bar_ends)
-        length = len(form.moments) - begin
-        form.stretch_of.extend([number] * length)
-        form.exits.append(stretch.exit)
-        last = stretch.exit in route.ends
-        form.capacities.extend(
-            _capacity(form, begin, place, moments, frozen, last)
-            for place in range(begin, begin + length)
-        )
-        prices = [
-            weights.after_last
-            if moment < 0
-            else _mark_price(moments, moment, weights) + weights.under_notes * sounding[moment]
-            for moment in form.moments[begin:]
-        ]
-        rests = Rests(form, begin, moments, sounding, until, sections, weights)
-        rests.price(prices)
-        if length > 1:
-            # Within a movement a line begins only after a repeat or jump; where the pedals are set
-            # afresh nothing moves at its first place.
-            prices[0] += weights.at_turn
-        for at in range(length - 2, -1, -1):
-            if moments.strengths[form.moments[begin + at]] is Strength.BETWEEN:
-                # As a change that shares the gap before the next place.
-                reserved.add(begin + at)
-                prices[at] += prices[at + 1] + weights.between * (at + 2 < length)
-        form.place_prices.extend(prices)
-    form.begins.append(len(form.moments))
-    _remember(form, route, afresh)
-    place_of = {moment: place for place, moment in enumerate(form.moments) if moment >= 0}
-    return Form(
-        form.moments,
-        form.times,
-        form.ends,
-        form.capacities,
-        form.place_prices,
-        form.change_prices,
-        form.shown,
-        form.counted,
-        form.spread,
-        form.rested,
-        frozenset(reserved),
-        form.begins,
-        form.stretch_of,
-        form.exits,
-        form.open,
-        form.crossings,
-        place_of,
-    )
-
-
-def _lay(form: Form, stretch: Stretch, moments: Moments, bar_ends: Sequence[int]) -> None:
-    """Add the moments of a stretch, and its end."""
-    shift = -moments.microseconds[moments.first_of_bar[stretch.bars[0]]]
-    end = time = 0
-    for place, bar in enumerate(stretch.bars):
-        if place and bar != stretch.bars[place - 1] + 1:
-            begin = bar_ends[bar - 1] if bar else 0
-            shift = end - begin
-        for index in moments.of_bar(bar):
-            time = max(0, moments.microseconds[index] + shift)
-            form.moments.append(index)
-            form.times.append(time)
-            form.ends.append(False)
-        end = bar_ends[bar] + shift
-    form.moments.append(-1)
-    form.times.append(max(end, time))
-    form.ends.append(True)
-
-
-def _mark_price(moments: Moments, moment: int, weights: Weights) -> int:
-    by_strength = {
-        Strength.BARLINE: 0,
-        Strength.BEAT: weights.beat,
-        Strength.OFF_BEAT: weights.off_beat,
-        Strength.FINE: weights.off_beat + weights.fine,
-        Strength.GRACE: weights.at_grace,
-        Strength.BETWEEN: 0,
-    }
-    graces = weights.after_grace * moments.ends_graces(moment)
-    return by_strength[moments.strengths[moment]] + graces
-
-
-def _capacity(
-    form: Form,
-    begin: int,
-    place: int,
-    moments: Moments,
-    frozen: Collection[int],
-    last: bool,
-) -> int:
-    moment = form.moments[place]
-    if moment >= 0 and moment in frozen:
-        return 0
-    if moment < 0:
-        if last or place == begin or form.times[place - 1] >= form.times[place]:
-            return 0
-        # A glissando may lead over the barline to the next printed bar.
-        return 0 if form.moments[place - 1] + 1 in frozen else _MOST_TURNS
-    if place == begin or moments.places[form.moments[place - 1]].grace:
-        # No mark can stand before the first moment, or between a grace note and the next.
-        return 1
-    return _MOST_TURNS
-
-
-def _remember(form: Form, route: Route, afresh: Collection[int]) -> None:
-    """Find out what is remembered along each stretch, and how one leads to the next."""
-    stretches = route.stretches
-    later: list[set[int]] = [set()]
-    for stretch in reversed(stretches):
-        later.append(later[-1] | {stretch.entry, stretch.exit})
-    later.reverse()
-    seen: set[int] = set()
-    for number, stretch in enumerate(stretches):
-        seen.add(stretch.entry)
-        ahead = (later[number + 1] | {stretch.exit}) & seen
-        form.open.append(tuple(sorted(ahead - set(afresh) - set(route.ends))))
-        seen.add(stretch.exit)
-    form.open.append(())
-    for number in range(-1, len(stretches)):
-        held = form.open[number] if number >= 0 else ()
-        leave = stretches[number].exit if number >= 0 else -1
-        free = number < 0 or leave in route.ends
-        slot = held.index(leave) if leave in held else -1
-        if number + 1 == len(stretches):
-            form.crossings.append((free, slot, -3, -1, ()))
-            continue
-        entry = stretches[number + 1].entry
-        if entry in afresh:
-            begin = -3
-        elif entry == leave:
-            begin = -1
-        else:
-            begin = held.index(entry) if entry in held else -4
-        codes = tuple(
-            -1 if one == leave else held.index(one) if one in held else -2
-            for one in form.open[number + 1]
-        )
-        form.crossings.append((free, slot, begin, entry, codes))
 
 
 def homes(route: Route, signatures: Mapping[int, Setting]) -> list[Setting]:
