@@ -589,6 +589,46 @@ slurTo =
        (set! running '())))))
 
 
+%% ---- dynamics between the staves ----------------------------------------------------------------
+
+%% The engraver does not see that barlines and arpeggios run through the room between two staves.
+%% What meets one is moved just beside it, to the side of its note.
+#(define dynamics:clearance 0.3)        % staff spaces
+
+%% The left and right edges of those lines, by their system.
+#(define dynamics:lines (make-weak-key-hash-table))
+
+#(define (dynamics:lines-of system)
+   (or (hashq-ref dynamics:lines system #f)
+       (let ((found
+              (filter-map
+               (lambda (grob)
+                 (and (or (memq (grob::name grob) '(BarLine SpanBar))
+                          (and (eq? 'Arpeggio (grob::name grob))
+                               (eq? #t (ly:grob-property grob 'cross-staff #f))))
+                      (let ((wide (ly:grob-extent grob system X)))
+                        (and (not (interval-empty? wide)) wide))))
+               (ly:grob-array->list (ly:grob-object system 'all-elements)))))
+         (hashq-set! dynamics:lines system found)
+         found)))
+
+#(define (dynamics-beside-lines grob)
+   (let* ((system (ly:grob-system grob))
+          (wide (ly:grob-extent grob system X)))
+     (if (not (interval-empty? wide))
+         (let* ((note (ly:grob-relative-coordinate (ly:grob-parent grob X) system X))
+                (left (- (car wide) dynamics:clearance))
+                (right (+ (cdr wide) dynamics:clearance))
+                (met (filter (lambda (line) (and (< left (cdr line)) (< (car line) right)))
+                             (dynamics:lines-of system)))
+                (before (filter (lambda (line) (< (car line) note)) met))
+                (shift (cond ((pair? before) (- (apply max (map cdr before)) left))
+                             ((pair? met) (- (apply min (map car met)) right))
+                             (else 0))))
+           (if (not (zero? shift))
+               (ly:grob-translate-axis! grob shift X))))))
+
+
 %% ---- rows above the staves --------------------------------------------------------------------
 
 \layout {
@@ -687,6 +727,11 @@ slurTo =
   \context {
     \PianoStaff
     \accepts PedalLane
+  }
+
+  \context {
+    \Dynamics
+    \override DynamicText.after-line-breaking = #dynamics-beside-lines
   }
 
   \context {

@@ -40,21 +40,16 @@ __all__ = ["StaffSigns", "build_staff_signs", "words_markup"]
 _OCTAVES = {"8va": 1, "8vb": -1, "15ma": 2, "15mb": -2, "22ma": 3, "22mb": -3}
 
 
-_NARROW = 2
-"""Letters of a dynamic that keeps clear of barlines under the middle of any note."""
-
 _WITH_ROOM = (
     r"\once \override DynamicText.extra-spacing-width = #'(0 . 0.3) "
     r"\once \override DynamicText.extra-spacing-height = #'(-inf.0 . +inf.0)"
 )
 """Lets what follows stand clear of a dynamic, also what runs from staff to staff."""
 
-_BEYOND_LEFT, _BEYOND_RIGHT = "-1.4", "1.3"
-"""Alignments (−1 is the left edge, 1 the right one) that bring a dynamic clear of the barline
-beside its note, in all house styles."""
+_LEFT = r"\once \override DynamicText.self-alignment-X = #LEFT"
 
-_LAST = Fraction(1, 2)
-"""Quarters before a barline from which a wide dynamic would reach over it."""
+_BESIDE = r"\once \override DynamicText.after-line-breaking = #dynamics-beside-lines"
+"""Lets a dynamic of a staff that stands on its inner side keep clear of what joins the staves."""
 
 _CLEAR = r"\once \override DynamicLineSpanner.outside-staff-padding = #2"
 """The engraver keeps dynamics clear of notes, but not of slurs that cross the staves."""
@@ -315,21 +310,6 @@ class _Builder:
         rolls = any(direction.onset < roll <= direction.onset + 2 for roll in self.arpeggios)
         return rolls or direction.onset >= self._last_onsets.get(direction.bar, Fraction(0))
 
-    def _leaning(self, direction: Direction) -> str:
-        """To which side a dynamic begins at its note, where it may not stand under its middle.
-
-        An arpeggio over both staves passes left of the notes, a barline left of a bar's first note
-        and right of its last.
-        """
-        bar = self.part.bars[direction.bar]
-        is_wide = len(direction.text.strip()) > _NARROW
-        if len(direction.text.strip()) >= _NARROW and direction.onset <= bar.start:
-            return _BEYOND_LEFT
-        if direction.onset in self.arpeggios:
-            return "LEFT"
-        last = _LAST if is_wide else _LAST / 2 if len(direction.text.strip()) == _NARROW else 0
-        return _BEYOND_RIGHT if bar.end - direction.onset <= last else ""
-
     def _single(self, direction: Direction) -> None:
         place = (direction.bar, self._offset(direction))
         own = self.tracks[min(direction.staff or 1, self.part.staves)][0]
@@ -356,11 +336,11 @@ class _Builder:
             prefix = self._side(direction, track)
             if sign.startswith(r"\markup") and not prefix:
                 prefix = "_"
-            side = self._leaning(direction)
-            if side:
-                track.lane.command(
-                    *place, rf"\once \override DynamicText.self-alignment-X = #{side}"
-                )
+            if direction.onset in self.arpeggios:
+                # one over both staves passes left of the notes
+                track.lane.command(*place, _LEFT)
+            if track is not self.between and self._is_between(direction):
+                track.lane.command(*place, _BESIDE)
             if track is self.between and self._needs_room(direction):
                 track.lane.command(*place, _WITH_ROOM)
             track.lane.sign(*place, prefix + sign)
