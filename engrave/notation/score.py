@@ -76,7 +76,7 @@ def build_score(
     add_ties(streams, sheet, notices)
     add_beams(streams, sheet, notices)
     add_articulations(streams, sheet, notices)
-    slurs_across = add_slurs(streams, slurs, sheet, notices)
+    slurs_across = add_slurs(part, streams, slurs, sheet, notices)
     add_glissandi(streams, sheet, notices)
     joining = add_arpeggios(streams, sheet, notices)
     add_ornaments(streams, sheet, notices)

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Container, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from pedalsetter.analysis.part import Event, SpannerEnd
+from pedalsetter.analysis.part import Event, HarpPart, SpannerEnd
+from pedalsetter.engrave.notation.beams import crossing_groups
 from pedalsetter.engrave.notation.sheet import Notices, Sheet
 from pedalsetter.engrave.notation.streams import Stream
 
@@ -68,7 +69,11 @@ def _ends(events: Iterable[Event], *, start: bool) -> list[tuple[Event, SpannerE
 
 
 def add_slurs(
-    streams: Sequence[Stream], pairs: Sequence[SlurPair], sheet: Sheet, notices: Notices
+    part: HarpPart,
+    streams: Sequence[Stream],
+    pairs: Sequence[SlurPair],
+    sheet: Sheet,
+    notices: Notices,
 ) -> bool:
     """Write every slur, and tell whether any goes from voice to voice.
 
@@ -99,8 +104,9 @@ def add_slurs(
             sheet.events[finish.id].after.insert(0, f"\\slurTo #{across}")
         else:
             notices.at(pair.start, "a slur that would hold a single note: left out")
-    for own, found in zip(notes, spans, strict=True):
-        _write(own, found, sheet)
+    for stream, own, found in zip(streams, notes, spans, strict=True):
+        crossing = {event.id for group in crossing_groups(part, stream) for event in group}
+        _write(own, found, crossing, sheet)
     return across > 0
 
 
@@ -114,8 +120,11 @@ def _follow(one: Sequence[Event], first: int, other: Sequence[Event], last: int)
     )
 
 
-def _look(sign: SpannerEnd, *, steep: bool) -> str:
-    """The side, the line and the slope of a slur, to be written before it."""
+def _look(sign: SpannerEnd, *, steep: bool, late: bool = False) -> str:
+    """The side, the line and the slope of a slur, to be written before it.
+
+    A ``late`` one finds its shape only once the staves have their distance.
+    """
     direction = {"above": "^", "below": "_"}.get(sign.placement or "", "")
     style = {
         "dashed": r"-\tweak dash-definition #'((0 1 0.4 0.75)) ",
@@ -124,17 +133,30 @@ def _look(sign: SpannerEnd, *, steep: bool) -> str:
     if steep:
         # the engraver would let it begin or end in the air between the staves
         style += r"-\tweak details.max-slope #20 "
+    if late:
+        style += r"-\tweak cross-staff ##t "
     return f"{style}{direction or '-'}" if style else direction
 
 
 def _write(
-    notes: Sequence[Event], spans: Sequence[tuple[int, int, SlurPair]], sheet: Sheet
+    notes: Sequence[Event],
+    spans: Sequence[tuple[int, int, SlurPair]],
+    crossing: Container[str],
+    sheet: Sheet,
 ) -> None:
     """Give each slur of one stream its kind, so that no two of a kind overlap.
 
     The shorter of two nested slurs is the ordinary one, the longer the phrasing slur; more at
     once are told apart by a number.
+
+    A phrasing slur asks the slurs that it meets for their shapes, and these ask their beams: of
+    ``crossing`` ones that is too early before the staves have their distance.
     """
+    across = [
+        (first, last)
+        for first, last, _ in spans
+        if any(event.id in crossing for event in notes[first : last + 1])
+    ]
     taken: list[list[tuple[int, int]]] = []
     for first, last, pair in sorted(spans, key=lambda span: (span[1] - span[0], span[0])):
         kind = 0
@@ -148,5 +170,6 @@ def _write(
         signs = [("(", ")"), (r"\(", r"\)")]
         begin, finish = signs[kind] if kind < 2 else (rf"\={kind}(", rf"\={kind})")
         sheet.events[notes[last].id].after.insert(0, finish)
-        look = _look(pair.sign, steep=notes[first].staff != notes[last].staff)
+        late = kind == 1 and any(first <= stop and start <= last for start, stop in across)
+        look = _look(pair.sign, steep=notes[first].staff != notes[last].staff, late=late)
         sheet.events[notes[first].id].after.append(look + begin)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pages.case import Case, slur, solo
+from pages.case import Case, beam, slur, solo
 from score_snippets import move, note
 
 __all__ = ["CASES"]
@@ -31,7 +31,30 @@ _UP = (
     + _low("E3", 2)
 )
 
+_OVERLAPPING = (
+    _low("F#3", 1)
+    + _low("F#3", 1, slur("start", 1) + slur("start", 2))
+    + _low("E3", 1, slur("start", 3) + slur("stop", 2))
+    + _low("C3", 1, slur("stop", 1)),
+    "".join(
+        note(name, "1/2", voice=5, staff=staff, after=beam(kind), notations=notations)
+        for name, staff, kind, notations in (
+            ("F#3", 2, "begin", ""),
+            ("C5", 1, "end", ""),
+            ("E3", 2, "begin", ""),
+            ("D5", 1, "end", slur("stop", 3)),
+        )
+    )
+    + _low("F#3", 2),
+)
+
 CASES = {
+    "slurs over one another, one of them over beams from staff to staff": Case(
+        "beams between the staves find their slope once the staves have their distance",
+        solo(*_OVERLAPPING, staves=2),
+        {"Slur": 2, "PhrasingSlur": 1, "Beam": 2},
+        written=(r"-\tweak cross-staff ##t -\(",),
+    ),
     "slurs of one number between the hands": Case(
         "a slur goes from the note where it begins to the note where it ends, hand to hand; two "
         "after one another in opposite ways never become one long one",
