@@ -172,6 +172,9 @@
 #(define (boxes:write-thing port page line grob box)
    (format port "{\"kind\":\"thing\",\"page\":~a,\"line\":~a,\"class\":\"~a\",\"box\":~a"
            page line (grob::name grob) (boxes:list (take box 4)))
+   (if (memq (grob::name grob) '(Slur PhrasingSlur))
+       (format port ",\"moment\":\"~a\""
+               (ly:moment-main (grob::when (ly:grob-original grob)))))
    (if (memq (grob::name grob) boxes:outlined)
        (let ((outline (ly:skylines-for-stencil (ly:grob-property grob 'stencil) X)))
          (format port ",\"up\":~a,\"down\":~a"

@@ -537,6 +537,29 @@ slurTo =
 #(define-event-function (number) (index?)
    (make-music 'NoteGroupingEvent 'span-direction STOP 'spanner-id number))
 
+%% A slur that goes round notes of both staves may rise far above or below them; held flat it keeps
+%% near the line from end to end, whatever stands there.
+#(define slurs:flattest 2.5)            % staff spaces from that line to its control points
+
+#(define (slurs-held-flat grob)
+   (let ((points (ly:slur::calc-control-points grob)))
+     (if (not (and (list? points) (= 4 (length points))))
+         points
+         (let* ((start (first points))
+                (end (fourth points))
+                (wide (- (car end) (car start)))
+                (line (lambda (x)
+                        (+ (cdr start)
+                           (if (zero? wide)
+                               0
+                               (* (- (cdr end) (cdr start)) (/ (- x (car start)) wide))))))
+                (held (lambda (point)
+                        (let* ((base (line (car point)))
+                               (rise (- (cdr point) base)))
+                          (cons (car point)
+                                (+ base (max (- slurs:flattest) (min slurs:flattest rise))))))))
+           (list start (held (second points)) (held (third points)) end)))))
+
 %% A slur from staff to staff reaches its notes, however steep that makes it.
 #(define slurs:steepest 20)
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from pedalsetter.analysis.part import Place
+from pedalsetter.engrave.notation.remedied import AS_WRITTEN, Remedied
 
 __all__ = ["AS_ENGRAVED", "SMALLER", "Adjustments"]
 
@@ -29,6 +30,8 @@ class Adjustments:
     room: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
     """Name of a mark to the staff spaces kept free below its row, or if negative above it; of a
     string's name, to those between it and what it stands over or under."""
+    beyond: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
+    """The same for the other side of the row, where another system comes near."""
     shift: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
     """Name of a mark to the staff spaces by which it stands further left than its note."""
     second_row: frozenset[str] = frozenset()
@@ -49,6 +52,8 @@ class Adjustments:
     """Height of the staves, where it is not that of the style."""
     moved: Mapping[str, Place] = field(default_factory=lambda: MappingProxyType({}))
     """Name of a diagram to where it stands instead: the beginning of the next system."""
+    music: Remedied = AS_WRITTEN
+    """What of the music is written otherwise."""
     tried: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}))
     """Name of a mark to how many remedies it has had."""
 
@@ -66,6 +71,8 @@ class Adjustments:
             event = f"-{' '.join(tweaks)} {event}"
         if name in self.room:
             event = f"{event} \\pedalRoom #{self.room[name]:g}"
+        if name in self.beyond:
+            event = f"{event} \\pedalRoom #{self.beyond[name]:g}"
         return event
 
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 
 from pedalsetter.engrave.layout.geometry import AT_NOTES, Box, MarkBox, PageBoxes, Segment, Thing
 
@@ -36,6 +37,10 @@ class Nearness:
     """Of the other."""
     other_system: bool = False
     """Whether it belongs to another system."""
+    line: int = 0
+    """The line of the page on which it stands, from 0."""
+    moment: Fraction | None = None
+    """Where it begins, if it is a slur: quarters from the beginning of the score."""
 
     @property
     def is_overlap(self) -> bool:
@@ -85,6 +90,8 @@ def nearnesses(boxes: PageBoxes) -> Iterator[Nearness]:
                     distance_to_thing(mark.ink, thing),
                     thing.box,
                     thing.line != mark.line,
+                    thing.line,
+                    thing.moment,
                 )
         for index, mark in enumerate(marks):
             for other in marks[index + 1 :]:
@@ -95,6 +102,7 @@ def nearnesses(boxes: PageBoxes) -> Iterator[Nearness]:
                     distance(mark.ink, other.ink),
                     other.ink,
                     other.line != mark.line,
+                    other.line,
                 )
         for line in boxes.lines:
             if line.page == page.number and not line.is_system:

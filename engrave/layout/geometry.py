@@ -131,6 +131,8 @@ class Thing:
     upper: tuple[Segment, ...] = ()
     """Upper outline, where the thing does not fill its box; else empty."""
     lower: tuple[Segment, ...] = ()
+    moment: Fraction | None = None
+    """Where a slur begins: quarters from the beginning of the score."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -279,4 +281,5 @@ def _thing(row: Mapping[str, Any]) -> Thing:
         Box(*row["box"]),
         tuple((a, b, c, d) for a, b, c, d in row.get("up", ())),
         tuple((a, b, c, d) for a, b, c, d in row.get("down", ())),
+        4 * Fraction(row["moment"]) if "moment" in row else None,
     )

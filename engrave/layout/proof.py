@@ -41,6 +41,8 @@ class LayoutProof:
     """Names of marks that stand at another moment than the plan's; must be empty."""
     missing: tuple[str, ...]
     """Names of marks that no page shows; must be empty."""
+    crowded: tuple[Nearness, ...]
+    """Marks that something of another system comes too near to; must be empty."""
     fill: tuple[PageFill, ...]
     """How full each page is, and whether it ends where a hand is free to turn it."""
     failures: tuple[str, ...]
@@ -76,6 +78,7 @@ def prove(part: HarpPart, placement: Placement) -> LayoutProof:
     moments = PrintedMoments(part)
     misplaced = tuple(placed.name for placed in placement.marks if not _in_place(placed, moments))
     missing = tuple(name for name, _ in placement.missing)
+    crowded = tuple(filter(too_near, near))
     return LayoutProof(
         marks=len(placement.marks),
         pages=placement.pages,
@@ -86,10 +89,11 @@ def prove(part: HarpPart, placement: Placement) -> LayoutProof:
         past_line_end=past,
         misplaced=misplaced,
         missing=missing,
+        crowded=crowded,
         fill=measured_fill(part, placement.boxes),
         failures=(
             *_failures(part, placement, overlaps, uneven, past, misplaced),
-            *_crowded(part, placement, near),
+            *_crowded(part, placement, crowded),
         ),
     )
 
@@ -105,9 +109,9 @@ def _in_place(placed: PlacedMark, moments: PrintedMoments) -> bool:
     return placed.moment == wanted
 
 
-def _crowded(part: HarpPart, placement: Placement, near: tuple[Nearness, ...]) -> Iterator[str]:
+def _crowded(part: HarpPart, placement: Placement, crowded: tuple[Nearness, ...]) -> Iterator[str]:
     placed = {mark.name: mark for mark in placement.marks}
-    for nearness in filter(too_near, near):
+    for nearness in crowded:
         yield (
             f"{part.told_place(placed[nearness.mark].mark.place)}: the mark is only "
             f"{nearness.distance:.2f} staff spaces from {_named(part, nearness.other, placed)} "

@@ -7,10 +7,12 @@ again. A mark that stands badly gets one remedy an engraving, in this order:
 1. shift: its row is held further from the staff, or between the staves it stands further left;
 2. second row: letters get a row of their own above the others; a diagram is shifted again;
    a mark between the staves goes outside them, with the others of its row in its system;
-3. break: a new system begins in the middle of its own, so that there is more room;
-4. smaller: a diagram is drawn smaller; letters are shifted again.
+3. flat: a slur that goes round notes of both staves, and through the row, is held flat;
+4. break: a new system begins in the middle of its own, so that there is more room;
+5. smaller: a diagram is drawn smaller; letters are shifted again.
 
-A remedy that cannot apply is passed over.
+A remedy that cannot apply is passed over. Where something of another system comes too near to a
+mark, its row is held away on that side.
 """
 
 from __future__ import annotations
@@ -93,6 +95,7 @@ def adjust(
         after = replace(after, moved=MappingProxyType({**before.moved, **moved}))
     for name, nearness in _worst(proof).items():
         after = _with_remedy(part, style, placement, nearness, name, after)
+    after = _apart(placement, proof, after)
     for mark in _furthest_past_the_end(placement, proof):
         after = _shortened(part, placement, mark, after)
     return None if after == before else after
@@ -134,6 +137,8 @@ def _worst(proof: LayoutProof) -> dict[str, Nearness]:
     found: dict[str, Nearness] = {}
     for nearness in proof.overlaps:
         known = found.get(nearness.mark)
+        if nearness.other_system:
+            continue
         if nearness.other != "title" and (known is None or nearness.distance < known.distance):
             found[nearness.mark] = nearness
     return found
@@ -155,13 +160,13 @@ def _with_remedy(
     if isinstance(mark.mark, StringMark):
         return _further_out(part, system, nearness, name, before)
     between = _place(style, mark, before) == "between"
-    for number in range(before.tried.get(name, 0), 4):
+    for number in range(before.tried.get(name, 0), 5):
         after: Adjustments | None = None
         is_letters = isinstance(mark.mark, ChangeMark)
         if (
             number == 0
             or (number == 1 and not is_letters and not between)
-            or (number == 3 and is_letters)
+            or (number == 4 and is_letters)
         ):
             after = None if of_rows else _shifted(style, mark, system, nearness, before)
         elif number == 1 and between:
@@ -169,6 +174,8 @@ def _with_remedy(
         elif number == 1:
             after = replace(before, second_row=before.second_row | {name})
         elif number == 2:
+            after = _flat(nearness, before)
+        elif number == 3:
             after = _broken(part, system, before)
         else:
             after = replace(before, smaller=before.smaller | {name})
@@ -200,6 +207,44 @@ def _row_of(placement: Placement, mark: PlacedMark) -> frozenset[str]:
         for other in placement.marks
         if isinstance(other.mark, kind) and (other.page, other.system) == (mark.page, mark.system)
     )
+
+
+def _flat(nearness: Nearness, before: Adjustments) -> Adjustments | None:
+    """The slur held flat; None if it is none, or is flat already."""
+    if nearness.moment is None or nearness.moment in before.music.flat_slurs:
+        return None
+    flat = before.music.flat_slurs | {nearness.moment}
+    return replace(before, music=replace(before.music, flat_slurs=flat))
+
+
+def _apart(placement: Placement, proof: LayoutProof, before: Adjustments) -> Adjustments:
+    """The adjustments with rows held away from what comes too near out of another system.
+
+    A slur of both staves is unseen when systems find their distance. Its own system ends for the
+    engraver with the staff, so that the room is counted from there; where that did not help, the
+    slur is held flat.
+    """
+    placed = {mark.name: mark for mark in placement.marks}
+    lines = {(line.page, line.line): line for line in placement.boxes.lines}
+    wanted: dict[str, float] = {}
+    flat = set(before.music.flat_slurs)
+    for nearness in (*proof.crowded, *(one for one in proof.overlaps if one.other_system)):
+        mark, other = placed[nearness.mark], lines[nearness.page, nearness.line]
+        if isinstance(mark.mark, StringMark):
+            continue
+        move = CLEARANCE - nearness.distance
+        if nearness.mark in before.beyond and nearness.moment is not None:
+            flat.add(nearness.moment)
+        if other.staff_bottom < mark.baseline:
+            depth = -(mark.baseline - other.staff_bottom + move)
+        else:
+            depth = other.staff_top - mark.baseline + move
+        wanted[nearness.mark] = max(wanted.get(nearness.mark, 0.0), depth, key=abs)
+    if not wanted:
+        return before
+    beyond = {**before.beyond, **{name: round(depth, 2) for name, depth in wanted.items()}}
+    music = replace(before.music, flat_slurs=frozenset(flat))
+    return replace(before, beyond=MappingProxyType(beyond), music=music)
 
 
 def _shifted(

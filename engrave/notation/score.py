@@ -17,6 +17,7 @@ from pedalsetter.engrave.notation.heads import add_heads
 from pedalsetter.engrave.notation.knees import distance_for_knees
 from pedalsetter.engrave.notation.lyrics import build_lyrics
 from pedalsetter.engrave.notation.ornaments import add_ornaments, trill_lines
+from pedalsetter.engrave.notation.remedied import AS_WRITTEN, Remedied
 from pedalsetter.engrave.notation.seen import as_seen
 from pedalsetter.engrave.notation.sheet import Notices, Sheet
 from pedalsetter.engrave.notation.slurs import add_slurs, pair_slurs
@@ -58,17 +59,18 @@ def build_score(
     *,
     source_systems: bool = False,
     string_names: Mapping[str, str] = MappingProxyType({}),
+    remedied: Remedied = AS_WRITTEN,
 ) -> NotatedScore:
     """Build the score of a part over the given bars.
 
     ``units`` come from :func:`~pedalsetter.engrave.notation.timeline.bar_units`; every lane beside
     the score must use the same ones. With ``source_systems`` lines and pages break as in the
     source. ``string_names`` are the names of strings to print, as source, by the ids of their
-    chords. Takes some 5 ms a bar.
+    chords; ``remedied`` is what an earlier engraving has shown to be needed. Takes some 5 ms a bar.
     """
     part = as_seen(part)
     notices = Notices(part)
-    sheet = Sheet()
+    sheet = Sheet(remedied)
     streams = make_streams(part)
     slurs = pair_slurs(part.events, notices)
     follow_links(streams, slurs)

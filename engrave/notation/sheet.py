@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from pedalsetter.analysis.part import Event, HarpPart, Notice, Place
+from pedalsetter.engrave.notation.remedied import AS_WRITTEN, Remedied
 
 __all__ = ["HeadSigns", "Notices", "Sheet", "Signs"]
 
@@ -37,7 +38,8 @@ class Signs:
 class Sheet:
     """The signs of every event and notehead, by their ids."""
 
-    def __init__(self) -> None:
+    def __init__(self, remedied: Remedied = AS_WRITTEN) -> None:
+        self.remedied = remedied
         self.events: defaultdict[str, Signs] = defaultdict(Signs)
         self.heads: defaultdict[str, HeadSigns] = defaultdict(HeadSigns)
 

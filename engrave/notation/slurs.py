@@ -98,9 +98,8 @@ def add_slurs(
             across += 1
             begin, finish = notes[one][first], notes[other][last]
             names = f'"{streams[one].name}" "{streams[other].name}"'
-            sheet.events[begin.id].after.append(
-                f"{_look(pair.sign, steep=False)}\\slurFrom #{across} {names}"
-            )
+            look = _look(pair.sign, flat=begin.onset in sheet.remedied.flat_slurs)
+            sheet.events[begin.id].after.append(f"{look}\\slurFrom #{across} {names}")
             sheet.events[finish.id].after.insert(0, f"\\slurTo #{across}")
         else:
             notices.at(pair.start, "a slur that would hold a single note: left out")
@@ -120,10 +119,11 @@ def _follow(one: Sequence[Event], first: int, other: Sequence[Event], last: int)
     )
 
 
-def _look(sign: SpannerEnd, *, steep: bool, late: bool = False) -> str:
+def _look(sign: SpannerEnd, *, steep: bool = False, late: bool = False, flat: bool = False) -> str:
     """The side, the line and the slope of a slur, to be written before it.
 
-    A ``late`` one finds its shape only once the staves have their distance.
+    A ``late`` one finds its shape only once the staves have their distance; a ``flat`` one does
+    not go round what stands below it.
     """
     direction = {"above": "^", "below": "_"}.get(sign.placement or "", "")
     style = {
@@ -133,6 +133,8 @@ def _look(sign: SpannerEnd, *, steep: bool, late: bool = False) -> str:
     if steep:
         # the engraver would let it begin or end in the air between the staves
         style += r"-\tweak details.max-slope #20 "
+    if flat:
+        style += r"-\tweak control-points #slurs-held-flat "
     if late:
         style += r"-\tweak cross-staff ##t "
     return f"{style}{direction or '-'}" if style else direction
@@ -171,5 +173,10 @@ def _write(
         begin, finish = signs[kind] if kind < 2 else (rf"\={kind}(", rf"\={kind})")
         sheet.events[notes[last].id].after.insert(0, finish)
         late = kind == 1 and any(first <= stop and start <= last for start, stop in across)
-        look = _look(pair.sign, steep=notes[first].staff != notes[last].staff, late=late)
+        look = _look(
+            pair.sign,
+            steep=notes[first].staff != notes[last].staff,
+            late=late,
+            flat=notes[first].onset in sheet.remedied.flat_slurs,
+        )
         sheet.events[notes[first].id].after.append(look + begin)

@@ -76,6 +76,7 @@ def lilypond_source(
         units,
         source_systems=source_systems,
         string_names=string_events(strings, style, chosen.room),
+        remedied=chosen.music,
     )
     _number_bars(notated.staves, style)
     words = build_words_row(part, units)

@@ -196,7 +196,12 @@ def reading_source(
     graces = grace_skips(part)
     lanes = build_lanes(part, markings, style, units, graces, chosen)
     strings = name_marks(markings, style)
-    notated = build_score(part, units, string_names=string_events(strings, style, chosen.room))
+    notated = build_score(
+        part,
+        units,
+        string_names=string_events(strings, style, chosen.room),
+        remedied=chosen.music,
+    )
     flags = Lane(part)
     for number, finding in enumerate(findings, start=1):
         flags.sign(finding.place.bar, finding.place.offset, f'\\findingFlag "{number}"')

@@ -16,9 +16,12 @@ from dense_pages import (
     engraved_until_well,
 )
 from part_builder import build_part
+from varied_parts import varied_part
 
-from pedalsetter.analysis.marking import ChangeMark, Markings
+from pedalsetter.analysis.marking import ChangeMark, Markings, place_marks
 from pedalsetter.analysis.part import Place
+from pedalsetter.analysis.planning import plan_changes
+from pedalsetter.analysis.reading import read_score
 from pedalsetter.engrave.house_style import load_house_style
 from pedalsetter.engrave.layout.adjustments import AS_ENGRAVED, SMALLER, Adjustments
 from pedalsetter.engrave.layout.collisions import Nearness
@@ -182,6 +185,40 @@ def test_a_smaller_diagram_is_smaller_and_stands_on_its_line() -> None:
     width = [mark.box.right - mark.box.left for mark in (first, second)]
     assert width[1] / width[0] == pytest.approx(2 ** (-SMALLER / 6), rel=0.01)
     assert page.proof.failures == ()
+
+
+def test_a_slur_of_the_system_above_keeps_clear_of_marks() -> None:
+    """It hangs below its lower staff, unseen by the engraver; the row below gives way, once.
+
+    Source of the distances: the engraved page.
+    """
+    part = read_score(varied_part(21), "varied.xml")
+    done = engrave_part(part, place_marks(part, plan_changes(part)), load_house_style())
+    assert done.proof.failures == ()
+    assert (len(done.adjustments.beyond), done.engravings) == (1, 2)
+
+
+def test_a_slur_through_a_row_is_held_flat_in_the_end() -> None:
+    """After two ways of shifting the row, or where room towards its system did not help."""
+    part = empty_part(2)
+    markings = Markings((), (change_mark(0, 1, "F♯"),))
+    page = engrave_page("c''4 d'' e'' f'' | " * 2, "c1 | " * 2, part, markings, style=FILLED)
+    box = page.placement.marks[0].box
+    slur = Nearness("c1", "Slur", 1, -0.5, box, moment=Fraction(1))
+
+    def after(nearness: Nearness, before: Adjustments) -> Adjustments:
+        proof = replace(page.proof, overlaps=(nearness,))
+        wanted = adjust(part, FILLED, page.placement, proof, before)
+        assert wanted is not None
+        return wanted
+
+    lifted = after(slur, after(slur, AS_ENGRAVED))
+    assert (lifted.second_row, lifted.music.flat_slurs) == ({"c1"}, set())
+    assert after(slur, lifted).music.flat_slurs == {1}
+    other = replace(slur, other_system=True)
+    roomy = after(other, AS_ENGRAVED)
+    assert (set(roomy.beyond), roomy.music.flat_slurs) == ({"c1"}, set())
+    assert after(other, roomy).music.flat_slurs == {1}
 
 
 def test_remedies_come_in_their_order() -> None:
