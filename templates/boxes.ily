@@ -269,10 +269,11 @@
                     (for-each
                      (lambda (contact)
                        (format port "{\"kind\":\"contact\",\"page\":~a,\"line\":~a" number index)
-                       (format port ",\"what\":\"~a\",\"other\":\"~a\",\"moment\":\"~a\"}\n"
-                               (first contact) (second contact) (third contact)))
+                       (format port ",\"what\":\"~a\",\"other\":\"~a\",\"moment\":\"~a\",\"staff\":~a}\n"
+                               (first contact) (second contact) (third contact)
+                               (fourth contact)))
                      (printed:contacts
-                      grobs
+                      grobs (boxes:symbols grobs system place)
                       (lambda (grob) (boxes:of grob system (car place) (cdr place))))))
                 (if (pair? near)
                     (let ((highest (- (apply min above) boxes:near))

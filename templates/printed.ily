@@ -74,9 +74,11 @@
         (< (+ (second one) printed:slack) (fourth other))
         (< (+ (second other) printed:slack) (fourth one))))
 
-%% (what other moment) of every contact in a system; box-of gives a grob's box on the paper or #f.
-#(define (printed:contacts grobs box-of)
-   (let ((heads (make-hash-table 61))
+%% (what other moment staff) of every contact in a system; box-of gives a grob's box on the paper
+%% or #f.
+#(define (printed:contacts grobs symbols box-of)
+   (let ((numbers (map cons symbols (iota (length symbols) 1)))
+         (heads (make-hash-table 61))
          (rests '()) (dynamics '()) (lines '()) (beams '()) (found '()))
      (for-each
       (lambda (grob)
@@ -91,8 +93,11 @@
                       (set! beams (cons grob beams))))))
       grobs)
      (let ((tell (lambda (what other grob)
-                   (set! found (cons (list what other (ly:moment-main (grob::when grob)))
-                                     found))))
+                   (set! found
+                         (cons (list what other (ly:moment-main (grob::when grob))
+                                     (or (assq-ref numbers (ly:grob-object grob 'staff-symbol #f))
+                                         0))
+                               found))))
            (seen? (lambda (grob) (not (eq? #t (ly:grob-property grob 'transparent #f))))))
        (for-each
         (lambda (rest)

@@ -65,7 +65,8 @@ def reading_job(
         written = job.write(files)
     if not quiet:
         parts = ", ".join(player.name for player in score.players)
-        typer.echo(f"{len(score.players)} parts: {parts}")
+        count = len(score.players)
+        typer.echo(f"{count} {'part' if count == 1 else 'parts'}: {parts}")
         for notice in result.notices:
             typer.echo(f"Notice: {notice}")
         typer.echo(best_told(planned.plan))

@@ -9,10 +9,14 @@ from types import MappingProxyType
 from pedalsetter.analysis.part import Place
 from pedalsetter.engrave.notation.remedied import AS_WRITTEN, Remedied
 
-__all__ = ["AS_ENGRAVED", "SMALLER", "Adjustments"]
+__all__ = ["AS_ENGRAVED", "BEFORE_BARLINE", "SMALLER", "Adjustments"]
 
 SMALLER = 1.5
 """Steps of size by which a diagram in a narrow place is smaller than the others."""
+
+
+BEFORE_BARLINE = "-\\tweak extra-spacing-height #'(-inf.0 . +inf.0) "
+"""Lets letters under which no note follows push the barline away, so that they end in their bar."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +44,8 @@ class Adjustments:
     """Names of marks that stand outside both staves, for want of room between them."""
     breaks: frozenset[int] = frozenset()
     """Indices of bars before which a new system begins."""
+    pushing: frozenset[str] = frozenset()
+    """Names of letters that push the barline away."""
     smaller: frozenset[str] = frozenset()
     """Names of diagrams that are drawn smaller."""
     systems: frozenset[int] | None = None
@@ -52,6 +58,10 @@ class Adjustments:
     """Height of the staves, where it is not that of the style."""
     moved: Mapping[str, Place] = field(default_factory=lambda: MappingProxyType({}))
     """Name of a diagram to where it stands instead: the beginning of the next system."""
+    head_room: float = 0.0
+    """Staff spaces more below the running head."""
+    foot_room: float = 0.0
+    """Staff spaces more above the foot of the page."""
     music: Remedied = AS_WRITTEN
     """What of the music is written otherwise."""
     tried: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}))
@@ -62,6 +72,8 @@ class Adjustments:
 
         ``size`` is that of the other marks of its row, in steps.
         """
+        if name in self.pushing and not event.startswith(BEFORE_BARLINE):
+            event = f"{BEFORE_BARLINE}{event}"
         tweaks = []
         if name in self.shift:
             tweaks.append(f"\\tweak X-offset #{-self.shift[name]:g}")

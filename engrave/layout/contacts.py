@@ -13,11 +13,13 @@ from fractions import Fraction
 
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.engrave.layout.collisions import Nearness
-from pedalsetter.engrave.layout.geometry import PageBoxes
+from pedalsetter.engrave.layout.geometry import MarkBox, PageBoxes
+from pedalsetter.engrave.layout.music_count import staff_told
 
 __all__ = [
     "FORBIDDEN",
     "LEAST_BETWEEN_SYSTEMS",
+    "beyond_their_bars",
     "contact_failures",
     "systems_with_contacts",
     "too_near",
@@ -36,7 +38,10 @@ the engraver makes it on purpose, or keeps the two apart by itself."""
 LEAST_BETWEEN_SYSTEMS = 0.25
 """Staff spaces between a mark and anything of another system."""
 
-_SLACK = 0.05
+MOST_OVER_BARLINE = 0.5
+"""Staff spaces by which a letter may reach over the barline of its bar, high above it."""
+
+SLACK = 0.05
 """Staff spaces by which a system may reach beyond a line that it must keep."""
 
 
@@ -50,7 +55,13 @@ def contact_failures(part: HarpPart, boxes: PageBoxes) -> Iterator[str]:
         what = FORBIDDEN.get((contact.what, contact.other))
         if what is not None:
             bar = max(bisect_right(starts, contact.moment) - 1, 0)
-            yield f"page {contact.page}, bar {part.printed_bar(bar)}: {what}"
+            place = f"page {contact.page}, bar {part.printed_bar(bar)}"
+            if contact.staff:
+                place += f", {staff_told(part, contact.staff)}"
+            yield f"{place}: {what}"
+    for mark in beyond_their_bars(boxes):
+        bar = max(bisect_right(starts, mark.moment) - 1, 0)
+        yield f"page {mark.page}, bar {part.printed_bar(bar)}: a letter reaches beyond its bar"
     pages = {page.number: page for page in boxes.pages}
     for line in boxes.lines:
         if not line.is_system:
@@ -58,12 +69,27 @@ def contact_failures(part: HarpPart, boxes: PageBoxes) -> Iterator[str]:
         page, box = pages[line.page], line.box
         bar = max(bisect_right(starts, line.start) - 1, 0)
         where = f"page {line.page}, the system that begins with bar {part.printed_bar(bar)}"
-        if box.top < page.head - _SLACK:
+        if box.top < page.head - SLACK:
             yield f"{where}: something runs into the running head"
-        if box.bottom > page.foot + _SLACK:
+        if box.bottom > page.foot + SLACK:
             yield f"{where}: something runs into the foot of the page"
-        if box.left < -_SLACK or box.right > page.width + _SLACK or box.bottom > page.height:
+        if box.left < -SLACK or box.right > page.width + SLACK or box.bottom > page.height:
             yield f"{where}: something runs off the sheet"
+
+
+def beyond_their_bars(boxes: PageBoxes) -> tuple[MarkBox, ...]:
+    """The letters whose ink reaches over the barline of their bar, as if they were the next one's.
+
+    At the end of a line that is told as running past it.
+    """
+    lines = {(line.page, line.line): line for line in boxes.lines}
+    found = []
+    for mark in boxes.marks:
+        line = lines[mark.page, mark.line]
+        over = [x for time, x in line.barlines if mark.moment < time < line.end]
+        if "letters" in mark.row and over and mark.ink.right > over[0] + MOST_OVER_BARLINE:
+            found.append(mark)
+    return tuple(found)
 
 
 def systems_with_contacts(boxes: PageBoxes) -> frozenset[Fraction]:

@@ -161,6 +161,8 @@ class Contact:
     line: int
     moment: Fraction
     """Of the first, in quarters from the beginning of the score."""
+    staff: int = 0
+    """Of the first, from 1 at the top; 0 for what belongs to no staff."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -232,7 +234,7 @@ def _page(row: Mapping[str, Any]) -> Page:
 
 def _contact(row: Mapping[str, Any]) -> Contact:
     moment = 4 * Fraction(row["moment"])
-    return Contact(row["what"], row["other"], row["page"], row["line"], moment)
+    return Contact(row["what"], row["other"], row["page"], row["line"], moment, row["staff"])
 
 
 def _line(row: Mapping[str, Any]) -> Line:

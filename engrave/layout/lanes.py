@@ -18,7 +18,7 @@ from pedalsetter.analysis.harp import Position
 from pedalsetter.analysis.marking import ChangeMark, Diagram, Markings
 from pedalsetter.analysis.part import HarpPart, NotatedLength, Place
 from pedalsetter.engrave.house_style import HouseStyle
-from pedalsetter.engrave.layout.adjustments import AS_ENGRAVED, Adjustments
+from pedalsetter.engrave.layout.adjustments import AS_ENGRAVED, BEFORE_BARLINE, Adjustments
 from pedalsetter.engrave.layout.moments import PrintedMoment, PrintedMoments
 from pedalsetter.engrave.layout.page_turns import turn_bars
 from pedalsetter.engrave.layout.rows import Row
@@ -41,6 +41,10 @@ _BRACKETS = {"square": ("[", "]"), "round": ("(", ")"), "small": ("{", "}")}
 """What stands in the source around what an editor has added."""
 
 _NOTHING: Mapping[int, str] = MappingProxyType({})
+
+
+_LAST = Fraction(1)
+"""Quarters before a barline within which letters could reach over it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,8 +106,13 @@ def build_lanes(
         event = adjustments.applied(name, diagram_event(name, mark, style), style.diagram_size)
         row = Row.OUTER_DIAGRAMS if name in adjustments.outer else Row.DIAGRAMS
         events[row].append((moments.of(mark.place), event))
+    last = _last_onsets(part)
     for name, letter in letters.items():
-        event = adjustments.applied(name, _letters_event(name, letter, style))
+        event = _letters_event(name, letter, style)
+        bar, time = part.bars[letter.place.bar], moments.of(letter.place).time
+        if time >= last.get(bar.index, bar.start) and bar.end - time <= _LAST:
+            event = f"{BEFORE_BARLINE}{event}"
+        event = adjustments.applied(name, event)
         row = Row.SECOND_LETTERS if name in adjustments.second_row else Row.LETTERS
         row = Row.OUTER_LETTERS if name in adjustments.outer else row
         events[row].append((moments.of(letter.place), event))
@@ -118,6 +127,14 @@ def build_lanes(
         },
         marks,
     )
+
+
+def _last_onsets(part: HarpPart) -> dict[int, Fraction]:
+    """Of each bar, by index, the moment of its last note or rest."""
+    last: dict[int, Fraction] = {}
+    for event in part.events:
+        last[event.bar] = max(last.get(event.bar, event.onset), event.onset)
+    return last
 
 
 def mark_places(markings: Markings) -> tuple[Place, ...]:

@@ -23,7 +23,7 @@ from pedalsetter.engrave.notation.sharing import wandered_rests
 from pedalsetter.engrave.notation.sheet import Notices
 from pedalsetter.engrave.notation.slurs import pair_slurs
 
-__all__ = ["count_failures"]
+__all__ = ["count_failures", "staff_told"]
 
 _Key = tuple[str, int, int]
 """What, the index of its bar (or -1: anywhere), its staff (or 0: any)."""
@@ -149,7 +149,7 @@ def _rest_moments(part: HarpPart, boxes: PageBoxes) -> list[str]:
         if event.bar in silent[staff] and (staff, part.bars[bar].start) in whole:
             continue
         failures.append(
-            f"{part.told_place(part.place_of(event))}, {_staff(part, staff)}: a rest is missing"
+            f"{part.told_place(part.place_of(event))}, {staff_told(part, staff)}: a rest is missing"
         )
     return failures
 
@@ -262,13 +262,14 @@ def _told(
     if bar in pages:
         place = f"page {pages[bar]}, {place}"
     if staff:
-        place += f", {_staff(part, staff)}"
+        place += f", {staff_told(part, staff)}"
     right = least if found < least else most
     plural = "" if right == 1 else "s"
     return f"{place}: {found} of {right} {what}{plural} printed"
 
 
-def _staff(part: HarpPart, staff: int) -> str:
+def staff_told(part: HarpPart, staff: int) -> str:
+    """A staff as a musician calls it."""
     if part.staves == 2:
         return ("upper staff", "lower staff")[staff - 1]
     return f"staff {staff}"

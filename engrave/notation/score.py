@@ -91,6 +91,7 @@ def build_score(
         arpeggios=joining.across,
         crossed=crossed_bars(part, streams),
         trills=trill_lines(streams),
+        remedied=remedied,
     )
     lyrics = build_lyrics(part, units, streams)
     rows: list[Any] = []

@@ -24,6 +24,7 @@ from pedalsetter.engrave.notation.clefs_and_keys import clef_command, key_comman
 from pedalsetter.engrave.notation.escaping import markup
 from pedalsetter.engrave.notation.lane import Lane, last_onset
 from pedalsetter.engrave.notation.ornaments import TrillLine
+from pedalsetter.engrave.notation.remedied import AS_WRITTEN, Remedied
 from pedalsetter.engrave.notation.sheet import Notices
 from pedalsetter.engrave.notation.spanner_pairs import (
     Dynamics,
@@ -45,6 +46,8 @@ _WITH_ROOM = (
     r"\once \override DynamicText.extra-spacing-height = #'(-inf.0 . +inf.0)"
 )
 """Lets what follows stand clear of a dynamic, also what runs from staff to staff."""
+
+_WITH_ROOM_AROUND = _WITH_ROOM.replace("(0 . 0.3)", "(-0.3 . 0.3)")
 
 _LEFT = r"\once \override DynamicText.self-alignment-X = #LEFT"
 
@@ -101,6 +104,7 @@ def build_staff_signs(
     arpeggios: Collection[Fraction] = (),
     crossed: Container[int] = (),
     trills: Sequence[TrillLine] = (),
+    remedied: Remedied = AS_WRITTEN,
 ) -> StaffSigns:
     """All signs of all staves.
 
@@ -109,7 +113,7 @@ def build_staff_signs(
     staff stand above it, those of the lower one below. ``trills`` are drawn here because LilyPond
     cannot draw a trill line in a voice that changes its staff, be it bars later.
     """
-    builder = _Builder(part, notices, arpeggios, crossed)
+    builder = _Builder(part, notices, arpeggios, crossed, remedied)
     for trill in trills:
         builder.trill(trill)
     return builder.build(units)
@@ -122,7 +126,9 @@ class _Builder:
         notices: Notices,
         arpeggios: Collection[Fraction],
         crossed: Container[int],
+        remedied: Remedied,
     ) -> None:
+        self.remedied = remedied
         self.arpeggios = arpeggios
         self.crossed = crossed
         self.part = part
@@ -341,7 +347,9 @@ class _Builder:
                 track.lane.command(*place, _LEFT)
             if track is not self.between and self._is_between(direction):
                 track.lane.command(*place, _BESIDE)
-            if track is self.between and self._needs_room(direction):
+            if direction.onset in self.remedied.roomy_dynamics:
+                track.lane.command(*place, _WITH_ROOM_AROUND)
+            elif track is self.between and self._needs_room(direction):
                 track.lane.command(*place, _WITH_ROOM)
             track.lane.sign(*place, prefix + sign)
         elif kind is DirectionKind.WORDS:

@@ -295,7 +295,10 @@ class _Maker:
             bar = self.part.bars[event.bar]
             if event.is_bar_rest and event.length == bar.length and length == event.length:
                 leaf = es.bar_rest(length)
-                before += self._clear_of_notes(event)
+                before += self._clear_of_notes(event, "MultiMeasureRest")
+            elif (event.staff, event.onset) in self.sheet.remedied.moved_rests:
+                before += self._clear_of_notes(event, "Rest")
+                leaf = es.rest(length, printed)
             elif event.id in self.merged.kept:
                 before.append(r"\once \override Rest.staff-position = #0")
                 leaf = es.rest(length, printed)
@@ -307,10 +310,10 @@ class _Maker:
         self._put_graces(leaf, graces, item)
         return leaf
 
-    def _clear_of_notes(self, rest: Event) -> list[str]:
-        """Lift or lower a bar rest that shares its staff with notes of other voices.
+    def _clear_of_notes(self, rest: Event, kind: str) -> list[str]:
+        """Lift or lower a rest that shares its staff with notes of other voices.
 
-        The engraver moves ordinary rests out of their way, but not those that fill a bar.
+        The engraver moves most rests out of their way, but never those that fill a bar.
         """
         if self.state == r"\oneVoice":
             return []
@@ -318,9 +321,10 @@ class _Maker:
         if not places:
             return []
         up = self.state in UPPER_VOICES
-        place = max(4, max(places) + 4) if up else min(-4, min(places) - 3)
+        above, below = (4, 3) if kind == "MultiMeasureRest" else (6, 6)
+        place = max(4, max(places) + above) if up else min(-4, min(places) - below)
         place -= place % 2
-        return [rf"\once \override MultiMeasureRest.staff-position = #{place}"]
+        return [rf"\once \override {kind}.staff-position = #{place}"]
 
     def _heads(self, heads: Sequence[Head]) -> tuple[list[tuple[Any, str, str]], list[str]]:
         written = []

@@ -99,6 +99,8 @@ def lilypond_source(
             dense=chosen.dense_pages,
             free_turns=chosen.free_turns,
             staff_size_points=chosen.staff_size_points,
+            head_room=chosen.head_room,
+            foot_room=chosen.foot_room,
         ),
         header_block(part, style),
         *(f"{name} = {text.strip()}" for name, text in music.items()),

@@ -137,16 +137,21 @@ def paper_block(
     dense: bool = True,
     free_turns: bool = False,
     staff_size_points: float | None = None,
+    head_room: float = 0.0,
+    foot_room: float = 0.0,
 ) -> str:
     """Staff size, paper, margins and distances of a house style, and where the titles stand.
 
     ``dense`` pages take what fits by its true height; otherwise pages are filled with more caution.
     With ``free_turns`` right-hand pages end only where the music allows a turn. No page has fewer
-    than ``least_systems`` if it can be helped. ``staff_size_points`` goes before the style's.
+    than ``least_systems`` if it can be helped. ``staff_size_points`` goes before the style's;
+    ``head_room`` and ``foot_room`` are staff spaces more below the running head and above the foot
+    of a page.
     """
     give_back = _OVERCOUNTED if dense else _OVERCOUNTED / 2
     turning = "  page-breaking = #ly:page-turn-breaking\n" if free_turns else ""
     least = f"  min-systems-per-page = {least_systems}\n" if least_systems > 1 else ""
+    foot = f"  last-bottom-spacing.padding = {1 + foot_room:g}\n" if foot_room else ""
     numbered = "" if style.page_numbers else "  print-page-number = ##f\n"
     if style.first_page_number:
         numbered += "  print-first-page-number = ##t\n"
@@ -163,13 +168,13 @@ def paper_block(
         f"  ragged-last-bottom = {'##t' if ragged_last_page else '##f'}\n"
         f"{numbered}"
         "  markup-system-spacing.padding = 2\n"
-        "  top-system-spacing.padding = 2\n"
+        f"  top-system-spacing.padding = {2 + head_room:g}\n"
         f"  system-system-spacing.basic-distance = {_SYSTEM_DISTANCE}\n"
         f"  system-system-spacing.padding = {_SYSTEM_PADDING:g}\n"
         "  % Before pages are filled, rows are counted at their full height along the whole line;\n"
         "  % what that is too much is given back here.\n"
         f"  page-breaking-system-system-spacing.padding = {_SYSTEM_PADDING - give_back:g}\n"
-        f"{least}{turning}{_fonts(style)}"
+        f"{foot}{least}{turning}{_fonts(style)}"
         f"{_titles(style)}"
         "}"
     )

@@ -11,6 +11,7 @@ from pedalsetter.engrave.house_style import HouseStyle
 from pedalsetter.engrave.layout.adjustments import Adjustments
 from pedalsetter.engrave.layout.contacts import contact_failures
 from pedalsetter.engrave.layout.music_count import count_failures
+from pedalsetter.engrave.layout.music_remedies import adjust_music
 from pedalsetter.engrave.layout.page_choice import PageChoice
 from pedalsetter.engrave.layout.placement import Placement, place
 from pedalsetter.engrave.layout.proof import LayoutProof, prove
@@ -20,7 +21,7 @@ from pedalsetter.engrave.output.fonts import check_fonts
 from pedalsetter.engrave.output.lilypond import LilypondDocument, lilypond_source
 from pedalsetter.engrave.output.lilypond_log import complaints_of
 
-__all__ = ["MOST_ENGRAVINGS", "EngravedPart", "engrave_part"]
+__all__ = ["MOST_ENGRAVINGS", "EngravedPart", "engrave_part", "with_music"]
 
 MOST_ENGRAVINGS = 6
 """One, and five more with remedies at most; each mends what can be seen by then."""
@@ -86,6 +87,8 @@ def engrave_part(
         if before and crowded:
             break  # what was guessed of the heights was wrong
         wanted = adjust(part, style, placement, proof, adjustments, crowded=crowded)
+        changed = adjust_music(engraving.boxes, wanted or adjustments)
+        wanted = None if changed == adjustments else changed
         if wanted is None and not source_systems:
             wanted = choice.better(engraving.boxes, adjustments)
             if wanted is not None:
@@ -98,12 +101,19 @@ def engrave_part(
 
 
 def _with_music(part: HarpPart, result: EngravedPart) -> EngravedPart:
-    """The part with what the engraver could not do, and what of the music is not on the page."""
-    complaints, remarks = complaints_of(result.document.text, result.engraving.warnings)
-    boxes = result.engraving.boxes
-    lost = (*count_failures(part, boxes), *contact_failures(part, boxes))
+    _, remarks = complaints_of(result.document.text, result.engraving.warnings)
     return replace(
         result,
         engraving=replace(result.engraving, warnings=remarks),
-        proof=replace(result.proof, failures=(*result.proof.failures, *complaints, *lost)),
+        proof=with_music(part, result.document.text, result.engraving, result.proof),
     )
+
+
+def with_music(
+    part: HarpPart, source: str, engraving: Engraving, proof: LayoutProof
+) -> LayoutProof:
+    """The proof with what the engraver could not do, and what of the music is not on the page."""
+    complaints, _ = complaints_of(source, engraving.warnings)
+    boxes = engraving.boxes
+    lost = (*count_failures(part, boxes), *contact_failures(part, boxes))
+    return replace(proof, failures=(*proof.failures, *complaints, *lost))

@@ -20,6 +20,7 @@ from pedalsetter.analysis.wording import short_name
 from pedalsetter.engrave.house_style import HouseStyle
 from pedalsetter.engrave.layout.adjustments import Adjustments
 from pedalsetter.engrave.layout.lanes import build_lanes
+from pedalsetter.engrave.layout.music_remedies import adjust_music
 from pedalsetter.engrave.layout.placement import place
 from pedalsetter.engrave.layout.proof import LayoutProof, prove
 from pedalsetter.engrave.layout.remedies import adjust, first_adjustments
@@ -43,7 +44,7 @@ from pedalsetter.engrave.output.page import (
 )
 from pedalsetter.engrave.output.paper_size import between_margins
 from pedalsetter.engrave.output.picture import EngravedPicture
-from pedalsetter.engrave.output.press import MOST_ENGRAVINGS
+from pedalsetter.engrave.output.press import MOST_ENGRAVINGS, with_music
 from pedalsetter.engrave.output.report import PROPOSAL
 
 __all__ = ["ReadingScore", "engrave_reading_score", "reading_source"]
@@ -55,7 +56,7 @@ class ReadingScore:
 
     picture: EngravedPicture
     proof: LayoutProof
-    """That no pedal mark touches anything, measured on the engraved pages."""
+    """That no pedal mark touches anything and that all music is there, measured on the pages."""
     notices: tuple[Notice, ...]
     """What was read or could be engraved only in part."""
 
@@ -163,9 +164,11 @@ def engrave_reading_score(
         placement = place(source.marks, engraving.boxes)
         proof = prove(part, placement)
         wanted = adjust(part, small, placement, proof, adjustments)
-        if wanted is None:
+        wanted = adjust_music(engraving.boxes, wanted or adjustments)
+        if wanted == adjustments:
             break
         adjustments = wanted
+    proof = with_music(part, source.text, engraving, proof)
     picture = EngravedPicture(source.text, engraving.pdf, engraving.svg)
     return ReadingScore(picture, proof, (*part.warnings, *source.warnings))
 
@@ -233,7 +236,12 @@ def reading_source(
         f'\\version "{VERSION}"\n\\language "{engraver_score.LANGUAGE}"',
         stylesheet(),
         _FLAGS,
-        paper_block(style, ragged_last_page=chosen.ragged_last_page),
+        paper_block(
+            style,
+            ragged_last_page=chosen.ragged_last_page,
+            head_room=chosen.head_room,
+            foot_room=chosen.foot_room,
+        ),
         _MARGINS % (indent, later),
         _header(named, style, proposal="" if findings else proposal),
         *(f"{name} = {text.strip()}" for name, text in music.items()),

@@ -3,14 +3,25 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 
 import pytest
+from pages.case import solo
+from score_snippets import direction, move, note
 from small_parts import line, small_part
 
+from pedalsetter.analysis.marking import place_marks
+from pedalsetter.analysis.planning import plan_changes
+from pedalsetter.analysis.reading import read_score
+from pedalsetter.engrave.house_style import load_house_style
+from pedalsetter.engrave.layout.adjustments import AS_ENGRAVED
 from pedalsetter.engrave.layout.collisions import Nearness
 from pedalsetter.engrave.layout.contacts import contact_failures, too_near
-from pedalsetter.engrave.layout.geometry import Box, Contact, Line, Page, PageBoxes
+from pedalsetter.engrave.layout.geometry import Box, Contact, Line, MarkBox, Page, PageBoxes
+from pedalsetter.engrave.layout.music_remedies import adjust_music
+from pedalsetter.engrave.notation.remedied import Remedied
 from pedalsetter.engrave.output.engraver import engrave
+from pedalsetter.engrave.output.lilypond import lilypond_source
 
 PART = small_part(line("C5/1"), line("C5/1", bar=1, at=4), bars=2)
 
@@ -36,6 +47,22 @@ def test_what_meets_on_the_page_is_found() -> None:
         ("Rest", "NoteHead", 0),
         ("DynamicText", "SpanBar", 3),
     ]
+
+
+REMEDIED = solo(
+    note("C5", 3, dots=1, staff=1)
+    + direction("<dynamics><f/></dynamics>", after="<staff>1</staff>")
+    + note("C5", 1, staff=1)
+    + move(-4)
+    + note("C3", 4, voice=5, staff=2),
+    note("C5", 4, staff=1)
+    + move(-4)
+    + note("R", 2, voice=2, staff=1)
+    + note("A4", 2, voice=2, staff=1)
+    + move(-4)
+    + note("C3", 4, voice=5, staff=2),
+    staves=2,
+)
 
 
 def told(boxes: PageBoxes) -> list[str]:
@@ -74,6 +101,47 @@ def test_a_system_keeps_its_place(box: Box, what: str) -> None:
     page = Page(2, 100.0, 150.0, 1.75, 10.0, 140.0)
     boxes = PageBoxes((page,), (Line(2, 0, True, box, 95.0),), (), ())
     assert told(boxes) == [f"page 2, the system that begins with bar 1: {what}"]
+
+
+def test_a_letter_ends_in_its_bar() -> None:
+    """Half a staff space over the barline, high above it, still is its own bar's."""
+    page = Page(1, 100.0, 150.0, 1.75, 10.0, 140.0)
+    line = Line(1, 0, True, Box(5.0, 12.0, 95.0, 60.0), 95.0, end=PART.length)
+    line = replace(line, barlines=((PART.bars[1].start, 50.0), (PART.length, 94.8)))
+
+    def boxes(right: float, row: str = "pedal-letters") -> PageBoxes:
+        box = Box(right - 3.0, 12.0, right, 15.0)
+        mark = MarkBox("c1", row, 1, 0, box, 0.0, 15.0, Fraction(3), Fraction(0))
+        return PageBoxes((page,), (line,), (mark,), ())
+
+    assert told(boxes(50.6)) == ["page 1, bar 1: a letter reaches beyond its bar"]
+    assert told(boxes(50.4)) == []
+    assert told(boxes(60.0, "pedal-diagram")) == []
+    assert adjust_music(boxes(50.6), AS_ENGRAVED).pushing == {"c1"}
+    assert adjust_music(boxes(50.4), AS_ENGRAVED) == AS_ENGRAVED
+
+
+def test_contacts_of_the_music_have_remedies() -> None:
+    """Room for a dynamic, another place for a rest, a margin for what leaves the page's."""
+    page = Page(1, 100.0, 150.0, 1.75, 10.0, 140.0)
+    line = Line(1, 0, True, Box(5.0, 8.5, 95.0, 141.0), 95.0)
+    contacts = (
+        Contact("Rest", "NoteHead", 1, 0, Fraction(4), 1),
+        Contact("DynamicText", "SpanBar", 1, 0, Fraction(3)),
+    )
+    boxes = PageBoxes((page,), (line,), (), (), contacts=contacts)
+    assert told(boxes)[0] == "page 1, bar 2, staff 1: a rest stands on a head"
+    wanted = adjust_music(boxes, AS_ENGRAVED)
+    assert wanted.music == Remedied(roomy_dynamics={3}, moved_rests={(1, 4)})
+    assert (wanted.head_room, wanted.foot_room) == (2.0, 1.5)
+    assert adjust_music(boxes, wanted).head_room == 4.0
+    part = read_score(REMEDIED, "remedied.xml")
+    marks = place_marks(part, plan_changes(part))
+    text = lilypond_source(part, marks, load_house_style(), adjustments=wanted).text
+    assert "top-system-spacing.padding = 4\n" in text
+    assert "last-bottom-spacing.padding = 2.5\n" in text
+    assert "DynamicText.extra-spacing-width = #'(-0.3 . 0.3)" in text
+    assert r"\once \override Rest.staff-position = #-8 r2" in text
 
 
 def test_a_mark_keeps_clear_of_other_systems() -> None:

@@ -13,6 +13,8 @@ from lxml import etree
 
 from pedalsetter.analysis.full_score import FullScore, joined, read_full_score
 from pedalsetter.engrave.house_style import load_house_style
+from pedalsetter.engrave.output import reading_score as engraving_of_scores
+from pedalsetter.engrave.output.engraver import Engraving, engrave
 from pedalsetter.engrave.output.plan_document import findings_that_matter
 from pedalsetter.engrave.output.reading_score import (
     ReadingScore,
@@ -57,6 +59,22 @@ def test_no_mark_touches_anything(example: Example) -> None:
     assert proof.marks == sum(
         map(len, (planned.markings.diagrams, planned.markings.changes, planned.markings.strings))
     )
+
+
+@pytest.mark.engraving
+def test_the_music_of_all_staves_is_counted(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A head that is not on the page is named with its page, bar and staff; here all are lost."""
+
+    def losing(source: str, **options: bool) -> Engraving:
+        done = engrave(source, **options)  # type: ignore[arg-type]
+        kept = tuple(count for count in done.boxes.counts if count.kind != "NoteHead")
+        return replace(done, boxes=replace(done.boxes, counts=kept))
+
+    monkeypatch.setattr(engraving_of_scores, "engrave", losing)
+    planned, score = read(CHROMATIC_STUDY)
+    proof = engrave_reading_score(score, planned.markings, STYLE).proof
+    assert proof.failures[0].startswith("page 1, bar 1, upper staff: 0 of ")
+    assert proof.failures[0].endswith("heads printed")
 
 
 @pytest.mark.engraving
