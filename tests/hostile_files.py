@@ -17,6 +17,7 @@ from score_snippets import bars, measure, move, note, opening, score, words
 __all__ = ["ACCEPTED", "HOSTILE", "REFUSED", "Hostile", "archive", "container"]
 
 AGAIN = "Export the score again from the program that made it."
+NO_NOTES = "the file holds no notes. Look whether it is the whole file."
 ENTITIES = (
     "the XML declares entities of its own, which is not safe to read. "
     "Export the score again without them."
@@ -284,6 +285,8 @@ REFUSED: tuple[Hostile, ...] = (
         b'<!DOCTYPE mei [<!ENTITY a "b">]><mei xmlns="http://www.music-encoding.org/ns/mei"/>',
         ENTITIES,
     ),
+    Hostile("kern of nothing", b"**kern\n*-\n", NO_NOTES),
+    Hostile("ABC of nothing", b"X:1\nK:C\n", NO_NOTES),
     # parts
     Hostile("no parts", b"<score-partwise><part-list/></score-partwise>", "the score has no parts"),
     Hostile("a part without bars", score(""), "the part has no bars"),
@@ -361,8 +364,6 @@ ACCEPTED: tuple[Hostile, ...] = (
     ),
     Hostile("UTF-16 of the other end", _encoded("UTF-16", "utf-16-be", b"\xfe\xff")),
     Hostile("Latin-1 said to be so", _encoded("ISO-8859-1", "latin-1")),
-    Hostile("kern of nothing", b"**kern\n*-\n"),
-    Hostile("ABC of nothing", b"X:1\nK:C\n"),
     Hostile("empty bars", score(bars("", "", ""))),
     Hostile("bars of nothing at all", score("<measure/><measure/>")),
     Hostile(

@@ -22,6 +22,10 @@ class MidiSize:
     """Of the longest track."""
     notes: int
     """Of the track that has most."""
+    all_notes: int = 0
+    """Of all tracks."""
+    is_cut: bool = False
+    """Whether a track is shorter than it says."""
 
 
 @dataclass(slots=True)
@@ -38,10 +42,12 @@ def midi_size(data: bytes) -> MidiSize:
     # The first bit set means frames of a second instead of quarters; then about two a second.
     ticks_a_quarter = max(division if division < 0x8000 else 15 * (division & 0xFF), 1)
     tracks = []
+    is_cut = False
     place = data.find(b"MTrk")
     while place >= 0:
         end = place + 8 + int.from_bytes(data[place + 4 : place + 8], "big")
         tracks.append(_track(data, place + 8, min(end, len(data))))
+        is_cut = is_cut or end > len(data)
         place = data.find(b"MTrk", place + 4)
     signatures = sorted(each for track in tracks for each in track.bar_lengths)
     longest = max((track.ticks for track in tracks), default=0)
@@ -49,6 +55,8 @@ def midi_size(data: bytes) -> MidiSize:
         tracks=sum(1 for track in tracks if track.notes),
         bars=_bars(signatures, longest, ticks_a_quarter),
         notes=max((track.notes for track in tracks), default=0),
+        all_notes=sum(track.notes for track in tracks),
+        is_cut=is_cut,
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from copy import deepcopy
+from itertools import pairwise
 from typing import Any
 
 from lxml import etree
@@ -21,7 +22,8 @@ def on_two_staves(score: Any) -> Any:
     """The music21 score with each one-track harp (or the only track) divided at middle C.
 
     A track holds notes for both hands; what lies at or above middle C goes to the upper staff. A
-    part that stays within one staff is left as it is.
+    part that stays within one staff is left as it is; where its notes overlap it is freed of the
+    bars that music21 has given it, so that they become voices in bars of the right length.
     """
     from music21 import stream
 
@@ -39,9 +41,30 @@ def on_two_staves(score: Any) -> Any:
             changed = True
             for half in _halves(part):
                 divided.insert(0, half)
+        elif _overlaps(part):
+            changed = True
+            divided.insert(0, _whole(part))
         else:
             divided.insert(0, part)
     return divided if changed else score
+
+
+def _overlaps(part: Any) -> bool:
+    """Whether a note begins before the one before it has ended, or with it and lasts otherwise."""
+    notes = sorted(part.flatten().notes, key=lambda each: each.offset)
+    return any(one.offset + one.quarterLength > other.offset for one, other in pairwise(notes))
+
+
+def _whole(part: Any) -> Any:
+    from music21 import note, stream
+
+    flat = stream.Part()
+    flat.partName = part.partName
+    for element in part.flatten():
+        if not isinstance(element, note.Rest):
+            flat.insert(element.offset, element)
+    flat.makeRests(fillGaps=True, inPlace=True)
+    return flat
 
 
 def _halves(part: Any) -> tuple[Any, Any]:

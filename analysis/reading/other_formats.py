@@ -14,18 +14,27 @@ import tempfile
 import warnings
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, redirect_stderr
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from lxml import etree
 
 from pedalsetter.analysis.errors import ScoreError
-from pedalsetter.analysis.part import HarpPart
+from pedalsetter.analysis.part import HarpPart, Notice
 from pedalsetter.analysis.reading.limits import Limits, parse_xml
 from pedalsetter.analysis.reading.mei_signs import add_mei_signs
 from pedalsetter.analysis.reading.midi_length import midi_size
 from pedalsetter.analysis.reading.midi_notation import on_two_staves, spell_by_key
 from pedalsetter.analysis.reading.musicxml import read_musicxml
+from pedalsetter.analysis.reading.source_count import (
+    SourceCount,
+    count_of_abc,
+    count_of_kern,
+    count_of_mei,
+    count_of_midi,
+    what_is_lost,
+)
 
 __all__ = ["read_other_format", "text_format"]
 
@@ -60,25 +69,42 @@ def read_other_format(
         _refuse_large_midi(data, file, limits)
     elif format_name == "abc" and _rest_bars(data) > limits.music21_bars:
         raise ScoreError(f"the tune rests for more than {limits.music21_bars:,} bars", file=file)
+    count = _count(data, format_name, file, limits)
     score = _parsed(data, format_name, file)
     if format_name == "midi":
         score = on_two_staves(score)
     else:
         _forget_guessed_speeds(score)
     root = parse_xml(_as_musicxml(score, format_name, file), file, limits)
+    notices = (*_of_version(data, format_name), *what_is_lost(count, root, format_name, file))
     _name_parts_by_place(root)
     _forget_placeholders(root)
     if format_name == "mei":
         add_mei_signs(parse_xml(data, file, limits, forgiving=True), root)
     elif format_name == "midi":
         spell_by_key(root)
-    return read_musicxml(
+    read = read_musicxml(
         root, file, format_name, part, spelling_guessed=format_name == "midi", limits=limits
     )
+    return replace(read, warnings=(*notices, *read.warnings)) if notices else read
+
+
+def _count(data: bytes, format_name: str, file: str, limits: Limits) -> SourceCount:
+    if format_name == "mei":
+        return count_of_mei(parse_xml(data, file, limits, forgiving=True))
+    if format_name == "midi":
+        return count_of_midi(data)
+    return count_of_kern(_text(data)) if format_name == "kern" else count_of_abc(_text(data))
 
 
 def _refuse_large_midi(data: bytes, file: str, limits: Limits) -> None:
     size = midi_size(data)
+    if size.is_cut:
+        raise ScoreError(
+            "the MIDI file ends in the middle of a track",
+            file=file,
+            mend="Look whether it is the whole file.",
+        )
     if size.bars > limits.music21_bars:
         what = f"more than {limits.music21_bars:,} bars, too many for MIDI"
     elif size.bars * size.tracks > 10 * limits.music21_bars:
@@ -155,19 +181,56 @@ def _by_converter21(data: bytes, format_name: str) -> Any:
         "abc": converter21.ABCConverter,
     }
     reader = readers[format_name]()
+    text = _text(data)
+    if format_name == "mei":
+        text = _VERSION.sub(_as_known, text, count=1)
     with _quietly():
         try:
-            reader.parseData(_text(data))
+            reader.parseData(text)
         except Exception:
             # Older MEI (2013, 3.0) is read by music21 alone, which tells its own errors.
             return None
     return reader.stream
 
 
+_VERSION = re.compile(
+    r"""(<(?:\w+:)?mei(?:Corpus)?\b[^>]*?\bmeiversion\s*=\s*)(["'])\s*(\d+)([^"']*)\2"""
+)
+
+_NEWEST = 5
+"""Versions of MEI beyond this one are read as if they were this one."""
+
+_A_YEAR = 1900
+"""Old versions are years."""
+
+
+def _as_known(found: re.Match[str]) -> str:
+    number, rest = found[3], found[4]
+    if _NEWEST < int(number[:6]) < _A_YEAR:
+        number, rest = str(_NEWEST), ".1"
+    return f"{found[1]}{found[2]}{number}{rest}{found[2]}"
+
+
+def _of_version(data: bytes, format_name: str) -> tuple[Notice, ...]:
+    """Tells of an MEI file that is newer than what is known here."""
+    found = _VERSION.search(_text(data)) if format_name == "mei" else None
+    if found is None or _as_known(found) == found[0]:
+        return ()
+    version = f"{found[3]}{found[4]}"
+    return (
+        Notice(
+            f"the file says MEI {version}, which is newer than what is known here: it is read as "
+            f"MEI {_NEWEST}"
+        ),
+    )
+
+
 def _text(data: bytes) -> str:
     """The file as text: by its byte-order mark, else UTF-8, else the old western encoding."""
     if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        return data.decode("utf-16", errors="replace")
+        if b"\x00" in data:
+            return data.decode("utf-16", errors="replace")
+        data = data[2:]
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError:

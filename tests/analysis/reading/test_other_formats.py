@@ -277,17 +277,17 @@ SILENCE = mido.Message("control_change", time=480 * 300)
 @pytest.mark.parametrize(
     ("tracks", "size"),
     [
-        ([track()], MidiSize(tracks=1, bars=1, notes=1)),
+        ([track()], MidiSize(tracks=1, bars=1, notes=1, all_notes=1)),
         # 300 silent quarters are 75 bars of four; the note stands in one more.
-        ([track(SILENCE)], MidiSize(1, 76, 1)),
-        ([track(signature(2, 4), SILENCE)], MidiSize(1, 151, 1)),
-        ([track(signature(1, 32), SILENCE)], MidiSize(1, 2408, 1)),
+        ([track(SILENCE)], MidiSize(1, 76, 1, 1)),
+        ([track(signature(2, 4), SILENCE)], MidiSize(1, 151, 1, 1)),
+        ([track(signature(1, 32), SILENCE)], MidiSize(1, 2408, 1, 1)),
         # two bars of four, the second cut off after its first quarter; then 100 bars of three
-        ([track(signature(3, 4, 480 * 5), SILENCE)], MidiSize(1, 2 + 101, 1)),
+        ([track(signature(3, 4, 480 * 5), SILENCE)], MidiSize(1, 2 + 101, 1, 1)),
         # a conductor's track has no notes, and its signatures hold for all
         (
             [mido.MidiTrack([signature(3, 4)]), track(SILENCE), track(*track()[:1])],
-            MidiSize(2, 101, 2),
+            MidiSize(2, 101, 2, 3),
         ),
     ],
     ids=["one note", "silence", "2/4", "1/32", "a change of time", "three tracks"],
