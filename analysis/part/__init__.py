@@ -28,7 +28,7 @@ from pedalsetter.analysis.part.on_notes import (
     TupletGroup,
 )
 from pedalsetter.analysis.part.places import Place
-from pedalsetter.analysis.part.source import DoubtfulWords, Notice, Source, SourceMark
+from pedalsetter.analysis.part.source import DoubtfulWords, Notice, Source, SourceMark, by_kind
 
 __all__ = [
     "FOR_ALL_STAVES",
@@ -63,5 +63,6 @@ __all__ = [
     "TimeSignature",
     "Tremolo",
     "TupletGroup",
+    "by_kind",
     "glissando_lines",
 ]

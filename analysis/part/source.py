@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
 from pedalsetter.analysis.harp import Position, Setting
 
-__all__ = ["DoubtfulWords", "Notice", "Source", "SourceMark"]
+__all__ = ["DoubtfulWords", "Notice", "Source", "SourceMark", "by_kind"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +26,10 @@ class Source:
     """True where the format has pitches but no spelling (MIDI)."""
     first_staff: int = 1
     """Place of its upper staff among all staves of the score, from 1."""
+    parts: int = 1
+    """How many parts the score has."""
+    joined: tuple[int, ...] = ()
+    """The numbers of those that are read as one harp, where there are several."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +81,12 @@ class Notice:
     """Printed number."""
     beat: str | None = None
     staff: int | None = None
+    kind: str = ""
+    """What is told in the same words elsewhere too; empty where ``what`` says no more."""
+    bars: tuple[str, ...] = ()
+    """All bars of the kind by their printed numbers; empty where ``bar`` is the only one."""
+    times: int = 1
+    """How often it was found."""
 
     def __str__(self) -> str:
         place = [
@@ -88,3 +99,19 @@ class Notice:
             if part
         ]
         return f"{', '.join(place)}: {self.what}" if place else self.what
+
+
+def by_kind(notices: Iterable[Notice]) -> tuple[Notice, ...]:
+    """One notice for each kind, with all its bars, in the order in which they first come."""
+    found: dict[str, Notice] = {}
+    for notice in notices:
+        kind = notice.kind or notice.what
+        bars = notice.bars or ((notice.bar,) if notice.bar is not None else ())
+        known = found.get(kind)
+        if known is None:
+            found[kind] = Notice(kind, notice.bar, kind=kind, bars=bars, times=notice.times)
+        else:
+            every = tuple(dict.fromkeys((*known.bars, *bars)))
+            times = known.times + notice.times
+            found[kind] = Notice(kind, known.bar, kind=kind, bars=every, times=times)
+    return tuple(found.values())

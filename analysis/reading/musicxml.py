@@ -143,6 +143,8 @@ def read_musicxml(
             first.number,
             spelling_guessed,
             1 + sum(info.staves for info in infos[: first.number - 1]),
+            len(infos),
+            tuple(each.number for each in choice.parts) if len(choice.parts) > 1 else (),
         ),
         title=header.title,
         composer=header.composer,

@@ -91,6 +91,9 @@ class Notices:
                     bar=None if bar is None else number(bar),
                     beat=None if bar is None or offset is None else beat(bar, offset),
                     staff=staff,
+                    kind=what,
+                    bars=tuple(dict.fromkeys(map(number, sorted(self._bars.get(kind, ()))))),
+                    times=more + 1,
                 )
             )
         return tuple(notices)

@@ -9,7 +9,7 @@ import shutil
 import stat
 import tempfile
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from pedalsetter.analysis.decisions_file import decisions_beside
@@ -19,12 +19,14 @@ from pedalsetter.analysis.errors import (
     PedalsetterError,
     ScoreError,
 )
+from pedalsetter.analysis.part import Notice
 from pedalsetter.analysis.pedal_plan import Severity
 from pedalsetter.analysis.planning import THOROUGH, USUAL
 from pedalsetter.analysis.wording import listed
 from pedalsetter.engrave.batch.record import Ended, Outcome, Record
 from pedalsetter.engrave.batch.task import Task
 from pedalsetter.engrave.output.files import write_files
+from pedalsetter.engrave.output.notices_told import notice_lines
 from pedalsetter.engrave.output.own_results import is_untouched
 from pedalsetter.engrave.output.plan_document import findings_that_matter
 from pedalsetter.engrave.output.results import EngravedScore
@@ -75,7 +77,7 @@ def treat(task: Task) -> Ended:
             proof_beside=proof_beside(decisions_beside(task.path) if treatment.decisions else None),
         )
         files, notices = files_of(result, task.path, treatment.wanted)
-        record = _record_of(task, identity, result, len(notices), files)
+        record = _record_of(task, identity, result, notices, files)
     except PedalsetterError as error:
         failed = _without_results(task, identity, Outcome.FAILED, error)
         return Ended(failed, detail=_engraver_log() if _engraver_failed(error) else None)
@@ -160,7 +162,7 @@ def _record_of(
     task: Task,
     identity: str | None,
     result: EngravedScore,
-    notices: int,
+    notices: Sequence[Notice],
     files: Mapping[str, bytes],
 ) -> Record:
     planned = result.planned
@@ -187,7 +189,8 @@ def _record_of(
         unplayable=grave[Severity.UNPLAYABLE],
         risky=grave[Severity.RISKY],
         uncomfortable=grave[Severity.UNCOMFORTABLE],
-        notices=notices,
+        notices=len(notices),
+        read_in_part=notice_lines(notices),
         pages=result.proof.pages,
         files={name: hashlib.sha256(files[name]).hexdigest() for name in sorted(files)},
     )

@@ -55,6 +55,8 @@ class Record:
     uncomfortable: int = 0
     notices: int = 0
     """Notices of what was read only in part."""
+    read_in_part: tuple[str, ...] = ()
+    """The same in words: a line for each kind, with its bars."""
     pages: int = 0
     files: Mapping[str, str] = field(default_factory=dict)
     """SHA-256 of every result by its name."""
@@ -80,7 +82,8 @@ class Record:
         known = {item.name for item in fields(cls)}
         try:
             kept = {key: value for key, value in data.items() if key in known}
-            record = cls(**{**kept, "outcome": Outcome(kept["outcome"])})
+            told = tuple(kept.get("read_in_part", ()))
+            record = cls(**{**kept, "outcome": Outcome(kept["outcome"]), "read_in_part": told})
         except (AttributeError, KeyError, TypeError) as error:
             raise ValueError("this is no record of a score") from error
         if not isinstance(record.score, str) or not isinstance(record.exit_code, int):

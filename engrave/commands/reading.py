@@ -27,6 +27,7 @@ def reading_job(
         from pedalsetter.analysis.full_score import read_full_score
         from pedalsetter.engrave.house_style import load_house_style
         from pedalsetter.engrave.output.best_told import best_told
+        from pedalsetter.engrave.output.notices_told import notice_lines
         from pedalsetter.engrave.output.plan_document import findings_that_matter, plan_json
         from pedalsetter.engrave.road import load_engraving, plan_score, stem_of
 
@@ -67,7 +68,7 @@ def reading_job(
         parts = ", ".join(player.name for player in score.players)
         count = len(score.players)
         typer.echo(f"{count} {'part' if count == 1 else 'parts'}: {parts}")
-        for notice in result.notices:
+        for notice in notice_lines(result.notices):
             typer.echo(f"Notice: {notice}")
         typer.echo(best_told(planned.plan))
         typer.echo(f"{len(findings)} findings are flagged in the margin and listed at the end.")

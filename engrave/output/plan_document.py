@@ -8,13 +8,13 @@ for users; a key is only ever added, and ``version`` rises when one changes its 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from typing import Any
 
 from pedalsetter.analysis.harp import LETTERS, Setting
 from pedalsetter.analysis.marking import Markings
-from pedalsetter.analysis.part import HarpPart, Place
+from pedalsetter.analysis.part import HarpPart, Notice, Place, by_kind
 from pedalsetter.analysis.pedal_plan import (
     Change,
     Finding,
@@ -39,12 +39,16 @@ __all__ = [
 PLAN_DOCUMENT_VERSION = 1
 
 
-def plan_json(part: HarpPart, plan: PedalPlan, markings: Markings) -> str:
+def plan_json(
+    part: HarpPart, plan: PedalPlan, markings: Markings, notices: Sequence[Notice] | None = None
+) -> str:
     """The document as text: UTF-8 characters kept, two spaces of indent, newline at the end.
 
-    Its last key tells that it is ours, and as it was written.
+    ``notices`` are all, those of the page and of a copy included; None for the reader's. Its last
+    key tells that it is ours, and as it was written.
     """
-    text = json.dumps(plan_document(part, plan, markings), ensure_ascii=False, indent=2) + "\n"
+    document = plan_document(part, plan, markings, notices)
+    text = json.dumps(document, ensure_ascii=False, indent=2) + "\n"
     return stamped("plan.json", text.encode()).decode()
 
 
@@ -57,14 +61,18 @@ def score_document(part: HarpPart) -> dict[str, Any]:
         "composer": part.composer,
         "part": part.part_name,
         "part_number": part.source.part_number,
+        "parts": part.source.parts,
         "bars": len(part.bars),
     }
 
 
-def plan_document(part: HarpPart, plan: PedalPlan, markings: Markings) -> dict[str, Any]:
+def plan_document(
+    part: HarpPart, plan: PedalPlan, markings: Markings, notices: Sequence[Notice] | None = None
+) -> dict[str, Any]:
     """The document as plain data, keys in a fixed order."""
     pages = _Places(part)
     added = {(mark.place, letter) for mark in markings.changes for letter in mark.added}
+    told = part.warnings if notices is None else notices
     return {
         "format": "pedalsetter plan",
         "version": PLAN_DOCUMENT_VERSION,
@@ -123,7 +131,11 @@ def plan_document(part: HarpPart, plan: PedalPlan, markings: Markings) -> dict[s
             for result in plan.decisions
         ],
         "findings": [_finding(pages, finding) for finding in plan.findings],
-        "notices": [str(notice) for notice in part.warnings],
+        "notices": [str(notice) for notice in told],
+        "notices_by_kind": [
+            {"what": notice.what, "bars": list(notice.bars), "times": notice.times}
+            for notice in by_kind(told)
+        ],
         "cost": {
             "total": _decimal(plan.cost),
             "terms": {name: _decimal(value) for name, value in plan.cost_terms},

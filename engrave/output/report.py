@@ -18,6 +18,7 @@ from pedalsetter.analysis.pedal_plan import Change, Finding, FindingKind, MendKi
 from pedalsetter.analysis.wording import listed, many
 from pedalsetter.engrave.output.best_told import best_told
 from pedalsetter.engrave.output.entries import Entry, Selection, entries_of, verdict
+from pedalsetter.engrave.output.notices_told import notice_lines, part_told
 from pedalsetter.engrave.output.respelled_lines import respelled_lines
 from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
 from pedalsetter.engrave.output.terminal import shown
@@ -52,6 +53,8 @@ def print_plan(planned: PlannedScore, selection: Selection = Selection()) -> Non
     console = console_for_results()
     part, plan = planned.part, planned.plan
     say(console, heading(part), style="bold")
+    if part_told(part):
+        say(console, part_told(part))
     say(console, verdict(part, plan), style="bold")
     for movement in plan.movements:
         bar = part.printed_bar(movement.first_bar)
@@ -93,6 +96,8 @@ def print_summary(
     console = console_for_results()
     part = planned.part
     say(console, heading(part), style="bold")
+    if part_told(part):
+        say(console, part_told(part))
     say(console, verdict(part, planned.plan), style="bold")
     told = _sizes(planned)
     if planned.edition is None or planned.edition.is_planned:
@@ -134,17 +139,10 @@ def print_summary(
 
 def _print_notices(console: Console, notices: Sequence[Notice]) -> None:
     """What was read only in part, by what it is, with the bars."""
-    bars: dict[str, list[str]] = {}
-    for notice in notices:
-        bars.setdefault(notice.what, [])
-        if notice.bar is not None:
-            bars[notice.what].append(notice.bar)
-    if bars:
+    if notices:
         say(console, "Read or engraved only in part:")
-    for what, found in bars.items():
-        several = "s" if len(set(found)) > 1 else ""
-        where = f"bar{several} {listed(found)}: " if found else ""
-        say(console, f"{where}{what}", indent=2)
+    for line in notice_lines(notices):
+        say(console, line, indent=2)
 
 
 def _print_assumptions(console: Console, planned: PlannedScore) -> None:

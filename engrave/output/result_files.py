@@ -30,7 +30,7 @@ def result_files(
         ScoreError: the score cannot be written back.
     """
     planned = result.planned
-    document = plan_json(planned.part, planned.plan, planned.markings)
+    document = plan_json(planned.part, planned.plan, planned.markings, result.notices)
     files = {
         f"{stem}.ly": result.source.encode(),
         f"{stem}.pdf": result.pdf,
@@ -56,9 +56,12 @@ def result_files(
         edition = replace(planned.edition, markings=result.copy_markings)
         planned = replace(planned, edition=edition)
     copy, notices = copy_files(planned, result.house_style, stem, marked_copy_of)
+    told = (*result.notices, *notices)
+    document = plan_json(result.planned.part, planned.plan, result.planned.markings, told)
+    files[f"{stem}.plan.json"] = document.encode()
     return _stamped(files) | {
         name: content for name, content in copy.items() if name not in files
-    }, (*result.notices, *notices)
+    }, told
 
 
 def copy_files(
@@ -77,7 +80,9 @@ def copy_files(
 
     options = DEFAULT_OPTIONS if style is None else options_of(style, planned.part)
     copy = marked_copy(score, planned.part, planned.edition, options)
-    document = plan_json(planned.part, planned.plan, planned.markings)
+    document = plan_json(
+        planned.part, planned.plan, planned.markings, (*planned.part.warnings, *copy.notices)
+    )
     files = {
         f"{stem}.plan.json": document.encode(),
         f"{stem}-pedals{copy.suffix}": copy.data,

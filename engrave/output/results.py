@@ -106,7 +106,8 @@ class EngravedScore:
         planned = self.planned
         contents = {"pdf": self.pdf, "ly": self.source.encode()}
         if form == "json":
-            contents[form] = plan_json(planned.part, planned.plan, planned.markings).encode()
+            document = plan_json(planned.part, planned.plan, planned.markings, self.notices)
+            contents[form] = document.encode()
         return {target.name: contents[form]}
 
     def save(self, path: str | os.PathLike[str], *, force: bool = False) -> tuple[Path, ...]:
