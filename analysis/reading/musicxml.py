@@ -48,7 +48,7 @@ from pedalsetter.analysis.reading.tempi import build_tempi
 from pedalsetter.analysis.reading.thinned import ThinnedScore
 from pedalsetter.analysis.reading.ties import close_ties
 from pedalsetter.analysis.reading.timewise import to_partwise
-from pedalsetter.analysis.reading.tuplets import group_tuplets
+from pedalsetter.analysis.reading.tuplets import group_tuplets, number_once
 from pedalsetter.analysis.reading.voices import settle_voices
 from pedalsetter.analysis.reading.walk import walk_part
 
@@ -263,12 +263,14 @@ def _events(measures: Sequence[MeasureDraft], notices: Notices) -> list[EventDra
         by_voice: dict[str, list[EventDraft]] = defaultdict(list)
         for event in measure.events:
             by_voice[event.voice].append(event)
+        first = len(drafts)
         for voice in by_voice.values():
             place_grace_notes(voice)
             voice.sort(key=lambda event: (event.offset, event.grace is None, event.order))
             settled = give_printed_values(voice, notices)
             group_tuplets(settled, notices)
             drafts.extend(settled)
+        number_once(drafts[first:])
     return drafts
 
 

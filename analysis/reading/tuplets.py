@@ -8,14 +8,14 @@ time of a plain note value.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from pedalsetter.analysis.part import NotatedLength, TupletGroup
 from pedalsetter.analysis.reading.draft import EventDraft, TupletStart
 from pedalsetter.analysis.reading.notices import Notices
 
-__all__ = ["group_tuplets"]
+__all__ = ["group_tuplets", "number_once"]
 
 
 _DEEPEST = 6
@@ -37,6 +37,37 @@ def group_tuplets(events: Sequence[EventDraft], notices: Notices) -> None:
     timed = [event for event in events if event.grace is None]
     loose = _from_brackets(timed, notices)
     _from_ratios([event for event in timed if event in loose])
+
+
+def number_once(events: Sequence[EventDraft]) -> None:
+    """Hide the numbers that only repeat another one, where voices share the notes of a tuplet.
+
+    ``events`` are those of one bar, of all its voices. A piece of a tuplet that begins within one
+    of the same ratio in another voice, and that does not fill its own time, belongs to that one.
+    """
+    groups: dict[str, list[EventDraft]] = {}
+    for event in events:
+        if len(event.tuplets) == 1 and event.grace is None:
+            groups.setdefault(event.tuplets[0].id, []).append(event)
+    if len(groups) < 2:
+        return
+    shown: list[tuple[TupletGroup, Fraction, Fraction, str]] = []
+    for members in sorted(groups.values(), key=lambda each: (each[0].offset, each[0].order)):
+        group = members[0].tuplets[0]
+        start, voice = members[0].offset, members[0].voice
+        filled = sum((member.length for member in members), Fraction(0))
+        time = max(filled, group.normal * min(_base(member) for member in members))
+        ratio = (group.actual, group.normal)
+        is_piece = filled < time and any(
+            (other.actual, other.normal) == ratio and since <= start < until and of != voice
+            for other, since, until, of in shown
+        )
+        if is_piece:
+            silent = replace(group, bracket=False, show_number="none")
+            for member in members:
+                member.tuplets = (silent,)
+        else:
+            shown.append((group, start, max(start + time, members[-1].end), voice))
 
 
 def _from_brackets(events: list[EventDraft], notices: Notices) -> list[EventDraft]:

@@ -30,7 +30,39 @@ def _both(low: str, high: str, quarters: object, stem: str = "", group: str = ""
 
 _MIDDLE = "<display-step>B</display-step><display-octave>4</display-octave>"
 
+_SHARED_TUPLET = "".join(
+    note(
+        name,
+        "1/3",
+        kind="eighth",
+        ratio=(3, 2),
+        voice=voice,
+        staff=staff,
+    )
+    for name, voice, staff in (
+        ("E4", 1, 1),
+        ("C3", 5, 2),
+        ("G4", 2, 1),
+    )
+)
+
 CASES = {
+    "tuplet whose notes four voices share": Case(
+        "the number stands once, with the first note; a whole tuplet of another voice has its own",
+        solo(
+            _SHARED_TUPLET
+            + _SHARED_TUPLET
+            + note("C5", 2, voice=1, staff=1)
+            + move(-4)
+            + note("C3", 2, voice=6, staff=2)
+            + "".join(
+                note(name, "2/3", kind="quarter", ratio=(3, 2), voice=6, staff=2)
+                for name in ("E3", "F3", "G3")
+            ),
+            staves=2,
+        ),
+        {"TupletNumber": 3},
+    ),
     "chord over two staves": Case(
         "each note of a chord stands on its own staff",
         solo(_both("C3", "E5", 4), staves=2),
