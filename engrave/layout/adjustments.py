@@ -9,14 +9,23 @@ from types import MappingProxyType
 from pedalsetter.analysis.part import Place
 from pedalsetter.engrave.notation.remedied import AS_WRITTEN, Remedied
 
-__all__ = ["AS_ENGRAVED", "BEFORE_BARLINE", "SMALLER", "Adjustments"]
+__all__ = ["AS_ENGRAVED", "BEFORE_BARLINE", "BESIDE_BARLINE", "SMALLER", "Adjustments"]
 
 SMALLER = 1.5
 """Steps of size by which a diagram in a narrow place is smaller than the others."""
 
 
-BEFORE_BARLINE = "-\\tweak extra-spacing-height #'(-inf.0 . +inf.0) "
-"""Lets letters under which no note follows push the barline away, so that they end in their bar."""
+BEFORE_BARLINE = (
+    "-\\tweak extra-spacing-width #'(0.4 . -0.8) -\\tweak extra-spacing-height #'(-12 . 0.2) "
+)
+"""Lets letters under which no note follows push the barline away, so that they end in their bar;
+high above it their own air may reach over it."""
+
+BESIDE_BARLINE = "-\\tweak extra-spacing-height #'(-12 . 12) "
+"""The same between the staves, where the barline would meet them."""
+
+_PUSHING = "-\\tweak extra-spacing-height #'(-inf.0 . +inf.0) "
+"""The same, however far they stand above it, and with their air."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,8 +81,9 @@ class Adjustments:
 
         ``size`` is that of the other marks of its row, in steps.
         """
-        if name in self.pushing and not event.startswith(BEFORE_BARLINE):
-            event = f"{BEFORE_BARLINE}{event}"
+        if name in self.pushing:
+            plain = event.removeprefix(BEFORE_BARLINE).removeprefix(BESIDE_BARLINE)
+            event = f"{_PUSHING}{plain}"
         tweaks = []
         if name in self.shift:
             tweaks.append(f"\\tweak X-offset #{-self.shift[name]:g}")

@@ -18,10 +18,15 @@ from pedalsetter.analysis.harp import Position
 from pedalsetter.analysis.marking import ChangeMark, Diagram, Markings
 from pedalsetter.analysis.part import HarpPart, NotatedLength, Place
 from pedalsetter.engrave.house_style import HouseStyle
-from pedalsetter.engrave.layout.adjustments import AS_ENGRAVED, BEFORE_BARLINE, Adjustments
+from pedalsetter.engrave.layout.adjustments import (
+    AS_ENGRAVED,
+    BEFORE_BARLINE,
+    BESIDE_BARLINE,
+    Adjustments,
+)
 from pedalsetter.engrave.layout.moments import PrintedMoment, PrintedMoments
 from pedalsetter.engrave.layout.page_turns import turn_bars
-from pedalsetter.engrave.layout.rows import Row
+from pedalsetter.engrave.layout.rows import Row, row_place
 from pedalsetter.engrave.mark_text import setting_lines, stack_lines
 from pedalsetter.engrave.notation.timeline import BarUnit, bar_comment
 
@@ -107,11 +112,13 @@ def build_lanes(
         row = Row.OUTER_DIAGRAMS if name in adjustments.outer else Row.DIAGRAMS
         events[row].append((moments.of(mark.place), event))
     last = _last_onsets(part)
+    is_between = row_place(Row.LETTERS, style) == "between"
+    pushing = BESIDE_BARLINE if is_between else BEFORE_BARLINE
     for name, letter in letters.items():
         event = _letters_event(name, letter, style)
         bar, time = part.bars[letter.place.bar], moments.of(letter.place).time
         if time >= last.get(bar.index, bar.start) and bar.end - time <= _LAST:
-            event = f"{BEFORE_BARLINE}{event}"
+            event = f"{pushing}{event}"
         event = adjustments.applied(name, event)
         row = Row.SECOND_LETTERS if name in adjustments.second_row else Row.LETTERS
         row = Row.OUTER_LETTERS if name in adjustments.outer else row

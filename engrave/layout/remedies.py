@@ -40,6 +40,9 @@ __all__ = ["adjust", "first_adjustments"]
 CLEARANCE = 1.0
 """Staff spaces between a lifted mark and what it was lifted over."""
 
+HIGH_SLUR = 8.0
+"""Staff spaces from which on a slur is one that goes round notes of both staves."""
+
 FEW_COLUMNS = 320
 """Moments with notes that fill hardly more than eight systems, which make one page or two."""
 
@@ -175,6 +178,8 @@ def _with_remedy(
             after = replace(before, second_row=before.second_row | {name})
         elif number == 2:
             after = _flat(nearness, before)
+            if after is None and name in before.outer and not of_rows:
+                after = _shifted(style, mark, system, nearness, before)
         elif number == 3:
             after = _broken(part, system, before)
         else:
@@ -210,8 +215,10 @@ def _row_of(placement: Placement, mark: PlacedMark) -> frozenset[str]:
 
 
 def _flat(nearness: Nearness, before: Adjustments) -> Adjustments | None:
-    """The slur held flat; None if it is none, or is flat already."""
+    """The slur held flat; None if it is none, is not high, or is flat already."""
     if nearness.moment is None or nearness.moment in before.music.flat_slurs:
+        return None
+    if nearness.box.bottom - nearness.box.top < HIGH_SLUR:
         return None
     flat = before.music.flat_slurs | {nearness.moment}
     return replace(before, music=replace(before.music, flat_slurs=flat))

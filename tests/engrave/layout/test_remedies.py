@@ -26,7 +26,7 @@ from pedalsetter.engrave.house_style import load_house_style
 from pedalsetter.engrave.layout.adjustments import AS_ENGRAVED, SMALLER, Adjustments
 from pedalsetter.engrave.layout.collisions import Nearness
 from pedalsetter.engrave.layout.page_choice import PageChoice
-from pedalsetter.engrave.layout.remedies import adjust, first_adjustments
+from pedalsetter.engrave.layout.remedies import HIGH_SLUR, adjust, first_adjustments
 from pedalsetter.engrave.output.press import engrave_part
 
 pytestmark = pytest.mark.engraving
@@ -204,7 +204,8 @@ def test_a_slur_through_a_row_is_held_flat_in_the_end() -> None:
     markings = Markings((), (change_mark(0, 1, "F♯"),))
     page = engrave_page("c''4 d'' e'' f'' | " * 2, "c1 | " * 2, part, markings, style=FILLED)
     box = page.placement.marks[0].box
-    slur = Nearness("c1", "Slur", 1, -0.5, box, moment=Fraction(1))
+    high = replace(box, bottom=box.top + HIGH_SLUR)
+    slur = Nearness("c1", "Slur", 1, -0.5, high, moment=Fraction(1))
 
     def after(nearness: Nearness, before: Adjustments) -> Adjustments:
         proof = replace(page.proof, overlaps=(nearness,))
