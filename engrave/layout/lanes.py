@@ -112,12 +112,14 @@ def build_lanes(
         row = Row.OUTER_DIAGRAMS if name in adjustments.outer else Row.DIAGRAMS
         events[row].append((moments.of(mark.place), event))
     last = _last_onsets(part)
+    final = {letter.place.bar: name for name, letter in letters.items()}
     is_between = row_place(Row.LETTERS, style) == "between"
     pushing = BESIDE_BARLINE if is_between else BEFORE_BARLINE
     for name, letter in letters.items():
         event = _letters_event(name, letter, style)
         bar, time = part.bars[letter.place.bar], moments.of(letter.place).time
-        if time >= last.get(bar.index, bar.start) and bar.end - time <= _LAST:
+        ends_bar = final[bar.index] == name and time >= last.get(bar.index, bar.start)
+        if ends_bar and bar.end - time <= _LAST:
             event = f"{pushing}{event}"
         event = adjustments.applied(name, event)
         row = Row.SECOND_LETTERS if name in adjustments.second_row else Row.LETTERS
