@@ -14,6 +14,9 @@
      Arpeggio TupletNumber TrillSpanner OttavaBracket Glissando StemTremolo RehearsalMark Script
      TextScript TextSpanner TextMark BarNumber))
 
+#(define printed:ornaments
+   '(trill mordent prall turn reverseturn slashturn haydnturn prallprall))
+
 %% What was counted already: pieces of one thing on several lines are one.
 #(define printed:seen (make-hash-table))
 
@@ -29,9 +32,14 @@
    (let ((stencil (ly:grob-property grob 'stencil #f)))
      (and (ly:stencil? stencil)
           (not (ly:stencil-empty? stencil))
-          (if (eq? #t (ly:grob-property grob 'transparent #f))
-              (and (eq? name 'NoteHead) 'NoteHead~)
-              name))))
+          (cond
+           ((eq? #t (ly:grob-property grob 'transparent #f))
+            (and (eq? name 'NoteHead) 'NoteHead~))
+           ((and (eq? name 'Script)
+                 (memq (ly:event-property (event-cause grob) 'articulation-type #f)
+                       printed:ornaments))
+            'Ornament)
+           (else name)))))
 
 %% The things of a system, as strings in the order of time: "NoteHead 1 3/4 2" is two heads of the
 %% first staff three quarters after the beginning.  Pedal marks and rooms are not counted.

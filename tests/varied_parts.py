@@ -27,6 +27,8 @@ class _Writer:
     open_slurs: dict[int, tuple[Fraction, str]] = field(default_factory=dict)
     """Number to where it began and in which voice."""
     slurs: int = 0
+    plain: bool = False
+    """Whether voices keep to their staves and nothing is hidden."""
 
     def slur(self, now: Fraction, voice: str) -> str:
         """Ends one of the slurs, often one of another voice, and begins one."""
@@ -45,10 +47,10 @@ class _Writer:
         return signs
 
 
-def varied_part(seed: int, count: int = 4) -> bytes:
-    """The MusicXML of one part of ``count`` bars."""
+def varied_part(seed: int, count: int = 4, *, plain: bool = False) -> bytes:
+    """The MusicXML of one part of ``count`` bars; ``plain``: nothing hidden, no staff left."""
     chance = random.Random(seed)  # noqa: S311 - music, not secrets
-    writer = _Writer(chance)
+    writer = _Writer(chance, plain=plain)
     contents = []
     for index in range(count):
         voices = [(1, voice) for voice in range(1, 1 + chance.choice((1, 1, 2, 2, 3, 4)))]
@@ -63,7 +65,7 @@ def _line(writer: _Writer, bar: int, staff: int, voice: int) -> Iterator[str]:
     """One voice of one bar, beat by beat."""
     chance = writer.chance
     now = Fraction(4 * bar)
-    crossing = voice in (1, 5) and chance.random() < 0.4
+    crossing = voice in (1, 5) and chance.random() < 0.4 and not writer.plain
     kind = chance.random()
     if kind < 0.06:
         yield note('<rest measure="yes"/>', 4, voice=voice, staff=staff)
@@ -127,7 +129,8 @@ def _note(
     signs += writer.slur(now, str(voice))
     if chance.random() < 0.05:
         signs += f"<technical><fingering>{chance.randint(1, 4)}</fingering></technical>"
-    hidden = 'print-object="no"' if chance.random() < 0.06 else ""
+    hides = chance.random() < 0.06 and not writer.plain
+    hidden = 'print-object="no"' if hides else ""
     before = "<cue/>" if is_small else ""
     names = chance.sample(_HIGH if staff == 1 else _LOW, chance.choice((1, 1, 1, 2, 3)))
     if not is_small and chance.random() < 0.05:
@@ -142,8 +145,10 @@ def _note(
         **common,
     )
     for name in names[1:]:
-        inner = 'print-object="no"' if chance.random() < 0.06 else ""
-        other = 3 - staff if chance.random() < 0.06 and not is_small else staff
+        hides = chance.random() < 0.06 and not writer.plain
+        inner = 'print-object="no"' if hides else ""
+        crosses = chance.random() < 0.06 and not is_small and not writer.plain
+        other = 3 - staff if crosses else staff
         yield note(
             name if other == staff else chance.choice(_HIGH if other == 1 else _LOW),
             length,

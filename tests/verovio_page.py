@@ -10,7 +10,7 @@ from lxml import etree
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.engrave.layout.geometry import PageBoxes
 
-__all__ = ["KINDS", "by_bar", "crossing_bars", "differences", "of_verovio"]
+__all__ = ["KINDS", "by_bar", "crossing_bars", "differences", "hiding_bars", "of_verovio"]
 
 KINDS = {
     "notehead": "NoteHead",
@@ -18,8 +18,19 @@ KINDS = {
     "slur": "Slur",
     "tie": "Tie",
     "dynam": "DynamicText",
+    "rest": "Rest",
+    "flag": "Flag",
+    "accid": "Accidental",
+    "syl": "LyricText",
+    "fing": "Fingering",
 }
 """Verovio's classes, and LilyPond's names for the same; heads are counted by staves too."""
+
+_SAME = {
+    "PhrasingSlur": "Slur",
+    "AccidentalCautionary": "Accidental",
+}
+"""LilyPond's other names."""
 
 _SVG = "{http://www.w3.org/2000/svg}"
 
@@ -46,10 +57,9 @@ def of_verovio(data: bytes) -> Counter[tuple[str, int, int]]:
 
 def by_bar(part: HarpPart, boxes: PageBoxes) -> Counter[tuple[str, int, int]]:
     """The same of our own page."""
-    same = {"PhrasingSlur": "Slur"}
     found: Counter[tuple[str, int, int]] = Counter()
     for count in boxes.counts:
-        name = same.get(count.kind, count.kind)
+        name = _SAME.get(count.kind, count.kind)
         if name not in KINDS.values():
             continue
         bar = max(bar.index for bar in part.bars if bar.start <= count.moment)
@@ -71,14 +81,25 @@ def crossing_bars(part: HarpPart) -> frozenset[int]:
     return frozenset(bar for (bar, _), found in staves.items() if len(found) > 1)
 
 
+def hiding_bars(data: bytes) -> frozenset[int]:
+    """Bars of a score of one part in which the source hides something: verovio prints it."""
+    measures = data.split(b"<measure ")[1:]
+    return frozenset(bar for bar, text in enumerate(measures) if b'print-object="no"' in text)
+
+
 def differences(
     part: HarpPart, boxes: PageBoxes, data: bytes
 ) -> dict[tuple[str, int, int], tuple[int, int]]:
-    """(verovio's number, ours) of whatever differs, bars in which voices cross left aside."""
+    """(verovio's number, ours) of whatever differs, bars in which voices cross left aside.
+
+    Bars with something hidden are left aside too, and the accidentals of a score that writes none:
+    verovio prints those alone that are written.
+    """
     theirs, ours = of_verovio(data), by_bar(part, boxes)
-    aside = crossing_bars(part)
+    aside = crossing_bars(part) | hiding_bars(data)
+    unwritten = {"Accidental"} if b"<accidental" not in data else set()
     return {
         key: (theirs[key], ours[key])
         for key in sorted(set(theirs) | set(ours))
-        if theirs[key] != ours[key] and key[1] not in aside
+        if theirs[key] != ours[key] and key[1] not in aside and key[0] not in unwritten
     }

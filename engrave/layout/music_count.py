@@ -18,6 +18,7 @@ from pedalsetter.engrave.layout.geometry import PageBoxes
 from pedalsetter.engrave.notation.articulations import dynamic
 from pedalsetter.engrave.notation.beams import source_has_beams
 from pedalsetter.engrave.notation.heads import Need, needed_accidentals
+from pedalsetter.engrave.notation.ornaments import ORNAMENTS
 from pedalsetter.engrave.notation.seen import as_seen
 from pedalsetter.engrave.notation.sharing import wandered_rests
 from pedalsetter.engrave.notation.sheet import Notices
@@ -44,6 +45,8 @@ _KINDS: Mapping[str, tuple[str, bool]] = {
     "MetronomeMark": ("tempo mark", False),
     "RehearsalMark": ("rehearsal mark", False),
     "Fingering": ("fingering", True),
+    "Dots": ("dot sign", True),
+    "Ornament": ("ornament", True),
 }
 """LilyPond's things, what they are called here, and whether they are counted by staves."""
 
@@ -69,7 +72,15 @@ def count_failures(part: HarpPart, boxes: PageBoxes) -> tuple[str, ...]:
     """
     part = as_seen(part)
     wanted = _Wanted()
-    for rule in (_heads, _rests, _beams_and_flags, _on_notes, _slurs, _directions):
+    for rule in (
+        _heads,
+        _dots_and_ornaments,
+        _rests,
+        _beams_and_flags,
+        _on_notes,
+        _slurs,
+        _directions,
+    ):
         rule(part, wanted)
     _accidentals(part, wanted, {line.start for line in boxes.lines})
     found, pages = _printed(part, boxes)
@@ -114,6 +125,33 @@ def _heads(part: HarpPart, wanted: _Wanted) -> None:
             again = event.grace is None and shared[place] > 0
             shared[place] += event.grace is None
             wanted.add("head", event.bar, event.staff, must=not again)
+
+
+def _dots_and_ornaments(part: HarpPart, wanted: _Wanted) -> None:
+    """Signs of dots: one a head, of those that voices share one or more, and one a rest.
+
+    An ornament with an accidental is text, a trill with a line stands on the line.
+    """
+    shared: set[tuple[Fraction, int, object, int]] = set()
+    for event in part.events:
+        if not event.visible:
+            continue
+        lined = any(end.kind == "wavy-line" and end.start for end in event.spanners)
+        for ornament in event.ornaments if event.heads else ():
+            plain = ornament.above is None and ornament.below is None
+            on_line = lined and ornament.kind == "trill-mark"
+            if ornament.kind in ORNAMENTS and plain and not on_line:
+                wanted.add("ornament", event.bar, event.staff)
+        if event.notated is None or not event.notated.dots:
+            continue
+        if not event.heads:
+            wanted.add("dot sign", event.bar, event.staff, must=False)
+        for head in event.heads:
+            if head.shape == "none":
+                continue
+            place = (event.onset, event.staff, head.pitch.letter, head.pitch.octave)
+            wanted.add("dot sign", event.bar, event.staff, must=place not in shared)
+            shared.add(place)
 
 
 def _rests(part: HarpPart, wanted: _Wanted) -> None:

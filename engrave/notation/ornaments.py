@@ -10,7 +10,7 @@ from pedalsetter.analysis.part import Event, Ornament
 from pedalsetter.engrave.notation.sheet import Notices, Sheet
 from pedalsetter.engrave.notation.streams import Stream
 
-__all__ = ["TrillLine", "add_ornaments", "trill_lines"]
+__all__ = ["ORNAMENTS", "TrillLine", "add_ornaments", "trill_lines"]
 
 _COMMANDS = {
     "trill-mark": r"\trill",
@@ -26,6 +26,9 @@ _COMMANDS = {
     "shake": r"\prallprall",
 }
 """MusicXML's ``ornaments`` as LilyPond's scripts."""
+
+ORNAMENTS = frozenset(_COMMANDS)
+"""Those that have a form here, by MusicXML's names."""
 
 _GLYPHS = {
     r"\trill": "scripts.trill",

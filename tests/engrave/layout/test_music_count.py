@@ -34,7 +34,8 @@ RICH = solo(
     + note("R", "1/2", staff=1)
     + note("C5", 1, staff=1)
     + move(-4)
-    + note("C3", 4, voice=5, staff=2),
+    + note("C3", 3, voice=5, staff=2, dots=1)
+    + note("D3", 1, voice=5, staff=2, notations="<ornaments><mordent/></ornaments>"),
     note("C5", 4, staff=1) + move(-4) + note('<rest measure="yes"/>', 4, voice=5, staff=2),
     staves=2,
 )
@@ -51,6 +52,8 @@ LOST = {
     "LyricText": "page 1, bar 1: 0 of 1 syllable printed",
     "MetronomeMark": "page 1, bar 1: 0 of 1 tempo mark printed",
     "RehearsalMark": "page 1, bar 1: 0 of 1 rehearsal mark printed",
+    "Dots": "page 1, bar 1, lower staff: 0 of 1 dot sign printed",
+    "Ornament": "page 1, bar 1, lower staff: 0 of 1 ornament printed",
     "Fingering": "page 1, bar 1, upper staff: 0 of 1 fingering printed",
 }
 SEEDS = range(24)
