@@ -15,7 +15,7 @@ from rich.text import Text
 from pedalsetter.analysis.findings import effect_told
 from pedalsetter.analysis.part import HarpPart, Notice, Place
 from pedalsetter.analysis.pedal_plan import Change, Finding, FindingKind, MendKind, Severity
-from pedalsetter.analysis.wording import listed, many
+from pedalsetter.analysis.wording import many
 from pedalsetter.engrave.output.best_told import best_told
 from pedalsetter.engrave.output.entries import Entry, Selection, entries_of, verdict
 from pedalsetter.engrave.output.notices_told import notice_lines, part_told
