@@ -168,7 +168,9 @@ def engrave_reading_score(
         if wanted == adjustments:
             break
         adjustments = wanted
-    proof = with_music(part, source.text, engraving, proof)
+    if not hide_empty:
+        # where staves are hidden, those of a system are no longer counted as the part's are
+        proof = with_music(part, source.text, engraving, proof)
     picture = EngravedPicture(source.text, engraving.pdf, engraving.svg)
     return ReadingScore(picture, proof, (*part.warnings, *source.warnings))
 
