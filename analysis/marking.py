@@ -119,7 +119,7 @@ class MarkingWishes:
     leaves. If not, letters there tell what is otherwise."""
     after_rest_bars: int = 4
     """After so many bars without a note, 0 for never."""
-    after_changes: int = 0
+    after_changes: int = 16
     """At the first barline after so many changes since the last diagram, 0 for never."""
     also_at: tuple[tuple[int, Reason], ...] = ()
     """Bars, by index, at whose left barline one stands in any case, and why."""

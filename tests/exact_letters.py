@@ -229,7 +229,7 @@ class LetterSteps:
         """A move without what the foot and the next need add to it."""
         weights, place = self.weights, self.stretch.places[step.place]
         price = place.move + place.price
-        now = place.time if place.spread else step.time
+        now = place.slots[0] if place.spread else step.time
         price += weights.second_notch * two
         if memory.need != NEVER:
             price += haste(weights, now - memory.need, two)

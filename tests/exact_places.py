@@ -249,20 +249,25 @@ class _Reader:
             bar, offset = place.at
             price, move, slots, spread = place.price, weights.change, place.slots, False
             shown = number > 0 and not offset and bar in sections
+            first, last = number, number
+            while first > 0 and resting[first - 1]:
+                first -= 1
+            while last < len(places) and resting[last]:
+                last += 1
+            stop = places[last].time if last < len(places) else end
+            # In one rest there is one diagram.
+            shown = shown and not any(one.shown for one in found[first:number])
             before = max([one for one in played if one < number], default=0)
             if shown:
                 soon = bar + 2
-                rest = place.time - places[before].time
-                breath = rest >= weights.breath_seconds * 1_000_000
+                breath = stop - places[before].time >= weights.breath_seconds * 1_000_000
                 move = weights.at_diagram if breath else weights.at_section
-                first = number
-                while first > 0 and resting[first - 1]:
-                    first -= 1
-                silence = place.time - places[first].time
-                if silence >= 4 * weights.comfortable_seconds * 1_000_000:
+                silence = stop - places[first].time
+                if silence >= 5 * weights.comfortable_seconds * 1_000_000:
                     widest = weights.comfortable_seconds * weights.two_notches * 1_000_000
-                    step = min(int(widest), silence // 4)
-                    slots, spread = tuple(place.time - later * step for later in range(4)), True
+                    step = min(int(widest), silence // 5)
+                    final = stop - (step if last > number else 0)
+                    slots, spread = tuple(final - later * step for later in range(4)), True
             elif bar < soon:
                 price += weights.after_diagram
             if number and resting[number] and resting[number - 1] and not shown:

@@ -272,7 +272,7 @@ class _Model:
                 for slot in range(len(places[at].slots))
                 if (at, -slot) < (number, -later)
             ]
-            now = place.time if place.spread else time
+            now = place.slots[0] if place.spread else time
             gap = now - places[before].time
             for two, factor in ((0, Fraction(1)), (1, weights.two_notches)):
                 price = self.haste(gap, factor)

@@ -14,7 +14,7 @@ _NAMES = [
 ]
 
 
-def write_slow_score(folder: Path, onsets: int = 160, seed: int = 3) -> Path:
+def write_slow_score(folder: Path, onsets: int = 240, seed: int = 5) -> Path:
     """Write ``slow.musicxml``; the first plan of so many chords comes in a second or two."""
     random = Random(seed)  # noqa: S311 - music, not secrets
     contents = []

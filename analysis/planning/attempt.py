@@ -300,8 +300,8 @@ class _Attempt:
     def on_page(self, one: Movement, demands: Demands, together: Letter | None) -> Made:
         """Find the printed place of a move."""
         source, form = self._source, self._form
-        sooner = self._prices.time(one.place, 0) - self._prices.time(one.place, one.later)
-        place, time = printed(source, form, one.place, one.later, sooner)
+        shift = self._prices.time(one.place, one.later) - form.times[one.place]
+        place, time = printed(source, form, one.place, one.later, shift)
         needed = None
         notes: tuple[str, ...] = ()
         if one.need is not None:
@@ -312,16 +312,16 @@ class _Attempt:
         return Made(one, place, time, needed, notes, together)
 
 
-def printed(source: Source, form: Form, place: int, later: int, sooner: int) -> tuple[Place, int]:
+def printed(source: Source, form: Form, place: int, later: int, shift: int) -> tuple[Place, int]:
     """Where on the page, and when, a change is made that ``later`` turns of its foot follow.
 
-    ``sooner`` is by how many microseconds it comes before the last of them.
+    ``shift`` is by how many microseconds it comes after the place itself.
     """
     places = source.moments.places
     moment = form.moments[place]
     if form.shown[place]:
         # All of them are read in the diagram there.
-        return places[moment], source.moments.microseconds[moment] - sooner
+        return places[moment], source.moments.microseconds[moment] + shift
     after: Place | None = None
     halves = later + 1
     if moment >= 0:

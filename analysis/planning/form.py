@@ -47,6 +47,8 @@ class Form:
     spread: list[int]
     """Microseconds from one turn of a foot to the next where the hands rest before a diagram, else
     0. Nothing else is asked of them there."""
+    settled: list[int]
+    """When the last turn of a foot is made there: mostly at the very place."""
     rested: list[int]
     """How long such a rest has lasted at each place, else 0."""
     reserved: frozenset[int]

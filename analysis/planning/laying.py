@@ -34,7 +34,7 @@ def lay_form(
     ``afresh`` pedals are set as the first notes want them. At the barlines of bars that begin
     ``sections`` a diagram stands.
     """
-    form = Form([], [], [], [], [], [], [], [], [], [], frozenset(), [], [], [], [], [], {})
+    form = Form([], [], [], [], [], [], [], [], [], [], [], frozenset(), [], [], [], [], [], {})
     reserved: set[int] = set()
     for number, stretch in enumerate(route.stretches):
         begin = len(form.moments)
@@ -79,6 +79,7 @@ def lay_form(
         form.shown,
         form.counted,
         form.spread,
+        form.settled,
         form.rested,
         frozenset(reserved),
         form.begins,

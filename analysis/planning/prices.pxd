@@ -10,7 +10,7 @@ cdef class Past:
     cdef Past next
 
 cdef class Prices:
-    cdef long long[::1] times, rested, _place_prices, _changes, _counted, _spread
+    cdef long long[::1] times, rested, _place_prices, _changes, _counted, _spread, _settled
     cdef signed char[::1] ends, reserved
     cdef int[::1] capacities, begins, stretch_of, _shown
     cdef long long _comfortable, _comfortable_twice, _least, _least_twice

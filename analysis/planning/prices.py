@@ -89,6 +89,7 @@ class Prices:
         self._place_prices = array("q", form.place_prices)
         self._changes = array("q", form.change_prices)
         self._counted, self._spread = array("q", form.counted), array("q", form.spread)
+        self._settled = array("q", form.settled)
         self.rested = array("q", form.rested)
         self._shown = array("i", _last_shown(form))
         self._comfortable = int(w.comfortable_seconds * second)
@@ -121,7 +122,7 @@ class Prices:
         """
         now: cython.longlong = self.times[place]
         if self._spread[place]:
-            return now - later * self._spread[place]
+            return self._settled[place] - later * self._spread[place]
         if self.ends[place]:
             later += 1
         if not later:

@@ -64,11 +64,19 @@ class Rests:
             and moments.first_of_bar[self._bars[place]] == moment
             for place, moment in enumerate(form.moments[begin:])
         ]
+        for place in range(count):
+            # One diagram tells of all that a rest has time for.
+            before = place - 1
+            while before >= 0 and self._silent[before] and not self._shown[before]:
+                before -= 1
+            if self._shown[place] and before >= 0 and self._silent[before]:
+                self._shown[place] = False
         form.shown.extend(self._shown)
         form.counted.extend(self._counted(times))
         form.change_prices.extend([weights.change] * count)
         form.spread.extend([0] * count)
         form.rested.extend([0] * count)
+        form.settled.extend(times)
         for place in range(count):
             if self._shown[place]:
                 self._show(place, times)
@@ -82,23 +90,27 @@ class Rests:
         return counted
 
     def _show(self, place: int, times: Sequence[int]) -> None:
-        """A diagram stands at a place: pedals are set with it, at ease after a rest."""
+        """A diagram stands at a place: pedals are set with it, at ease in a rest around it."""
         form, weights, begin = self._form, self._weights, self._begin
-        before = place - 1
-        while before >= 0 and self._idle[before]:
-            before -= 1
-        rest = times[place] - times[max(before, 0)]
-        breath = rest >= int(weights.breath_seconds * _SECOND)
-        form.change_prices[begin + place] = weights.at_diagram if breath else weights.at_section
-        first = place
+        idle = place - 1
+        while idle >= 0 and self._idle[idle]:
+            idle -= 1
+        first, end = place, place
         while first > 0 and self._silent[first - 1]:
             first -= 1
-        silence = times[place] - times[first]
+        while self._silent[end]:
+            end += 1
+        breath = times[end] - times[max(idle, 0)] >= int(weights.breath_seconds * _SECOND)
+        form.change_prices[begin + place] = weights.at_diagram if breath else weights.at_section
+        silence = times[end] - times[first]
         comfortable = int(weights.comfortable_seconds * _SECOND)
-        if silence >= _TURNS * comfortable:
+        if silence >= (_TURNS + 1) * comfortable:
             widest = int(comfortable * weights.two_notches)
-            form.spread[begin + place] = min(widest, silence // _TURNS)
-            for one in range(first, place):
+            step = min(widest, silence // (_TURNS + 1))
+            form.spread[begin + place] = step
+            # Where the rest goes on after the diagram, the pedals are moved there.
+            form.settled[begin + place] = times[end] - (step if end > place else 0)
+            for one in range(first, end):
                 form.rested[begin + one] = times[one] - times[first]
 
     def price(self, prices: list[int]) -> None:

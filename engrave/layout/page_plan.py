@@ -278,6 +278,9 @@ def _line_cost(part: MeasuredPart, start: int, end: int) -> float:
     share = (part.ends[end] - part.ends[start] + part.prefix) / part.width
     cost = ((share - 1) / TIGHT) ** 2
     ends = end == len(part.bars) or end in part.forced
+    if ends and share < LOOSEST:
+        # One bar drawn out over a whole line is worse than a page that is less full.
+        return 4.0 + 2 * BROKEN * (LOOSEST - share)
     return min(cost, 4.0) if ends and share < 1 else cost
 
 

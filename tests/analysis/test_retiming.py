@@ -20,7 +20,12 @@ from pedalsetter.analysis.reading import read_part
 from pedalsetter.analysis.retiming import Stand, retimed
 
 NO_DIAGRAMS = MarkingWishes(
-    at_start=False, at_sections=False, at_glissandos=False, at_jumps=False, after_rest_bars=0
+    at_start=False,
+    at_sections=False,
+    at_glissandos=False,
+    at_jumps=False,
+    after_rest_bars=0,
+    after_changes=0,
 )
 
 

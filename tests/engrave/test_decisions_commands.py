@@ -148,7 +148,7 @@ def test_why_explains_a_bar(score: Path) -> None:
     result = run("plan", score, "--why", "15")
 
     assert result.exit_code == 0
-    assert "C♮ (from C♯), left foot, in bar 15, beat 1" in result.stdout
+    assert "C♮ (from C♯), left foot, in bar 14, beat 3½" in result.stdout
     assert result.stdout.count("  needed ") == result.stdout.count("  elsewhere ") == 3
     missing = run("plan", score, "--why", "99")
     assert missing.exit_code == 2

@@ -145,7 +145,7 @@ def test_plan_tells_the_best_so_far_when_its_time_is_up(score: Path) -> None:
 
     assert (result.exit_code, result.stderr) == (0, ENDED.format("after 4 seconds"))
     assert HOW_FAR.search(result.stdout)
-    assert "20 bars, " in result.stdout
+    assert "30 bars, " in result.stdout
     document = run("plan", score, "--thorough", "--no-mends", "--time-limit", 4, "--json", "-q")
     assert (document.exit_code, document.stderr) == (0, "")
     cost = json.loads(document.stdout)["cost"]

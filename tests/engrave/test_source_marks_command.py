@@ -92,9 +92,9 @@ def test_complete_prints_the_sources_marks_and_brackets_the_rest(completed: Edit
     plan = json.loads(completed.text("marked.plan.json"))
     assert [change["text"] for change in plan["changes"] if change["editorial"]] == [
         "C♮",
-        "G♮",
-        "A♭",
-        "A♮",
+        "B♭",
+        "C♭",
+        "F♭",
     ]
     assert {diagram["origin"] for diagram in plan["diagrams"]} == {"source"}
     # What another hand has marked is not held against the best plan.
@@ -107,7 +107,7 @@ def test_complete_writes_back_the_additions_alone(completed: Edition) -> None:
     """Without what was put in, the copy is the score; what was put in is in brackets."""
     copy = without_last_line(completed.folder / "marked-pedals.musicxml")
     assert without_inserted(copy) == completed.score.read_bytes()
-    assert re.findall(r"\[[A-G][♭♮♯]\]", copy.decode()) == ["[G♮]", "[C♮]", "[A♭]", "[A♮]"]
+    assert re.findall(r"\[[A-G][♭♮♯]\]", copy.decode()) == ["[C♮]", "[B♭]", "[F♭]", "[C♭]"]
     assert run("check", completed.folder / "marked-pedals.musicxml").exit_code == 0
     assert run("check", completed.score).exit_code == 1
 
@@ -118,10 +118,10 @@ def test_the_report_lists_every_addition(completed: Edition) -> None:
     markdown = completed.text("marked.critical.md")
     rows = [line.split(" | ") for line in markdown.splitlines() if line.startswith("| ")][2:]
     assert [(row[1], row[3], row[4]) for row in rows] == [
-        ("15", "–", "\\[C♮\\]"),
-        ("15", "–", "\\[G♮\\] in bar 15, beat 1"),
-        ("24", "–", "\\[A♭\\] in bar 24, beat 2"),
-        ("36", "–", "\\[A♮\\] in bar 35, beat 3"),
+        ("15", "–", "\\[C♮\\] in bar 14, beat 3½"),
+        ("25", "–", "\\[B♭\\] in bar 24, beat 3"),
+        ("35", "–", "\\[C♭\\]"),
+        ("36", "–", "\\[F♭\\] in bar 35, beat 2"),
     ]
     page = html.fromstring(completed.text("marked.critical.html"))
     assert len(page.xpath("//tbody/tr")) == len(rows)
@@ -214,7 +214,7 @@ def test_what_is_added_speaks_the_language_of_the_source(score: Path, tmp_path: 
         (tmp_path / name).read_text("utf-8")
         for name in ("french-pedals.musicxml", "french.ly", "french.critical.md")
     )
-    added = ["[Sol♮]", "[Do♮]", "[La♭]", "[La♮]"]
+    added = ["[Do♮]", "[Si♭]", "[Fa♭]", "[Do♭]"]
     assert re.findall(r"\[\w+[♭♮♯]\]", copy) == added
     rows = page[page.index("rowOfLetters = {") :]
     assert not re.search(r'"\[?[A-G][♭♮♯]', rows)

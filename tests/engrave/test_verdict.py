@@ -45,8 +45,8 @@ def test_a_run_is_one_entry_and_the_worst_come_first() -> None:
     (run,) = (place for place, line in enumerate(lines) if line.startswith("  bars 9 to 10: "))
 
     assert headings == ["Cannot be played:", "Risky:", "Uncomfortable:"]
-    assert lines[run + 1].startswith("    with it: 12 changes too fast for a foot, ")
-    assert not any("bar 9, beat 1+3/4: D" in line or "cost" in line for line in lines)
+    assert lines[run + 1].startswith("    with it: 9 changes too fast for a foot, ")
+    assert not any(line.startswith("  bar 9, beat 1+3/4: D") or "cost" in line for line in lines)
 
 
 @pytest.mark.parametrize("columns", [80, 120])
@@ -57,7 +57,7 @@ def test_a_terminal_is_filled_by_words(columns: int) -> None:
 
     assert max(map(len, lines)) <= columns
     assert " ".join(" ".join(lines).split()) == wide
-    assert len([line for line in lines if re.search(r"(left|right) +\d+:\d", line)]) == 45
+    assert len([line for line in lines if re.search(r"(left|right) +\d+:\d", line)]) == 46
 
 
 def test_bars_and_severities_can_be_chosen() -> None:
@@ -66,7 +66,7 @@ def test_bars_and_severities_can_be_chosen() -> None:
     risky = printed("plan", STUDY, "--no-mends", "--only", "risky")
     rows = [line.split()[0] for line in few if re.search(r"(left|right) +\d+:\d", line)]
 
-    assert rows == ["6", "6"]
+    assert rows == ["6", "6", "8", "8"]
     assert [line[:12] for line in few if line.startswith("  bar")] == ["  bar 5, bea"]
     assert "Risky:" in risky
     assert "Uncomfortable:" not in risky

@@ -189,13 +189,18 @@ def sounding(path_or_data: Path | bytes) -> Counter[tuple[Any, ...]]:
 
 @pytest.mark.parametrize("path", EXAMPLE_FILES, ids=lambda path: path.name)
 def test_music21_finds_the_same_music_and_the_letters(path: Path) -> None:
-    """music21 reads the very same score, with one text more for each stack of letters."""
+    """music21 reads the very same score, with one text more for each stack of letters.
+
+    What names the string of a note, in brackets, is told apart from them.
+    """
     part, marks, data = planned(path)
     before = sounding(path)
     after = sounding(data)
 
     assert before - after == Counter()
-    assert after - before == Counter(
+    named = Counter({one: count for one, count in (after - before).items() if "(" in one[4]})
+    assert sum(named.values()) == len(marks.strings)
+    assert after - before - named == Counter(
         (
             "TextExpression",
             part.onset_of(mark.place),
@@ -249,7 +254,11 @@ def test_verovio_shows_the_letters(path: Path, capfd: pytest.CaptureFixture[str]
         {"[Warning] MusicXML import: Unsupported direction-type 'harp-pedals'": len(marks.diagrams)}
     )
     assert sum(letters.values()) >= 5
-    assert Counter(_letters(pages)) - Counter(_letters(pages_before)) == letters
+    drawn = Counter(_letters(pages)) - Counter(_letters(pages_before))
+    # The strings of notes are named in brackets, as (=E♯).
+    named = sum(len(one.strings) for one in marks.strings)
+    assert letters - drawn == Counter()
+    assert sum((drawn - letters).values()) >= named
 
 
 def _letters(svg: str) -> list[str]:

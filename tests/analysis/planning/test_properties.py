@@ -21,12 +21,18 @@ _unfolded = settings(max_examples=100, deadline=None, suppress_health_check=[Hea
 def test_what_holds_for_every_plan(part: HarpPart) -> None:
     """The marks alone give every playable note on every pass, and the feet can obey them.
 
-    No foot moves two pedals at one place, a change really changes, none stands after the first
+    No foot moves two pedals at one letter, a change really changes, none stands after the first
     note that needs it, and a note without a string is named by a finding.
     """
     plan = plan_changes(part)
     assert replay(part, plan, place_marks(part, plan)) == []
-    places = [(change.place, change.foot) for change in plan.changes]
+    sections = {section.bar for section in part.sections}
+    places = [
+        (change.place, change.foot)
+        for change in plan.changes
+        # The diagram of a section tells several, which are set one after the other before it.
+        if change.place.offset or change.place.bar not in sections
+    ]
     assert len(places) == len(set(places))
     assert all(change.old is not change.new for change in plan.changes)
     assert list(plan.changes) == sorted(plan.changes, key=lambda change: change.place)

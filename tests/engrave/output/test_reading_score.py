@@ -117,15 +117,17 @@ def test_flags_stand_in_the_right_margin() -> None:
     """
     planned, _ = read(CHROMATIC_STUDY)
     count = len(findings_that_matter(planned.plan.findings))
-    page = pdfium.PdfDocument(engraved(CHROMATIC_STUDY).picture.pdf)[0]
-    text = page.get_textpage()
-    margin = page.get_width() - 17.0 / 25.4 * 72
     figures = []
-    for index in range(text.count_chars()):
-        left, bottom, right, _ = text.get_charbox(index)
-        if left > margin and re.match(r"[\d–]", text.get_text_range(index, 1)):
-            figures.append((bottom, left, text.get_text_range(index, 1)))
-            assert right < page.get_width() - 8
+    document = pdfium.PdfDocument(engraved(CHROMATIC_STUDY).picture.pdf)
+    for number, page in enumerate(document):
+        text = page.get_textpage()
+        margin = page.get_width() - 17.0 / 25.4 * 72
+        for index in range(text.count_chars()):
+            left, bottom, right, _ = text.get_charbox(index)
+            if left > margin and re.match(r"[\d–]", text.get_text_range(index, 1)):
+                down = bottom - 1000 * number
+                figures.append((down, left, text.get_text_range(index, 1)))
+                assert right < page.get_width() - 8
     numbers: list[list[tuple[float, str]]] = []
     line = 1e9
     for bottom, left, figure in sorted(figures, reverse=True):

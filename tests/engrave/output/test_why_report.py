@@ -20,7 +20,7 @@ def test_a_change_tells_need_time_foot_and_choice() -> None:
         "  needed      in bar 2, beat 3 by F♯4",
         "  free        since bar 1, beat 4, the last note on F♮, 2.00 s before the pedal moves",
         "  the foot    has not moved before; moves F♮ in bar 3, beat 4 next",
-        "  elsewhere   bar 2, beat 1 (a little worse); bar 2, beat 3 (a little worse)",
+        "  elsewhere   bar 2, beat 1 (about as good); bar 2, beat 3 (a little worse)",
     )
 
 
