@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
@@ -120,7 +120,8 @@ class MarkingWishes:
     after_rest_bars: int = 4
     """After so many bars without a note, 0 for never."""
     after_changes: int = 16
-    """At the first barline after so many changes since the last diagram, 0 for never."""
+    """At the first barline after so many changes since the last diagram whose bar has no letter, or
+    after three times as many at any; 0 for never."""
     also_at: tuple[tuple[int, Reason], ...] = ()
     """Bars, by index, at whose left barline one stands in any case, and why."""
     string_names: bool = True
@@ -155,8 +156,12 @@ def place_marks(
         if not always and (diagrams or reason is Reason.AFTER_CHANGES):
             since = bisect_right(changed_places, diagrams[-1].place) if diagrams else 0
             moved = bisect_right(changed_places, place) - since
-            if reason is Reason.AFTER_CHANGES and moved < wishes.after_changes:
-                continue
+            if reason is Reason.AFTER_CHANGES:
+                ahead = bisect_left(changed_places, Place(place.bar + 1, Fraction(0)))
+                is_quiet = ahead == bisect_right(changed_places, place)
+                if moved < wishes.after_changes * (1 if is_quiet else 3):
+                    # A letter in the same bar would contradict it at once.
+                    continue
             if diagrams and not moved and diagrams[-1].setting == setting:
                 last = diagrams[-1]
                 soon = place.bar - last.place.bar < _SOON_BARS

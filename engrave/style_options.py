@@ -285,7 +285,7 @@ OPTIONS: tuple[Option, ...] = (
         "diagrams_after_changes",
         "diagrams",
         "after_changes",
-        "at the next barline after so many changes without a diagram; 0: never",
+        "after so many changes without a diagram, at a bar without letters; 0: never",
         least=0,
         most=99,
         whole=True,

@@ -149,22 +149,35 @@ def test_a_rest_counts_from_as_many_bars_as_the_style_says() -> None:
     assert wished(part, MarkingWishes(after_rest_bars=0)) == [(0, 0, Reason.START)]
 
 
-def test_after_so_many_changes_the_setting_is_shown_at_the_next_barline() -> None:
-    """After three changes a player wants to see where all pedals stand (common practice)."""
-    part = build_part(*["F4/h F#4/h", "F4/h F#4/h"] * 2, "C4/w", tempo=60)
+def test_after_so_many_changes_the_setting_is_shown_where_no_letter_follows() -> None:
+    """After three changes a player wants to see where all pedals stand (common practice).
+
+    A letter in the bar that the diagram begins would contradict it at once, so it waits for a bar
+    without one, but not for more than nine changes.
+    """
+    part = build_part(*["F4/h F#4/h", "F4/h F#4/h", "C4/w", "C4/w"] * 2, "C4/w", tempo=60)
     places = wished(part, MarkingWishes(after_changes=3))
     plan = plan_changes(part)
+
+    def changes(begin: Place, end: Place) -> int:
+        return sum(begin < change.place <= end for change in plan.changes)
+
+    def is_quiet(bar: int) -> bool:
+        return not any(
+            Place(bar, Fraction(0)) < change.place < Place(bar + 1, Fraction(0))
+            for change in plan.changes
+        )
+
+    assert len(places) >= 2
     assert places[0] == (0, 0, Reason.START)
     assert [reason for _, _, reason in places[1:]] == [Reason.AFTER_CHANGES] * (len(places) - 1)
     for (before, _, _), (bar, _, _) in pairwise(places):
-        between = [
-            change
-            for change in plan.changes
-            if Place(before, Fraction(0)) < change.place <= Place(bar, Fraction(0))
-        ]
-        assert len(between) >= 3
-        assert len([one for one in between if one.place < Place(bar - 1, Fraction(0))]) < 3
-    assert len(places) >= 2
+        start = Place(before, Fraction(0))
+        since = changes(start, Place(bar, Fraction(0)))
+        assert since >= (3 if is_quiet(bar) else 9)
+        for between in range(before + 1, bar):
+            enough = changes(start, Place(between, Fraction(0))) >= 3
+            assert not (enough and is_quiet(between))
 
 
 def test_a_diagram_stands_where_the_page_wants_it_in_any_case() -> None:

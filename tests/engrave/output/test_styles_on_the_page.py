@@ -225,7 +225,7 @@ def reasons(settled: SettledPart) -> list[tuple[int, Reason]]:
         ),
         (
             {"diagrams_after_changes": 4, "diagrams_at_sections": False},
-            [(0, Reason.START), (2, Reason.AFTER_CHANGES), (7, Reason.AFTER_CHANGES)],
+            [(0, Reason.START), (2, Reason.AFTER_CHANGES)],
         ),
     ],
 )
