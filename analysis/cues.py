@@ -13,7 +13,7 @@ from fractions import Fraction
 
 from pedalsetter.analysis.full_score import FullScore, Player
 from pedalsetter.analysis.part import Direction, DirectionKind, Event, HarpPart
-from pedalsetter.analysis.wording import short_name
+from pedalsetter.analysis.wording import many, short_name
 
 __all__ = ["MOST_CUED_BARS", "Cue", "with_cues"]
 
@@ -49,8 +49,8 @@ class Cue:
         """As in ``bars 7 to 8 from Clarinet: 9 notes, mp``."""
         first, last = part.printed_bar(self.first), part.printed_bar(self.last)
         bars = f"bar {first}" if first == last else f"bars {first} to {last}"
-        notes = f"{self.notes} {'note' if self.notes == 1 else 'notes'}"
-        return f"{bars} from {self.name}: {', '.join(filter(None, (notes, self.dynamic)))}"
+        heard = filter(None, (many(self.notes, "note"), self.dynamic))
+        return f"{bars} from {self.name}: {', '.join(heard)}"
 
 
 def with_cues(

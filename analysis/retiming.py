@@ -12,6 +12,7 @@ every change on its side of a place about which there is a decision.
 from __future__ import annotations
 
 from bisect import bisect_left
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
@@ -193,6 +194,8 @@ class _Stretch:
         self.fixed = [change for change in changes if change.place not in self.order]
         self.now = [self.order[change.place] for change in self.changes]
         self.sooner = self._turns()
+        self.made_at = Counter((one.place, one.foot) for one in self.changes)
+        """How many changes each foot makes at each place."""
 
     def _turns(self) -> list[Fraction]:
         """How many seconds before its place each change is made.
@@ -210,14 +213,6 @@ class _Stretch:
             following[key] = (index, change)
         return found
 
-    def _shares(self, index: int) -> bool:
-        """Whether its foot makes other changes at the same place."""
-        change = self.changes[index]
-        return change.together is None and any(
-            one is not change and one.place == change.place and one.foot is change.foot
-            for one in self.changes
-        )
-
     def moved(self, stand: Stand) -> list[Change]:
         """The changes where they stand now; the last is moved first, so that others may follow."""
         for index in reversed(range(len(self.changes))):
@@ -225,7 +220,7 @@ class _Stretch:
             # Two pedals at once stay together, and a crossing where the other foot is free for it.
             if change.decided or change.together is not None or change.crossed:
                 continue
-            if self._shares(index):
+            if self.made_at[change.place, change.foot] > 1:
                 # Read in the diagram there.
                 continue
             for wished in self._wished(self.changes[index], self.now[index], stand):

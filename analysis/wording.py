@@ -10,7 +10,7 @@ from pedalsetter.analysis.harp import Letter, Position
 from pedalsetter.analysis.part import Event, HarpPart, Head, glissando_lines
 from pedalsetter.analysis.respelling import strings_for
 
-__all__ = ["NotesByName", "likely", "listed", "many", "ornament_called", "short_name"]
+__all__ = ["NotesByName", "bars_told", "likely", "listed", "many", "ornament_called", "short_name"]
 
 _SHORT = 3
 """Letters of a name that a later system shows, where there is no usual abbreviation."""
@@ -57,6 +57,20 @@ def likely(given: str, names: Iterable[str]) -> str:
 def many(count: int, what: str) -> str:
     """``1 page``, ``2 pages``."""
     return f"{count} {what}" if count == 1 else f"{count} {what}s"
+
+
+_MOST_BARS = 12
+"""Bars that one line names."""
+
+
+def bars_told(bars: Sequence[str]) -> str:
+    """``bar 3``, ``bars 3 and 5``; of many the first ones, and that there are others.
+
+    >>> bars_told(["3"]), bars_told(["3", "5"]), bars_told([])
+    ('bar 3', 'bars 3 and 5', '')
+    """
+    shown = bars if len(bars) <= _MOST_BARS else (*bars[:_MOST_BARS], "others")
+    return f"bar{'' if len(bars) == 1 else 's'} {listed(shown)}" if bars else ""
 
 
 class NotesByName:

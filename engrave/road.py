@@ -10,28 +10,28 @@ pedalsetter.analysis.errors.ScoreError: no-such-file.musicxml: there is no such 
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from pedalsetter.analysis.decisions import NO_DECISIONS, Decisions, Respell
-from pedalsetter.analysis.decisions_file import decisions_beside, load_decisions
-from pedalsetter.analysis.errors import DecisionsError
-from pedalsetter.analysis.findings import shareable, with_all_findings, with_mends
+from pedalsetter.analysis.decisions import NO_DECISIONS, Decisions
+from pedalsetter.analysis.decisions_file import decisions_beside
 from pedalsetter.analysis.marking import Markings, MarkingWishes, place_marks
 from pedalsetter.analysis.part import HarpPart, Notice
-from pedalsetter.analysis.patience import searched
 from pedalsetter.analysis.pedal_plan import Finding, PedalPlan
-from pedalsetter.analysis.planning import THOROUGH, USUAL, Effort, Weights, plan_changes
+from pedalsetter.analysis.planning import USUAL, Effort, Weights
 from pedalsetter.analysis.planning.pins import weights_under
-from pedalsetter.analysis.reading import read_part, read_score
-from pedalsetter.analysis.reading.harp_part import score_bytes
-from pedalsetter.analysis.small_notes import with_small_notes
 from pedalsetter.analysis.source_policy import SourceMarks
 from pedalsetter.engrave.output.late_imports import loaded_late
 from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
+from pedalsetter.engrave.plan_road import (
+    Progress,
+    decisions_for,
+    plan_score,
+    silent,
+    with_tried_mends,
+)
 
 if TYPE_CHECKING:
     from pedalsetter.analysis.cues import Cue
@@ -40,6 +40,7 @@ if TYPE_CHECKING:
 __all__ = [
     "EngravedScore",
     "PlannedScore",
+    "Progress",
     "ProofBeside",
     "Wanted",
     "copy_score",
@@ -49,11 +50,10 @@ __all__ = [
     "mark_score",
     "plan_score",
     "proof_beside",
+    "silent",
     "stem_of",
     "style_of",
 ]
-
-Progress = Callable[[str], None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,127 +131,6 @@ def style_of(house_style: str, wanted: Wanted) -> HouseStyle:
     return replace(style, respelled_notes=wanted.respelled_notes or style.respelled_notes)
 
 
-def silent(_step: str) -> None:
-    """Progress that nobody wants to see."""
-
-
-_LONG = "planning as long as a plan could be better; Ctrl-C takes the best so far"
-"""The step that may take long enough to be ended by hand."""
-
-
-def plan_score(
-    score: str | os.PathLike[str],
-    part: str | int | None = None,
-    progress: Progress = silent,
-    *,
-    decisions: Decisions = NO_DECISIONS,
-    effort: Effort = USUAL,
-    elsewhere: bool = False,
-    mends: bool = False,
-    beside: str | None = None,
-    own_marks: bool = False,
-) -> PlannedScore:
-    """Read the harp part of ``score``, plan it, and decide what is printed where.
-
-    With ``mends`` each finding has the mends that were tried and help. ``beside`` picks a second
-    harp's part: what one harp could play of both is then among the findings.
-    ``part`` picks by name, id or number (from 1) where the score leaves a doubt. ``decisions`` are
-    the musician's, as from :func:`decisions_for`. ``effort`` is how much the plan may cost to find.
-    With ``elsewhere`` each change also tells its other places and their prices. Marks that an
-    earlier run has written into the score are no marks of the source, unless ``own_marks`` asks
-    for all that stand there.
-
-    Raises:
-        ScoreError: the file cannot be read.
-        PartError: the harp part cannot be told.
-        DecisionsError: the decisions contradict themselves.
-    """
-    part = None if part is None else str(part)
-    progress("reading")
-    harp_part = read_part(score, part) if own_marks else _read_source(score, part)
-    harp_part, small_notes = with_small_notes(harp_part, decisions)
-    progress(_LONG if effort == THOROUGH else "planning")
-    plan = searched(
-        lambda effort: plan_changes(
-            harp_part, decisions=decisions, effort=effort, elsewhere=elsewhere
-        ),
-        effort,
-    )
-    plan = replace(plan, decisions=(*plan.decisions, *small_notes))
-    plan = with_all_findings(harp_part, plan)
-    if mends and plan.findings:
-        plan = _with_mends(harp_part, plan, decisions, progress)
-    if beside is not None:
-        other = read_part(score, beside)
-        plan = replace(plan, findings=(*plan.findings, *shareable(harp_part, other)))
-    markings = place_marks(harp_part, plan)
-    return PlannedScore(harp_part, plan, markings, decisions, mends_tried=mends)
-
-
-def _with_mends(
-    part: HarpPart, plan: PedalPlan, decisions: Decisions, progress: Progress
-) -> PedalPlan:
-    """The plan with the mends that help the player whose times and feet were decided."""
-    many = len(plan.findings)
-
-    def tell(number: int) -> None:
-        progress(f"trying suggestions, {number} of {many}")
-
-    return with_mends(part, plan, weights=weights_under(decisions, Weights()), tell=tell)
-
-
-def _read_source(score: str | os.PathLike[str], part: str | None) -> HarpPart:
-    """The part as its source has it, without marks of ours."""
-    from pedalsetter.engrave.output.write_back.clearing import without_marks
-
-    file = Path(score).name
-    return read_score(without_marks(score_bytes(score), file), file, part)
-
-
-def decisions_for(
-    score: str | os.PathLike[str],
-    file: str | os.PathLike[str] | None = None,
-    *,
-    look: bool = True,
-    respell: str | None = None,
-    allow: Sequence[str] = (),
-) -> Decisions:
-    """The musician's decisions about ``score``: from ``file``, or from the file beside the score.
-
-    ``look`` False takes no file at all. ``respell`` is ``never``, ``when-needed`` or ``freely`` and
-    goes before what the file says. ``allow`` names what the feet may do besides: ``crossing``,
-    ``two-pedals``.
-
-    Raises:
-        DecisionsError: the file cannot be read or understood, or there is no such way to respell or
-            to allow something.
-    """
-    decisions = NO_DECISIONS
-    if file is not None:
-        decisions = load_decisions(file)
-    elif look and decisions_beside(score).is_file():
-        decisions = load_decisions(decisions_beside(score))
-    for freedom in allow:
-        if freedom not in ("crossing", "two-pedals"):
-            raise DecisionsError(
-                f"there is nothing to allow that is called '{freedom}'",
-                mend="Choose crossing or two-pedals.",
-            )
-    decisions = decisions.with_feet(
-        crossing=True if "crossing" in allow else None,
-        two_pedals=True if "two-pedals" in allow else None,
-    )
-    if respell is None:
-        return decisions
-    ways = {way.value: way for way in Respell}
-    if respell not in ways:
-        raise DecisionsError(
-            f"there is no way to respell that is called '{respell}'",
-            mend=f"Choose {', '.join(ways)}.",
-        )
-    return decisions.with_respell(ways[respell])
-
-
 def mark_score(
     score: str | os.PathLike[str],
     part: str | int | None = None,
@@ -288,20 +167,12 @@ def mark_score(
     waiting = start_engraver()
     try:
         from pedalsetter.analysis.editing import with_given_diagrams
-        from pedalsetter.analysis.retiming import retimed
 
         planned = plan_score(
             score, part, progress, decisions=decisions, effort=effort, elsewhere=wanted.proof
         )
-        told = planned.plan
-        plan = retimed(planned.part, planned.plan, style.stand)
-        markings = place_marks(planned.part, plan, style.wishes)
-        planned = _edited(replace(planned, plan=plan, markings=markings), source_marks, style)
-        if planned.edition is not None and not planned.edition.is_planned:
-            # What the page says is told of the page; what the plan would have, of no page.
-            told = planned.plan
-            # What is added to the source's letters speaks their language.
-            style = replace(style, language=planned.part.source_language or style.language)
+        # What the page says is told of the page; what the plan would have, of no page.
+        planned, style, told = _marked(planned, style, style.wishes, source_marks)
         if wanted.marked_copy:
             from pedalsetter.engrave.output.marked_copy import check_format
 
@@ -314,15 +185,15 @@ def mark_score(
 
         def marked(wishes: MarkingWishes) -> Markings:
             # What stands in the source stays where it stands, whatever the style wishes.
-            if planned.edition is None or not planned.edition.is_planned:
+            if not _is_planned(planned):
                 return planned.markings
-            placed = place_marks(planned.part, plan, wishes)
-            return with_given_diagrams(planned.part, plan, placed)
+            placed = place_marks(planned.part, planned.plan, wishes)
+            return with_given_diagrams(planned.part, planned.plan, placed)
 
         def mend() -> None:
             # Mends change what is told of the findings, and nothing on the page.
             nonlocal told
-            told = _with_mends(planned.part, told, decisions, progress)
+            told = with_tried_mends(planned.part, told, decisions, progress)
 
         settled = engrave_settled(
             shown
@@ -443,8 +314,6 @@ def copy_score(
     Raises:
         PedalsetterError: as :func:`mark_score`, but for the engraver.
     """
-    from pedalsetter.analysis.editing import with_given_diagrams
-    from pedalsetter.analysis.retiming import retimed
     from pedalsetter.engrave.output.marked_copy import check_format
     from pedalsetter.engrave.output.result_files import copy_files
     from pedalsetter.engrave.output.settled_press import heads_of_source
@@ -454,21 +323,14 @@ def copy_score(
         score, part, progress, decisions=decisions, effort=effort, mends=wanted.mends
     )
     check_format(planned.part, wanted.copy_format)
-    plan = retimed(planned.part, planned.plan, style.stand)
     wishes = style.wishes
     heads = heads_of_source(planned.part, style)
     if heads is not None:
         wishes = replace(wishes, also_at=heads)
-    markings = place_marks(planned.part, plan, wishes)
-    planned = _edited(replace(planned, plan=plan, markings=markings), source_marks, style)
-    if planned.edition is not None and planned.edition.is_planned:
-        given = with_given_diagrams(planned.part, plan, markings)
-        planned = _finished(planned, given, planned.plan.findings)
-    elif planned.edition is not None:
-        if wanted.mends and planned.plan.findings:
-            marked = _with_mends(planned.part, planned.plan, decisions, progress)
-            planned = _finished(planned, planned.markings, marked.findings)
-        style = replace(style, language=planned.part.source_language or style.language)
+    planned, style, _ = _marked(planned, style, wishes, source_marks)
+    if wanted.mends and not _is_planned(planned) and planned.plan.findings:
+        tried = with_tried_mends(planned.part, planned.plan, decisions, progress)
+        planned = _finished(planned, planned.markings, tried.findings)
     progress("writing the marks into the score")
     files, notices = copy_files(planned, style, stem or stem_of(score), score)
     return planned, files, (*planned.part.warnings, *notices)
@@ -494,19 +356,38 @@ def files_of(
     return result_files(result, stem or stem_of(score), marked_copy_of=copied)
 
 
-def _edited(planned: PlannedScore, mode: SourceMarks, style: HouseStyle) -> PlannedScore:
-    """The plan and its marks after the source's own marks have had their say."""
-    from pedalsetter.analysis.editing import edit_marks
+def _marked(
+    planned: PlannedScore, style: HouseStyle, wishes: MarkingWishes, mode: SourceMarks
+) -> tuple[PlannedScore, HouseStyle, PedalPlan]:
+    """The plan with the marks of a style, after the source's own marks have had their say.
 
+    Comes with the style in the language of these, and with the plan about which findings are told:
+    that of the page, and where the page has the plan's marks, as it was before the style moved
+    any.
+    """
+    from pedalsetter.analysis.editing import edit_marks
+    from pedalsetter.analysis.retiming import retimed
+
+    part, told = planned.part, planned.plan
+    plan = retimed(part, planned.plan, style.stand)
     edition = edit_marks(
-        planned.part,
-        planned.plan,
-        planned.markings,
+        part,
+        plan,
+        place_marks(part, plan, wishes),
         mode,
         weights=weights_under(planned.decisions, Weights()),
         string_names=style.wishes.string_names,
     )
-    return replace(planned, plan=edition.plan, markings=edition.markings, edition=edition)
+    planned = replace(planned, plan=edition.plan, markings=edition.markings, edition=edition)
+    if not edition.is_planned:
+        told = edition.plan
+        style = replace(style, language=part.source_language or style.language)
+    return planned, style, told
+
+
+def _is_planned(planned: PlannedScore) -> bool:
+    """Whether the marks are the plan's, and not those of the source."""
+    return planned.edition is None or planned.edition.is_planned
 
 
 def _finished(

@@ -137,8 +137,9 @@ class _Player:
             both = [free.get(((bar, offset, grace), Letter(letter))) for letter in letters]
             if len(letters) == 2 and all(both) and _fits(*both):
                 continue
-            if not offset and bar in self.sections:
-                # All of them are read in the diagram of a section, and set before it.
+            at_once = [one for one in both if one and not one.seconds_since_same_foot]
+            if not offset and bar in self.sections and len(at_once) <= 1:
+                # All of them are read in the diagram of a section, and set one after the other.
                 continue
             if len(letters) > 1:
                 self.faults.append(

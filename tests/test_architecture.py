@@ -58,6 +58,7 @@ PLACES = (
     "engrave.notation",
     "engrave.layout",
     "engrave.output",
+    "engrave.plan_road",
     "engrave.road",
     "engrave.library",
     "engrave.second_harp",

@@ -9,7 +9,7 @@ how they stood there: a repeat is a constraint of the search and needs no search
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from pedalsetter.analysis.harp import Setting
 from pedalsetter.analysis.planning.junctions import Route
@@ -29,40 +29,40 @@ where the letter stands at the end, −2 for where it then begins, −3 for wher
 class Form:
     """All places of a part, stretch by stretch; each stretch has one more place, its end."""
 
-    moments: list[int]
+    moments: list[int] = field(default_factory=list)
     """The moment at each place, −1 for the end of a stretch."""
-    times: list[int]
+    times: list[int] = field(default_factory=list)
     """Microseconds since the beginning of the stretch."""
-    ends: list[bool]
-    capacities: list[int]
+    ends: list[bool] = field(default_factory=list)
+    capacities: list[int] = field(default_factory=list)
     """How many turns one foot can be told to take in the gap that ends at each place."""
-    place_prices: list[int]
+    place_prices: list[int] = field(default_factory=list)
     """Points of a mark at each place."""
-    change_prices: list[int]
+    change_prices: list[int] = field(default_factory=list)
     """Points of one pedal that moves there."""
-    shown: list[bool]
+    shown: list[bool] = field(default_factory=list)
     """Whether the diagram of a section stands there."""
-    counted: list[int]
+    counted: list[int] = field(default_factory=list)
     """The time from which a move there counts as early: in a rest that of its end."""
-    spread: list[int]
+    spread: list[int] = field(default_factory=list)
     """Microseconds from one turn of a foot to the next where the hands rest before a diagram, else
     0. Nothing else is asked of them there."""
-    settled: list[int]
+    settled: list[int] = field(default_factory=list)
     """When the last turn of a foot is made there: mostly at the very place."""
-    rested: list[int]
+    rested: list[int] = field(default_factory=list)
     """How long such a rest has lasted at each place, else 0."""
-    reserved: frozenset[int]
+    reserved: frozenset[int] = frozenset()
     """Places that are there for one decision only."""
-    begins: list[int]
+    begins: list[int] = field(default_factory=list)
     """The first place of each stretch, and the number of places."""
-    stretch_of: list[int]
-    exits: list[int]
+    stretch_of: list[int] = field(default_factory=list)
+    exits: list[int] = field(default_factory=list)
     """The junction at the end of each stretch."""
-    open: list[tuple[int, ...]]
+    open: list[tuple[int, ...]] = field(default_factory=list)
     """The junctions that are remembered along each stretch."""
-    crossings: list[Crossing]
+    crossings: list[Crossing] = field(default_factory=list)
     """Before each stretch, and after the last one."""
-    place_of: Mapping[int, int]
+    place_of: Mapping[int, int] = field(default_factory=dict)
     """The place of each moment."""
 
     def shift(self, place: int, moments: Moments) -> int:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from dataclasses import replace
 
 from pedalsetter.analysis.planning.form import Form
 from pedalsetter.analysis.planning.junctions import Route, Stretch
@@ -34,7 +35,7 @@ def lay_form(
     ``afresh`` pedals are set as the first notes want them. At the barlines of bars that begin
     ``sections`` a diagram stands.
     """
-    form = Form([], [], [], [], [], [], [], [], [], [], [], frozenset(), [], [], [], [], [], {})
+    form = Form()
     reserved: set[int] = set()
     for number, stretch in enumerate(route.stretches):
         begin = len(form.moments)
@@ -69,26 +70,7 @@ def lay_form(
     form.begins.append(len(form.moments))
     _remember(form, route, afresh)
     place_of = {moment: place for place, moment in enumerate(form.moments) if moment >= 0}
-    return Form(
-        form.moments,
-        form.times,
-        form.ends,
-        form.capacities,
-        form.place_prices,
-        form.change_prices,
-        form.shown,
-        form.counted,
-        form.spread,
-        form.settled,
-        form.rested,
-        frozenset(reserved),
-        form.begins,
-        form.stretch_of,
-        form.exits,
-        form.open,
-        form.crossings,
-        place_of,
-    )
+    return replace(form, reserved=frozenset(reserved), place_of=place_of)
 
 
 def _lay(form: Form, stretch: Stretch, moments: Moments, bar_ends: Sequence[int]) -> None:

@@ -209,5 +209,4 @@ class Meetings(Teams):
         concerned: set[int] = set()
         for place, number, low in apart:
             concerned.update(self._notes.shift(place, number, low, step))
-        self._notes.forget(concerned)
         self.forget(concerned)

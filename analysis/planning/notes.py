@@ -270,6 +270,7 @@ class Notes:
         step = max(_LEAST_STEP, step // note.caution)
         note.share += step if rising else -step
         self._struck[place].forget()
+        self.forget(note.letters)
         return note.letters
 
     def forget(self, letters: Sequence[int] | set[int]) -> None:

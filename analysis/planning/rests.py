@@ -64,13 +64,12 @@ class Rests:
             and moments.first_of_bar[self._bars[place]] == moment
             for place, moment in enumerate(form.moments[begin:])
         ]
+        told = False
         for place in range(count):
             # One diagram tells of all that a rest has time for.
-            before = place - 1
-            while before >= 0 and self._silent[before] and not self._shown[before]:
-                before -= 1
-            if self._shown[place] and before >= 0 and self._silent[before]:
-                self._shown[place] = False
+            told = told and self._silent[place - 1]
+            self._shown[place] = self._shown[place] and not told
+            told = told or self._shown[place]
         form.shown.extend(self._shown)
         form.counted.extend(self._counted(times))
         form.change_prices.extend([weights.change] * count)

@@ -15,7 +15,7 @@ from lxml import etree
 from pedalsetter.analysis.errors import ScoreError
 from pedalsetter.analysis.part import Notice
 from pedalsetter.analysis.reading.midi_length import midi_size
-from pedalsetter.analysis.wording import listed
+from pedalsetter.analysis.wording import bars_told
 
 __all__ = [
     "SourceCount",
@@ -36,9 +36,6 @@ _WHOLE = "Look whether it is the whole file."
 _EXPORT = "Export the score as MusicXML and give that."
 
 _BARLINE = r"[|:]+\]?|\[\|"
-
-_MOST_BARS = 12
-"""Bars that one notice names."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,8 +176,7 @@ def what_is_lost(
         measures = parts[0].findall("measure")
         pairs = zip(measures, notes, count.notes, strict=True)
         lacking = [measure.get("number", "?") for measure, here, all_ in pairs if here < all_]
-        shown = lacking if len(lacking) <= _MOST_BARS else [*lacking[:_MOST_BARS], "others"]
-        where = f", in bar{'' if len(shown) == 1 else 's'} {listed(shown)}" if shown else ""
+        where = f", in {bars_told(lacking)}" if lacking else ""
     lost = wanted - found
     return (
         *opened,

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
+from pedalsetter.analysis.wording import many
 from pedalsetter.engrave.commands.shell import Steps, exit_for, exit_for_failures
 
 if TYPE_CHECKING:
@@ -66,8 +67,7 @@ def reading_job(
         written = job.write(files)
     if not quiet:
         parts = ", ".join(player.name for player in score.players)
-        count = len(score.players)
-        typer.echo(f"{count} {'part' if count == 1 else 'parts'}: {parts}")
+        typer.echo(f"{many(len(score.players), 'part')}: {parts}")
         for notice in notice_lines(result.notices):
             typer.echo(f"Notice: {notice}")
         typer.echo(best_told(planned.plan))

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from pedalsetter.analysis.part import HarpPart
+from pedalsetter.analysis.wording import many
 from pedalsetter.engrave.layout.geometry import Line, PageBoxes
 from pedalsetter.engrave.layout.page_turns import turn_bars
 
@@ -68,8 +69,7 @@ class PageFill:
 
     def __str__(self) -> str:
         """As in ``page 1: 5 systems, 92 % full, a hand is free to turn``."""
-        systems = f"{self.systems} {'system' if self.systems == 1 else 'systems'}"
-        told = f"page {self.page}: {systems}, {100 * self.fullness:.0f} % full"
+        told = f"page {self.page}: {many(self.systems, 'system')}, {100 * self.fullness:.0f} % full"
         if self.turn is None:
             return told
         return f"{told}, {'a' if self.turn else 'no'} hand is free to turn"

@@ -30,6 +30,7 @@ from pedalsetter.engrave.house_style import HouseStyle
 from pedalsetter.engrave.layout.adjustments import Adjustments
 from pedalsetter.engrave.layout.collisions import Nearness
 from pedalsetter.engrave.layout.geometry import Line
+from pedalsetter.engrave.layout.music_remedies import adjust_music
 from pedalsetter.engrave.layout.page_turns import turn_bars, turns_suffice
 from pedalsetter.engrave.layout.placement import PlacedMark, Placement
 from pedalsetter.engrave.layout.proof import LayoutProof
@@ -88,7 +89,7 @@ def adjust(
     ``crowded`` tells that the engraver had to press a page together: pages then get less.
 
     A diagram that would stand behind the last note of a system moves to the beginning of the next
-    one.
+    one. The music has remedies of its own.
     """
     after = before
     if crowded and before.pages is None:
@@ -101,6 +102,7 @@ def adjust(
     after = _apart(placement, proof, after)
     for mark in _furthest_past_the_end(placement, proof):
         after = _shortened(part, placement, mark, after)
+    after = adjust_music(placement.boxes, after)
     return None if after == before else after
 
 

@@ -5,22 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from pedalsetter.analysis.part import HarpPart, Notice, by_kind
-from pedalsetter.analysis.wording import listed
+from pedalsetter.analysis.wording import bars_told, listed
 
 __all__ = ["notice_lines", "part_told"]
-
-_MOST_BARS = 12
-"""Bars that one line names."""
 
 
 def notice_lines(notices: Iterable[Notice]) -> tuple[str, ...]:
     """A line for each kind of notice, its bars first: ``bars 2 and 5: what is the matter``."""
     lines = []
     for notice in by_kind(notices):
-        bars = notice.bars
-        shown = bars if len(bars) <= _MOST_BARS else (*bars[:_MOST_BARS], "others")
-        where = f"bar{'' if len(bars) == 1 else 's'} {listed(shown)}: " if bars else ""
-        lines.append(f"{where}{notice.what}")
+        where = bars_told(notice.bars)
+        lines.append(f"{where}: {notice.what}" if where else notice.what)
     return tuple(lines)
 
 

@@ -11,7 +11,6 @@ from pedalsetter.engrave.house_style import HouseStyle
 from pedalsetter.engrave.layout.adjustments import Adjustments
 from pedalsetter.engrave.layout.contacts import contact_failures
 from pedalsetter.engrave.layout.music_count import count_failures
-from pedalsetter.engrave.layout.music_remedies import adjust_music
 from pedalsetter.engrave.layout.page_choice import PageChoice
 from pedalsetter.engrave.layout.placement import Placement, place
 from pedalsetter.engrave.layout.proof import LayoutProof, prove
@@ -87,8 +86,6 @@ def engrave_part(
         if before and crowded:
             break  # what was guessed of the heights was wrong
         wanted = adjust(part, style, placement, proof, adjustments, crowded=crowded)
-        changed = adjust_music(engraving.boxes, wanted or adjustments)
-        wanted = None if changed == adjustments else changed
         if wanted is None and not source_systems:
             wanted = choice.better(engraving.boxes, adjustments)
             if wanted is not None:
@@ -101,19 +98,18 @@ def engrave_part(
 
 
 def _with_music(part: HarpPart, result: EngravedPart) -> EngravedPart:
-    _, remarks = complaints_of(result.document.text, result.engraving.warnings)
-    return replace(
-        result,
-        engraving=replace(result.engraving, warnings=remarks),
-        proof=with_music(part, result.document.text, result.engraving, result.proof),
-    )
+    proof, remarks = with_music(part, result.document.text, result.engraving, result.proof)
+    return replace(result, engraving=replace(result.engraving, warnings=remarks), proof=proof)
 
 
 def with_music(
     part: HarpPart, source: str, engraving: Engraving, proof: LayoutProof
-) -> LayoutProof:
-    """The proof with what the engraver could not do, and what of the music is not on the page."""
-    complaints, _ = complaints_of(source, engraving.warnings)
+) -> tuple[LayoutProof, tuple[str, ...]]:
+    """The proof with what the engraver could not do, and what of the music is not on the page.
+
+    What the engraver has only to remark comes with it.
+    """
+    complaints, remarks = complaints_of(source, engraving.warnings)
     boxes = engraving.boxes
     lost = (*count_failures(part, boxes), *contact_failures(part, boxes))
-    return replace(proof, failures=(*proof.failures, *complaints, *lost))
+    return replace(proof, failures=(*proof.failures, *complaints, *lost)), remarks

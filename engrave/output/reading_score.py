@@ -20,7 +20,6 @@ from pedalsetter.analysis.wording import short_name
 from pedalsetter.engrave.house_style import HouseStyle
 from pedalsetter.engrave.layout.adjustments import Adjustments
 from pedalsetter.engrave.layout.lanes import build_lanes
-from pedalsetter.engrave.layout.music_remedies import adjust_music
 from pedalsetter.engrave.layout.placement import place
 from pedalsetter.engrave.layout.proof import LayoutProof, prove
 from pedalsetter.engrave.layout.remedies import adjust, first_adjustments
@@ -164,13 +163,12 @@ def engrave_reading_score(
         placement = place(source.marks, engraving.boxes)
         proof = prove(part, placement)
         wanted = adjust(part, small, placement, proof, adjustments)
-        wanted = adjust_music(engraving.boxes, wanted or adjustments)
-        if wanted == adjustments:
+        if wanted is None:
             break
         adjustments = wanted
     if not hide_empty:
         # where staves are hidden, those of a system are no longer counted as the part's are
-        proof = with_music(part, source.text, engraving, proof)
+        proof, _ = with_music(part, source.text, engraving, proof)
     picture = EngravedPicture(source.text, engraving.pdf, engraving.svg)
     return ReadingScore(picture, proof, (*part.warnings, *source.warnings))
 

@@ -13,9 +13,9 @@ from __future__ import annotations
 
 from collections import Counter
 from fractions import Fraction
-from pathlib import Path
 
 from corpus_pieces import PIECES
+from example_scores import EXAMPLES
 
 from pedalsetter.analysis.marking import Markings, place_marks
 from pedalsetter.analysis.part import HarpPart
@@ -23,7 +23,6 @@ from pedalsetter.analysis.pedal_plan import PedalPlan
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_part
 
-EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 _FREE = Fraction(3, 4)
 
 
@@ -67,16 +66,11 @@ def main() -> None:
         plan = plan_changes(part)
         total += counts(part, plan, place_marks(part, plan))
     print(f"| {len(PIECES)} pieces | {' | '.join(str(total[one]) for one in columns)} |")
-    for name in (
-        "evening-water.musicxml",
-        "chromatic-study.musicxml",
-        "orchestral-nocturne.musicxml",
-        "three-times-round.mxl",
-    ):
-        part = read_part(EXAMPLES / name)
+    for example in EXAMPLES:
+        part = read_part(example.path)
         plan = plan_changes(part)
         found = counts(part, plan, place_marks(part, plan))
-        print(f"| {name} | {' | '.join(str(found[one]) for one in columns)} |", flush=True)
+        print(f"| {example.file} | {' | '.join(str(found[one]) for one in columns)} |", flush=True)
 
 
 if __name__ == "__main__":

@@ -21,8 +21,9 @@ _unfolded = settings(max_examples=100, deadline=None, suppress_health_check=[Hea
 def test_what_holds_for_every_plan(part: HarpPart) -> None:
     """The marks alone give every playable note on every pass, and the feet can obey them.
 
-    No foot moves two pedals at one letter, a change really changes, none stands after the first
-    note that needs it, and a note without a string is named by a finding.
+    No foot moves two pedals at one place but with the diagram of a section, a change really
+    changes, none stands after the first note that needs it, and a note without a string is named
+    by a finding.
     """
     plan = plan_changes(part)
     assert replay(part, plan, place_marks(part, plan)) == []
