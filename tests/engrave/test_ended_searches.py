@@ -24,7 +24,7 @@ from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.patience import Stopped, is_searching, searched, trials_ended
 from pedalsetter.analysis.pedal_plan import PedalPlan
 from pedalsetter.analysis.planning import QUICK, THOROUGH, USUAL, Effort, plan_changes
-from pedalsetter.engrave import command_line, road
+from pedalsetter.engrave import command_line, plan_road
 from pedalsetter.engrave.commands import budget
 from pedalsetter.engrave.commands.budget import Budget, SearchClock
 from pedalsetter.engrave.commands.watching import _Stop
@@ -77,7 +77,7 @@ def test_every_command_that_plans_can_be_thorough(
         efforts.append(effort)
         raise ScoreError("seen")
 
-    monkeypatch.setattr(road, "plan_changes", planned)
+    monkeypatch.setattr(plan_road, "plan_changes", planned)
     name, *options = (one.format(folder=tmp_path) for one in command)
     for more in ((), ("--thorough",)):
         result = run(name, score, *options, *more)
