@@ -45,9 +45,9 @@ def other_places(
         found: list[tuple[int, int]] = []
         last = one.goal if one.need is None else one.need
         for place in range(max(one.first, last - _LOOK_BACK), last + 1):
-            if place in taken or not form.capacities[place] or one.decided:
+            if place in taken or not form.capacities[place]:
                 continue
-            moved = replace(one, place=place, later=0)
+            moved = replace(one, place=place, later=0, decided=False)
             others = [_closed_up(other, one) for other in rest]
             order = sorted([*others, moved], key=lambda other: (other.place, -other.later))
             found.append((place, points(order) - now))

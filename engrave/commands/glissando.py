@@ -8,7 +8,14 @@ from typing import Annotated
 import typer
 
 from pedalsetter.engrave.commands.page_options import HouseStyleOption
-from pedalsetter.engrave.commands.pictures import DpiOption, check_picture, write_picture
+from pedalsetter.engrave.commands.pictures import (
+    PIPED,
+    AsOption,
+    DpiOption,
+    check_picture,
+    output_of,
+    write_picture,
+)
 from pedalsetter.engrave.commands.shell import ForceOption, QuietOption, Told, TracebackOption
 from pedalsetter.engrave.output.terminal import write_data
 
@@ -59,6 +66,7 @@ def glissando(
     ] = None,
     house_style: HouseStyleOption = "final-part",
     dpi: DpiOption = 150,
+    form: AsOption = None,
     force: ForceOption = False,
     quiet: QuietOption = False,
     traceback: TracebackOption = False,
@@ -77,11 +85,16 @@ def glissando(
         if output is not None:
             from pedalsetter.engrave.output.picture import FORMS
 
+            output = output_of(output, form)
             check_picture(output, FORMS, None, force=force)
+        elif form is not None:
+            raise typer.BadParameter("--as goes with -o -")
         answer = glissando_settings(wanted.pitch_classes, before, nearest=nearest)
         from pedalsetter.engrave.output.glissando_report import glissando_json, print_glissando
 
-        if json:
+        if output is not None and str(output.parent) == PIPED:
+            pass  # the picture alone
+        elif json:
             write_data(glissando_json(wanted, answer, before))
         else:
             print_glissando(wanted, answer, before)

@@ -32,6 +32,7 @@ from pedalsetter.engrave.commands.page_options import (
     respell_values,
     wanted_of,
 )
+from pedalsetter.engrave.commands.pictures import PIPED, AsOption
 from pedalsetter.engrave.commands.shell import (
     AllowOption,
     BarsOption,
@@ -64,8 +65,11 @@ def mark(
     score: Score,
     folder: Annotated[
         Path,
-        typer.Option("-o", "--output", metavar="DIR", help="Folder for the results."),
+        typer.Option(
+            "-o", "--output", metavar="DIR", help="Folder for the results; - prints one of them."
+        ),
     ] = Path(),
+    form: AsOption = None,
     part: PartOption = None,
     decisions: DecisionsOption = None,
     no_decisions: NoDecisionsOption = False,
@@ -119,6 +123,9 @@ def mark(
     with Told(traceback):
         from pedalsetter.engrave.commands.mark_job import MarkJob
 
+        piped = str(folder) == PIPED
+        if form is not None and not piped:
+            raise typer.BadParameter("--as goes with -o -")
         respell, respelled_notes = respell_values(respell)
         job = MarkJob(
             score,
@@ -146,6 +153,7 @@ def mark(
             source_marks,
             thorough,
             force,
+            printed=(form or "pdf").removeprefix(".") if piped else None,
         )
         other = watch or preview or flags or critical_report or proof or job.wanted.marked_copy
         if other and (split or reading_score):
@@ -156,6 +164,10 @@ def mark(
         if part == "all" and (split or reading_score or watch):
             raise typer.BadParameter(
                 "--part all goes with none of --split, --reading-score, --watch"
+            )
+        if piped and (split or reading_score or watch or open_pdf or part == "all"):
+            raise typer.BadParameter(
+                "-o - goes with none of --split, --reading-score, --watch, --open and --part all"
             )
         if split:
             from pedalsetter.engrave.commands.splitting import split_job
@@ -183,7 +195,7 @@ def mark(
             _marked(
                 one,
                 pdf=pdf,
-                quiet=quiet,
+                quiet=quiet or piped,
                 verbose=verbose,
                 strict=strict,
                 open_pdf=open_pdf,

@@ -61,6 +61,8 @@ class MarkJob:
     """Whether files that are not ours, or were edited, may be replaced."""
     of_harp: str = ""
     """What stands after the score's name where it has several harps: ``-harp-1``."""
+    printed: str | None = None
+    """The suffix of the one result that is printed instead of writing any, without its dot."""
 
     @property
     def effort(self) -> Effort:
@@ -179,6 +181,8 @@ class MarkJob:
         from pedalsetter.engrave.output.files import check_place
         from pedalsetter.engrave.output.result_files import possible_names
 
+        if self.printed is not None:
+            return
         names = possible_names(
             self.stem,
             ending,
@@ -191,14 +195,35 @@ class MarkJob:
         check_place(self.folder, names, self.score, force=self.force)
 
     def write(self, files: Mapping[str, bytes]) -> tuple[Path, ...]:
-        """Write results into the folder, and return their paths.
+        """Write results into the folder, and return their paths; or print the one asked for.
 
         Raises:
-            OutputError: a file must not be replaced, or the folder cannot be written.
+            OutputError: a file must not be replaced, or the folder cannot be written; or none or
+                several are of the kind that is to be printed.
         """
         from pedalsetter.engrave.output.files import write_files
 
+        if self.printed is not None:
+            self._print(files)
+            return ()
         return write_files(self.folder, files, self.score, force=self.force)
+
+    def _print(self, files: Mapping[str, bytes]) -> None:
+        from pedalsetter.analysis.errors import OutputError
+        from pedalsetter.engrave.output.terminal import write_bytes
+
+        suffix = f".{self.printed}"
+        fit = [name for name in files if Path(name).suffix == suffix]
+        if len(fit) != 1:
+            kinds = ", ".join(sorted({f"--as {Path(name).suffix[1:]}" for name in files}))
+            raise OutputError(
+                f"{len(fit)} files end in {suffix}, and only one can be printed"
+                if fit
+                else f"no result ends in {suffix}",
+                file=self.score.name,
+                mend=f"There are {kinds}; or have all written with -o FOLDER.",
+            )
+        write_bytes(files[fit[0]])
 
     def _proof_beside(self) -> ProofBeside:
         """The decisions as they are written, and the last proof."""

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import re
-import sys
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-__all__ = ["AsOption", "DpiOption", "check_picture", "output_of", "write_picture"]
+__all__ = ["PIPED", "AsOption", "DpiOption", "check_picture", "output_of", "write_picture"]
 
 DpiOption = Annotated[
     int, typer.Option(min=30, max=1200, help="Resolution of a PNG, dots an inch.")
@@ -22,7 +21,8 @@ AsOption = Annotated[
     typer.Option(
         "--as",
         metavar="FORM",
-        help="With -o -, which prints the picture: pdf, png or svg.",
+        help="With -o -, which prints one result and nothing else: pdf, png, svg, ly, json or the "
+        "suffix of the score.",
         show_default=False,
     ),
 ]
@@ -69,6 +69,7 @@ def write_picture(
     """
     from pedalsetter.analysis.errors import OutputError
     from pedalsetter.engrave.output.files import write_files
+    from pedalsetter.engrave.output.terminal import write_bytes
 
     if str(path.parent) == PIPED:
         if len(files) > 1:
@@ -76,9 +77,7 @@ def write_picture(
                 f"{len(files)} pages cannot be printed as one {path.suffix} picture",
                 mend="Ask for --as pdf.",
             )
-        sys.stdout.flush()
-        sys.stdout.buffer.write(next(iter(files.values())))
-        sys.stdout.buffer.flush()
+        write_bytes(next(iter(files.values())))
         return
     written = write_files(path.parent, files, source, force=force)
     if not quiet:

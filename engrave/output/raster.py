@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import math
-import time
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
@@ -22,7 +21,6 @@ __all__ = [
     "marked_systems",
     "page_count",
     "page_pictures",
-    "pages_as_pdf",
     "pages_to_png",
 ]
 
@@ -133,23 +131,6 @@ def page_pictures(pdf: bytes, dpi: int) -> Iterator[Image.Image]:
             bitmap = page.render(scale=dpi / 72, grayscale=True, fill_color=(_WHITE,) * 4)
             yield bitmap.to_pil().convert("L")
             page.close()
-
-
-def pages_as_pdf(pages: Sequence[bytes], dpi: int) -> bytes:
-    """PNG pages as one PDF that is as large on paper; the same pages give the same bytes."""
-    opened = [Image.open(io.BytesIO(page)).convert("L") for page in pages]
-    stream = io.BytesIO()
-    no_time = time.gmtime(946684800)  # the year 2000, as in what LilyPond engraves
-    opened[0].save(
-        stream,
-        "PDF",
-        save_all=True,
-        append_images=opened[1:],
-        resolution=dpi,
-        creationDate=no_time,
-        modDate=no_time,
-    )
-    return stream.getvalue()
 
 
 def as_png(picture: Image.Image, dpi: int | None) -> bytes:

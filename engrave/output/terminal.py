@@ -33,13 +33,17 @@ def use_plain_signs() -> None:
 
 def write_data(text: str) -> None:
     """Print what a program will read: UTF-8 bytes, and ends of lines as they are."""
-    buffer = getattr(sys.stdout, "buffer", None)
-    if buffer is None:
+    if getattr(sys.stdout, "buffer", None) is None:
         sys.stdout.write(text)
         return
+    write_bytes(text.encode("utf-8", "surrogateescape"))
+
+
+def write_bytes(content: bytes) -> None:
+    """Print a file as it is."""
     sys.stdout.flush()
-    buffer.write(text.encode("utf-8", "surrogateescape"))
-    buffer.flush()
+    sys.stdout.buffer.write(content)
+    sys.stdout.buffer.flush()
 
 
 def shown(text: str) -> str:

@@ -167,8 +167,6 @@ class _Told:
 
     def _elsewhere(self) -> str:
         change = self._change
-        if change.decided:
-            return "not weighed: its place was decided"
         if not change.elsewhere:
             return "no other moment is left"
         return "; ".join(
@@ -179,6 +177,8 @@ class _Told:
 
 def worth(more: Fraction) -> str:
     """What another place would cost, in words; one change is 1."""
+    if more <= -Fraction(1, 10):
+        return "better"
     if more < Fraction(1, 10):
         return "about as good"
     if more < Fraction(1, 2):

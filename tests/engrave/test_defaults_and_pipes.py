@@ -95,3 +95,25 @@ def test_a_picture_can_be_piped_out(command: str, form: str, begins: bytes) -> N
     assert printed.stdout_bytes.startswith(begins)
     asked = run(command, what, "-o", "-", piped=content)
     assert (asked.exit_code, "--as pdf" in asked.output) == (2, True)
+
+
+@pytest.mark.engraving
+def test_one_result_of_mark_can_be_piped_out() -> None:
+    """The pages, or what else is asked for; of several files of a kind none is chosen."""
+    content = (EXAMPLES / "three-times-round.mxl").read_bytes()
+    pages = run("mark", "-", "-o", "-", piped=content)
+    copy = run("mark", "-", "-o", "-", "--as", "mxl", "--no-pdf", "--write-back", piped=content)
+    plan = run("mark", "-", "-o", "-", "--as", "json", "--no-pdf", "--write-back", piped=content)
+    none = run("mark", "-", "-o", "-", "--as", "mei", "--no-pdf", "--write-back", piped=content)
+    split = run("mark", "-", "-o", "-", "--split", piped=content)
+    shape = run("glissando", "C7b9", "-o", "-", "--as", "svg")
+
+    assert pages.stdout_bytes.startswith(b"%PDF")
+    assert copy.stdout_bytes.startswith(b"PK")
+    assert json.loads(plan.stdout)["changes"]
+    assert none.stderr == (
+        "pedalsetter: piped: no result ends in .mei. There are --as json, --as mxl; or have all "
+        "written with -o FOLDER.\n"
+    )
+    assert (none.exit_code, none.stdout, split.exit_code) == (2, "", 2)
+    assert shape.stdout_bytes.startswith(b"<?xml")

@@ -252,6 +252,41 @@ def test_what_is_decided_anew_takes_the_place_of_what_was_decided(tmp_path: Path
 
 
 @pytest.mark.browser
+def test_a_harpist_decides_a_foot_a_setting_and_a_string(
+    score: Path, page: Path, tmp_path: Path
+) -> None:
+    """Each is chosen or typed in Chromium, and the plan that follows honours it."""
+    label = "[...document.querySelectorAll('#panel label')]"
+    with Tab(page, tmp_path) as tab:
+
+        def choose(mark: str, words: str) -> None:
+            tab.click(f"document.querySelector('#pages .mark[aria-label^=\"{mark}\"]')")
+            tab.click(f"{label}.find(e => e.textContent.includes('{words}')).firstElementChild")
+
+        choose("bar 24, beat 3: B♭", "the right foot")
+        choose("bar 36, beat 3: G♯ C♯", "on the A♭ string")
+        choose("bar 35, beat 3: A♮", "Pedals that must stand so here")
+        tab.type("B♮")
+        tab.press("Enter")
+        count = tab.value("document.getElementById('count').textContent")
+        text = tab.value("document.getElementById('text').value")
+
+    returned = tmp_path / "returned.toml"
+    returned.write_text(text, "utf-8")
+    before = json.loads(run("plan", score, "--json", "--no-mends"))
+    plan = json.loads(run("plan", score, "--json", "--no-mends", "--decisions", returned))
+    (b_flat,) = (one for one in plan["changes"] if one["text"] == "B♭")
+
+    assert count == "3 decisions."
+    assert [one["held"] for one in plan["decisions"]] == [True, True, True]
+    assert b_flat["foot"] == "right"
+    assert "B♮ for 37" in places(score)
+    assert not places(score)["B♮ for 37"].startswith("35:")
+    assert any(one["text"] == "B♮" and one["bar"] in ("34", "35") for one in plan["changes"])
+    assert len(plan["respelled"]) > len(before["respelled"])
+
+
+@pytest.mark.browser
 def test_the_page_serves_a_tablet_and_needs_no_colour(page: Path, tmp_path: Path) -> None:
     """On a narrow screen nothing runs past the edge; there is no colour in it at all."""
     style = page.read_text("utf-8").partition("<style>")[2].partition("</style>")[0]

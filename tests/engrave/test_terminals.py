@@ -35,15 +35,19 @@ WORDS = (f"plan|{SOLO}|--no-mends", f"setting|{SOLO}|--at|25:2.5", "glissando|Cm
 
 def printed(commands: tuple[str, ...], **environment: str) -> bytes:
     """What commands print one after the other, in this environment."""
+    # What the tests themselves run in says nothing here.
+    usual = {name: value for name, value in os.environ.items() if name not in _TERMINAL}
     done = subprocess.run(
         [sys.executable, "-c", _RUNS, ";".join(commands)],
-        env={**os.environ, **environment},
+        env={**usual, **environment},
         capture_output=True,
         check=False,
     )
     assert done.returncode == 0, done.stderr.decode("utf-8", "replace")
     return done.stdout
 
+
+_TERMINAL = ("PYTHONIOENCODING", "LC_ALL", "PYTHONUTF8", "PYTHONCOERCECLOCALE")
 
 NARROW = (
     {"PYTHONIOENCODING": "cp1252"},

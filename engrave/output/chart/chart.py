@@ -13,18 +13,18 @@ from pathlib import Path
 from pedalsetter.analysis.wording import many
 from pedalsetter.engrave.output.chart.page import chart_pages
 from pedalsetter.engrave.output.chart.pixels import drawing_png
+from pedalsetter.engrave.output.chart.print import drawings_pdf
 from pedalsetter.engrave.output.chart.shapes import Drawing
 from pedalsetter.engrave.output.chart.svg import drawing_svg
 from pedalsetter.engrave.output.files import write_files
 from pedalsetter.engrave.output.picture import form_of, page_names
-from pedalsetter.engrave.output.raster import SCREEN_DPI, pages_as_pdf
+from pedalsetter.engrave.output.raster import SCREEN_DPI
 from pedalsetter.engrave.output.results import PlannedScore
 
 __all__ = ["CHART_FORMS", "Chart", "draw_chart"]
 
 CHART_FORMS = ("pdf", "png", "svg")
 """What a chart can be saved as."""
-_PRINT_DPI = 300
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,8 +48,8 @@ class Chart:
 
     @property
     def pdf(self) -> bytes:
-        """All pages in one document, drawn finely enough for print."""
-        return pages_as_pdf(self.png(_PRINT_DPI), _PRINT_DPI)
+        """All pages in one document, of lines and letters, sharp at any size."""
+        return drawings_pdf(self.pages)
 
     def files(self, path: Path, dpi: int = 150) -> dict[str, bytes]:
         """File names and contents for ``path``, in the form of its suffix.

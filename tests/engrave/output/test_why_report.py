@@ -47,13 +47,18 @@ def test_the_other_places_cost_what_deciding_them_costs() -> None:
         assert decided.cost - plan.cost == more
 
 
-def test_a_decided_place_is_told() -> None:
-    """What the musician has decided is not weighed."""
-    decisions = parse_decisions('change = [{ at = "2:1", pedal = "F♯" }]')
-    lines = why_lines(TUNE, plan_changes(TUNE, decisions=decisions, elsewhere=True), "2")
+def test_a_decided_place_is_told_with_what_the_others_cost() -> None:
+    """Other places of a decided change cost what deciding them instead would; some cost less."""
+    decisions = parse_decisions('change = [{ at = "2:3", pedal = "F♯" }]')
+    plan = plan_changes(TUNE, decisions=decisions, elsewhere=True)
+    lines = why_lines(TUNE, plan, "2")
 
-    assert lines[0] == "F♯ (from F♮), right foot, in bar 2, beat 1, as decided"
-    assert lines[4] == "  elsewhere   not weighed: its place was decided"
+    assert lines[0] == "F♯ (from F♮), right foot, in bar 2, beat 3, as decided"
+    assert lines[4].startswith("  elsewhere   bar 2, beat 2 (better); bar 2, beat 1 (better)")
+    for place, more in plan.changes[0].elsewhere:
+        at = f"{TUNE.printed_bar(place.bar)}:{TUNE.printed_beat(place)}"
+        instead = parse_decisions(f'change = [{{ at = "{at}", pedal = "F♯" }}]')
+        assert plan_changes(TUNE, decisions=instead).cost - plan.cost == more
 
 
 def test_a_bar_without_changes_tells_its_setting() -> None:

@@ -8,11 +8,12 @@ from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
+import pypdfium2
 import pytest
 from example_scores import CHROMATIC_STUDY, EVENING_WATER, EXAMPLES, THREE_TIMES_ROUND, Example
 from lxml import etree
 from part_builder import build_part
-from PIL import Image
+from PIL import Image, ImageChops, ImageFilter
 from typer.testing import CliRunner
 
 from pedalsetter.analysis.errors import OutputError
@@ -25,6 +26,7 @@ from pedalsetter.engrave import command_line
 from pedalsetter.engrave.output.chart.chart import Chart, draw_chart
 from pedalsetter.engrave.output.chart.lettering import shortened, text_width, wrapped
 from pedalsetter.engrave.output.chart.line import level
+from pedalsetter.engrave.output.chart.pixels import drawing_png
 from pedalsetter.engrave.output.chart.shapes import Line, Polygon, Ring, Words
 from pedalsetter.engrave.output.chart.signs import sign_shapes
 from pedalsetter.engrave.output.results import PlannedScore
@@ -215,6 +217,33 @@ def test_the_same_chart_has_the_same_bytes() -> None:
 
     assert one.svg == two.svg
     assert one.png(60) == two.png(60)
+    assert one.pdf == two.pdf
+
+
+def test_the_pdf_shows_what_the_png_shows_and_its_words_are_text() -> None:
+    """Read by pdfium: one page for each, the same picture, and the title can be searched for."""
+    chart = chart_of(EVENING_WATER)
+    with pypdfium2.PdfDocument(chart.pdf) as document:
+        assert len(document) == len(chart.pages)
+        page = document[0]
+        words = page.get_textpage().get_text_range()
+        drawn = blurred(page.render(scale=150 / 72, grayscale=True).to_pil())
+    with Image.open(io.BytesIO(chart.png(150)[0])) as picture:
+        other = blurred(picture)
+    without = replace(chart.pages[0], groups=chart.pages[0].groups[:-1])
+    with Image.open(io.BytesIO(drawing_png(without, 150))) as picture:
+        less = blurred(picture)
+
+    assert "Evening Water" in words
+    assert "the harpist decides" in words
+    # Greys of 255: edges and the width of letters differ a little, a group that is missing much.
+    assert ImageChops.difference(drawn, other).getextrema()[1] < 40
+    assert ImageChops.difference(drawn, less).getextrema()[1] > 80
+
+
+def blurred(picture: Image.Image) -> Image.Image:
+    """The picture of an A4 page at 150 dpi, as seen from far away."""
+    return picture.convert("L").resize((1240, 1754)).filter(ImageFilter.GaussianBlur(4))
 
 
 def test_text_of_the_score_is_data() -> None:
