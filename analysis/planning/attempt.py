@@ -70,6 +70,8 @@ class Attempt:
     proved: bool
     untimely: bool
     """A note is left out for want of time."""
+    interrupted: bool
+    """The search was ended before its effort was used up."""
 
     @property
     def movements(self) -> list[Movement]:
@@ -138,7 +140,7 @@ class _Attempt:
             self._teams(),
             self._candidates(),
         )
-        solution = solver.solve(effort.labels(len(self._form.ends)))
+        solution = solver.solve(effort)
         entries = [stretch.entry for stretch in self._source.route.stretches]
         walk = walked(self._form, self._prices, self._notes, solution, self._home, entries)
         demands, untimely = self._answered(solution, walk)
@@ -165,6 +167,7 @@ class _Attempt:
             # What is left out for want of time was weighed where its pedal stood elsewhere only.
             solution.bound >= solution.points and not untimely,
             untimely,
+            solution.interrupted,
         )
 
     def _stringless(self) -> int:

@@ -14,6 +14,8 @@ class Effort:
     for_each_place: int
     at_most: int = 4_000_000
     """Some ten seconds, however long the part is."""
+    yields: bool = True
+    """Whether an interruption ends the search with the best plan so far, rather than everything."""
 
     def labels(self, places: int) -> int:
         """Labels for a part with so many places.
@@ -23,7 +25,7 @@ class Effort:
         return min(self.for_each_place * max(places, 100) + 2_000, self.at_most)
 
 
-QUICK = Effort(12)
+QUICK = Effort(12, yields=False)
 """For plans of which many are tried: the narrowest beam, and little more."""
 
 USUAL = Effort(5000)

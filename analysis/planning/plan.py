@@ -69,8 +69,9 @@ def plan_changes(
     Raises:
         DecisionsError: the times that were decided contradict each other.
     """
-    plan = _Planner(part, harp, weights, decisions, respell=True).plan(effort, elsewhere=elsewhere)
-    if plan.proved_optimal:
+    planner = _Planner(part, harp, weights, decisions, respell=True)
+    plan = planner.plan(effort, elsewhere=elsewhere)
+    if plan.proved_optimal or planner.interrupted:
         return plan
     for fewer in less_free(weights_under(decisions, weights)):
         strict = replace(decisions, crossing=None, two_pedals=None)
@@ -113,6 +114,7 @@ class _Planner:
         )
         self._part = part
         self._weights = weights
+        self.interrupted = False
         self._clock = clock = Clock(part)
         self._order = playing_order(part)
         self._graces = number_graces(part)
@@ -163,7 +165,7 @@ class _Planner:
             return PedalPlan((), (), {}, (), tempo_assumed=self._clock.assumed)
         self._accept()
         while True:
-            found = attempt(self._source, self._pins, effort)
+            found = self._attempt(self._source, self._pins, effort)
             plan = self._finish(found)
             wrong = unhonoured(self._part, self._claims, plan)
             if wrong is None:
@@ -174,6 +176,12 @@ class _Planner:
             self._claims = tuple(one for one in self._claims if one is not claim)
             self._pins = self._base.with_claims(self._claims)
 
+    def _attempt(self, source: Source, pins: Pins, effort: Effort) -> Attempt:
+        """A plan; once one was interrupted, the others are made quickly."""
+        found = attempt(source, pins, QUICK if self.interrupted else effort)
+        self.interrupted = self.interrupted or found.interrupted
+        return found
+
     def _accept(self) -> None:
         """Keep the decisions that hold."""
         if not any(claim.stands or claim.barred or claim.opening for claim in self._claims):
@@ -182,12 +190,12 @@ class _Planner:
         written = replace(self._source, respell=False)
 
         def tried(pins: Pins) -> Attempt:
-            found = attempt(written, pins, USUAL)
+            found = self._attempt(written, pins, USUAL)
             firm = found.demands.unmet or any(one.locked or one.stands for _, one in found.unmet)
             # No note is respelled only to free a pedal, or to move it away before it is to move.
             if not self._source.respell or firm or not (found.unmet or found.untimely):
                 return found
-            return attempt(self._source, pins, USUAL)
+            return self._attempt(self._source, pins, USUAL)
 
         floor = tried(self._base)
         self._claims, refused = accept(self._part, self._claims, self._base, floor, tried)

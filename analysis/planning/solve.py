@@ -16,6 +16,7 @@ from contextlib import suppress
 from functools import partial
 from itertools import count
 
+from pedalsetter.analysis.planning.effort import Effort
 from pedalsetter.analysis.planning.exactly import Exact
 from pedalsetter.analysis.planning.meetings import Apart, Meetings
 from pedalsetter.analysis.planning.prices import INFINITE
@@ -55,13 +56,13 @@ _Branch = tuple[int, int, tuple[tuple[int, tuple[int, ...]], ...], dict[tuple[in
 class Solver(Meetings):
     """Searches one part; what it knows is kept, so that more effort goes on from there."""
 
-    def solve(self, effort: int) -> Solution:
-        """The best plan found with so many labels, as :class:`Effort` counts them.
+    def solve(self, effort: Effort) -> Solution:
+        """The best plan found with an effort.
 
         Raises:
-            KeyboardInterrupt: only before there is a plan at all.
+            KeyboardInterrupt: before there is a plan at all, or if the effort does not yield to it.
         """
-        self._effort = effort
+        self._effort = effort.labels(len(self._form.ends))
         later = 0
         try:
             self._go(self._balance, self._easily, self._beams(0))
@@ -75,8 +76,9 @@ class Solver(Meetings):
             self._effort = max(self._effort, 0) + later - later * 8 // 10
             self._go(self._prove)
         except KeyboardInterrupt:
-            if self._plan is None:
+            if self._plan is None or not effort.yields:
                 raise
+            self._interrupted = True
         return self._solution()
 
     def _go(self, *steps: Callable[[], None]) -> None:

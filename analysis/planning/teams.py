@@ -62,6 +62,7 @@ class Solution:
     """In the order in which they are made, foot by foot."""
     begun: Mapping[tuple[int, int], int]
     """For each stretch and letter where the pedal stands at its beginning."""
+    interrupted: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +101,7 @@ class Teams:
         self._bound = 0
         self._plan: tuple[list[Found], dict[int, Answer]] | None = None
         self._effort = 0
+        self._interrupted = False
 
     def letter(self, number: int) -> Letter:
         """One letter, as the notes ask for it now."""
@@ -197,7 +199,14 @@ class Teams:
                         Step(place, foot, team.letters[at], new, later, crossed)
                         for at, new, later, crossed in how
                     )
-        return Solution(self._known, min(self._bound, self._known), answers, tuple(steps), begun)
+        return Solution(
+            self._known,
+            min(self._bound, self._known),
+            answers,
+            tuple(steps),
+            begun,
+            self._interrupted,
+        )
 
 
 def made(points: int, bound: int, search: Search, label: Label) -> Found:
