@@ -3,11 +3,12 @@
 The road: what the notes ask of each letter (``chord``, ``needs``, ``gathered``, ``demands``, from
 what is played when, which :mod:`pedalsetter.analysis.playing` tells), what the musician has decided
 (``pins``, ``claims``, ``acceptance``), the places one after the other (``junctions``, ``form``,
-``laying``, ``rests``) and what a move costs at each (``weights``, ``prices``); the notes as the
-search shares them out (``struck``, ``notes``); the search of one letter (``states``, ``bounds``,
-``letter``), of one foot (``foot``, ``dominance``, ``layer``, ``search``, ``exactly``) and of both
-(``teams``, ``meetings``, ``solve``); then one plan followed once more (``attempt``, ``walk``,
-``bill``, ``timing``) and worded (``plan``, ``telling``, ``sentences``, ``whys``, ``alternatives``).
+``laying``, ``rests``) and what a move costs at each (``weights``, ``sounded``, ``prices``); the
+notes as the search shares them out (``struck``, ``notes``); the search of one letter (``states``,
+``bounds``, ``letter``), of one foot (``foot``, ``dominance``, ``layer``, ``search``, ``exactly``)
+and of both (``teams``, ``meetings``, ``solve``); then one plan followed once more (``attempt``,
+``walk``, ``bill``, ``timing``) and worded (``plan``, ``telling``, ``sentences``, ``whys``,
+``alternatives``).
 
 **One search.** A plan is a path through the places of the part. The *state* says for each letter
 where it stands, what has sounded on it (the last stroke, how long a note is written to sound, when

@@ -8,31 +8,18 @@ earlier one holds.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from typing import Protocol
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import replace
+from fractions import Fraction
 
 from pedalsetter.analysis.part import HarpPart, Place
-from pedalsetter.analysis.pedal_plan import DecisionResult, PedalPlan
-from pedalsetter.analysis.planning.demands import Demands
+from pedalsetter.analysis.pedal_plan import DecisionResult, Finding, PedalPlan, Severity
+from pedalsetter.analysis.planning.attempt import Attempt
 from pedalsetter.analysis.planning.pins import Claim, Pins
-from pedalsetter.analysis.planning.walk import Unmet
+from pedalsetter.analysis.planning.sentences import decision_refused, idle_decision, stands_already
 from pedalsetter.analysis.wording import listed
 
-__all__ = ["Attempt", "accept", "unhonoured"]
-
-
-class Attempt(Protocol):
-    """A plan under some decisions, made with little effort."""
-
-    @property
-    def demands(self) -> Demands:
-        """What was asked of the pedals."""
-        ...
-
-    @property
-    def unmet(self) -> Sequence[tuple[Place, Unmet]]:
-        """Decisions where pedals are to stand that are not met, with their places on the page."""
-        ...
+__all__ = ["accept", "by_place", "unhonoured", "with_decisions"]
 
 
 def accept(
@@ -47,42 +34,37 @@ def accept(
     ``base`` holds in any case, and ``floor`` is the attempt with nothing else. One attempt more if
     all hold, else a few for each that does not.
     """
-    return _Trial(part, base, floor, attempt).run(claims)
+    trial = _Trial(part, base, floor, attempt)
+    trial.keep(claims)
+    return tuple(trial.kept), tuple(trial.refused)
 
 
 class _Trial:
     def __init__(
         self, part: HarpPart, base: Pins, floor: Attempt, attempt: Callable[[Pins], Attempt]
     ) -> None:
-        self._part = part
-        self._base = base
-        self._attempt = attempt
-        self._floor = floor
-        self._harm = _harm(self._floor)
-        self._kept: list[Claim] = []
-        self._refused: list[DecisionResult] = []
+        self._part, self._base, self._floor, self._attempt = part, base, floor, attempt
+        self._harm = _harm(floor)
+        self.kept: list[Claim] = []
+        self.refused: list[DecisionResult] = []
 
-    def run(self, claims: Sequence[Claim]) -> tuple[tuple[Claim, ...], tuple[DecisionResult, ...]]:
-        self._keep(claims)
-        return tuple(self._kept), tuple(self._refused)
-
-    def _keep(self, claims: Sequence[Claim]) -> None:
+    def keep(self, claims: Sequence[Claim]) -> None:
         if not claims:
             return
-        tried = self._attempt(self._base.with_claims([*self._kept, *claims]))
+        tried = self._attempt(self._base.with_claims([*self.kept, *claims]))
         if all(now <= before for now, before in zip(_harm(tried), self._harm, strict=True)):
-            self._kept += claims
+            self.kept += claims
         elif len(claims) == 1:
-            self._refused.append(claims[0].refused(self._reason(claims[0], tried)))
+            self.refused.append(claims[0].refused(self._reason(claims[0], tried)))
         else:
             suspects = self._suspects(claims, tried)
             if 0 < len(suspects) < len(claims):
-                self._keep([claim for claim in claims if claim not in suspects])
-                self._keep(suspects)
+                self.keep([claim for claim in claims if claim not in suspects])
+                self.keep(suspects)
             else:
                 half = len(claims) // 2
-                self._keep(claims[:half])
-                self._keep(claims[half:])
+                self.keep(claims[:half])
+                self.keep(claims[half:])
 
     def _suspects(self, claims: Sequence[Claim], tried: Attempt) -> list[Claim]:
         """The claims where notes are lost or pedals find no moment."""
@@ -116,7 +98,7 @@ class _Trial:
             return f"{listed(name for place, name in named if place == first)} in {first} " + (
                 "could not sound"
             )
-        if tried.demands.unmet > self._floor.demands.unmet:
+        if len(tried.demands.unmet) > len(self._floor.demands.unmet):
             return "a trill, tremolo or glissando holds the pedal elsewhere"
         own = {letter for _, letter, _ in claim.stands}
         for _, one in sorted(tried.unmet, key=lambda known: known[1].letter not in own):
@@ -133,7 +115,7 @@ class _Trial:
 
 
 def _harm(attempt: Attempt) -> tuple[int, int]:
-    return len(attempt.unmet) + attempt.demands.unmet, len(_lost(attempt))
+    return len(attempt.unmet) + len(attempt.demands.unmet), len(_lost(attempt))
 
 
 def _lost(attempt: Attempt) -> set[str]:
@@ -176,3 +158,85 @@ def unhonoured(
             if any(openings[movement][letter] is not position for letter, position in pedals):
                 return claim, "the notes leave no room for it"
     return None
+
+
+def with_decisions(
+    part: HarpPart,
+    plan: PedalPlan,
+    claims: Sequence[Claim],
+    refused: Sequence[DecisionResult],
+    read: Mapping[str, Claim],
+) -> PedalPlan:
+    """The plan with what became of each decision; ``read`` are all claims, by their words."""
+    refused = [_as_it_stands(one, plan, read) for one in refused]
+    findings = [decision_refused(one.told, one.place, one.refused) for one in refused]
+    results = [claim.result for claim in claims] + refused
+    findings += _idle(part, claims, plan)
+    results.sort(key=lambda one: (one.place or _NOWHERE, one.told))
+    return replace(
+        plan,
+        findings=tuple(sorted((*plan.findings, *findings), key=by_place)),
+        decisions=tuple(results),
+    )
+
+
+def _idle(part: HarpPart, claims: Sequence[Claim], plan: PedalPlan) -> Iterator[Finding]:
+    """Decided changes that no note needs, each with the decisions that could go.
+
+    That is so where a note that was to be played on another string is no longer.
+    """
+    told = {
+        (place, letter): claim.told
+        for claim in claims
+        for place, letter, stand in claim.stands
+        if stand.moved
+    }
+    for change in plan.changes:
+        own = told.get((change.place, change.letter))
+        if own is None or change.needed is not None:
+            continue
+        after = next(
+            (
+                one
+                for one in plan.changes
+                if one.letter is change.letter and one.place > change.place
+            ),
+            None,
+        )
+        back = after is not None and after.new is change.old
+        undone = told.get((after.place, after.letter)) if after is not None and back else None
+        yield idle_decision(
+            change.place,
+            change.text,
+            part.told_place(change.place),
+            [one for one in (own, undone) if one is not None],
+            "" if after is None else f"{after.text} in {part.told_place(after.place)}",
+        )
+
+
+def _as_it_stands(
+    one: DecisionResult, plan: PedalPlan, read: Mapping[str, Claim]
+) -> DecisionResult:
+    """A refusal of a change in the words of the plan that is shown, if it tells the reason.
+
+    A pedal that stands there already, or moves away right there, is not moved to there.
+    """
+    claim = read.get(one.told)
+    for place, letter, stand in () if claim is None else claim.stands:
+        if not stand.moved:
+            continue
+        here = [each for each in plan.changes if (each.place, each.letter) == (place, letter)]
+        comes = here[0].old if here else plan.setting_at(place)[letter]
+        if comes is stand.position:
+            away = here[0].new if here else None
+            return replace(one, refused=stands_already(letter, stand.position, away))
+    return one
+
+
+_NOWHERE = Place(0, Fraction(0))
+"""Where findings are shown that have no place in the score."""
+
+
+def by_place(finding: Finding) -> tuple[Place, int, str]:
+    """By what findings are sorted: place, then severity, the worst first."""
+    return finding.place, list(Severity).index(finding.severity), finding.what

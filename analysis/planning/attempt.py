@@ -16,8 +16,9 @@ from pedalsetter.analysis.planning.junctions import Route
 from pedalsetter.analysis.planning.laying import lay_form
 from pedalsetter.analysis.planning.notes import Notes
 from pedalsetter.analysis.planning.pins import Pins
-from pedalsetter.analysis.planning.prices import MOVED, Prices
+from pedalsetter.analysis.planning.prices import Prices
 from pedalsetter.analysis.planning.solve import Solver
+from pedalsetter.analysis.planning.sounded import MOVED
 from pedalsetter.analysis.planning.teams import Solution, Team
 from pedalsetter.analysis.planning.telling import Made
 from pedalsetter.analysis.planning.walk import Movement, Unmet, Walk, walked

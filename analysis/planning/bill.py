@@ -8,7 +8,8 @@ from itertools import groupby
 from pedalsetter.analysis.harp import Position
 from pedalsetter.analysis.planning.demands import Demands
 from pedalsetter.analysis.planning.form import Form
-from pedalsetter.analysis.planning.prices import FAR, Prices
+from pedalsetter.analysis.planning.prices import Prices
+from pedalsetter.analysis.planning.sounded import FAR
 from pedalsetter.analysis.planning.walk import Group, Movement
 from pedalsetter.analysis.planning.weights import Weights
 from pedalsetter.analysis.respelling import strings_for
@@ -111,7 +112,7 @@ class Bill:
         """
         weights = self._weights
         self.terms["respelled"] += weights.respelled * len(demands.neighbours)
-        self.terms["lost"] += weights.lost // 2 * demands.silent_neighbours
+        self.terms["lost"] += weights.lost // 2 * len(demands.silent_neighbours)
         for use in demands.strings.values():
             if use.sounding is None:
                 self.terms["lost"] += weights.lost

@@ -1,6 +1,6 @@
 # The types with which bounds.py is compiled.
 
-from pedalsetter.analysis.planning.prices cimport Past, Variant
+from pedalsetter.analysis.planning.sounded cimport Past, Variant
 from pedalsetter.analysis.planning.states cimport Held, Node, States
 
 cdef class Table:

@@ -14,7 +14,8 @@ from typing import Any
 
 import cython
 
-from pedalsetter.analysis.planning.prices import INFINITE, Past, Prices, Variant
+from pedalsetter.analysis.planning.prices import Prices
+from pedalsetter.analysis.planning.sounded import INFINITE, Past, Variant
 from pedalsetter.analysis.planning.states import UNSET, WILD, Ask, Held, Node, State, States
 
 __all__ = ["Bounds", "Table"]

@@ -85,6 +85,7 @@ class _Reader:
         self._lost = lost
         self._keys = Keys(part)
         self._out = Gathered(part, moments, pins)
+        self._all = self._out.demands
 
     def read(self) -> Demands:
         strikes = self._strikes
@@ -93,7 +94,7 @@ class _Reader:
             if any(note in self._lost for note in line.notes):
                 continue
             lines.setdefault(self._moment(line.start), []).append(line)
-        needs: list[dict[Letter, Need]] = []
+        needs = self._all.needs
         holdings: list[Holding] = []
         standing = dict(self._keys.setting(Fraction(0)))
         movement = -1
@@ -110,14 +111,14 @@ class _Reader:
             found, begun = self._settle(index, here, holdings, standing)
             holdings.extend(begun)
             for held in holdings:
-                last = self._out.keeps.get((index, held.letter), held.last)
-                self._out.keeps[index, held.letter] = max(last, held.last)
+                last = self._all.keeps.get((index, held.letter), held.last)
+                self._all.keeps[index, held.letter] = max(last, held.last)
             for line in lines.get(index, ()):
-                if index in self._out.chords:
-                    self._out.held[index] = self._out.chords.pop(index)
+                if index in self._all.chords:
+                    self._all.held[index] = self._all.chords.pop(index)
                 for held in self._slide(index, line, found, strikes):
                     holdings.append(held)
-                    self._out.keeps[index, held.letter] = held.last
+                    self._all.keeps[index, held.letter] = held.last
             needs.append(found)
             for letter, need in found.items():
                 if need.notes:
@@ -125,7 +126,7 @@ class _Reader:
         self._out.remark_doubles(
             {head.id: self._moment(event) for event, head in self._part.notes()}
         )
-        return self._out.demands(needs)
+        return self._all
 
     def _moment(self, event: Event) -> int:
         known = self._moments.of_event.get(event.id)
@@ -150,14 +151,14 @@ class _Reader:
                 if strike.real:
                     self._out.give(strike, None)
                     reason = self._lost[strike.head.id]
-                    self._out.findings.append(no_time_for(place, strike.staff, strike.head, reason))
+                    self._all.findings.append(no_time_for(place, strike.staff, strike.head, reason))
                 continue
             if not strike.soundings:
                 if strike.real:
                     self._out.give(strike, None)
                 if strike.real or strike.pitch != strike.head.pitch:
                     # The neighbour that an ornament adds is written nowhere, but it is to sound.
-                    self._out.findings.append(
+                    self._all.findings.append(
                         out_of_compass(place, strike.staff, strike.head, strike.pitch)
                     )
                 continue
@@ -182,12 +183,12 @@ class _Reader:
             )
             if not choices:
                 # The only strings that were decided have no pedal.
-                self._out.unmet += 1
+                self._all.unmet.append(place)
                 self._out.give(strike, None)
                 continue
             if strike.lasts > index:
-                last = self._out.lasting.get(index, strike.lasts)
-                self._out.lasting[index] = max(last, strike.lasts)
+                last = self._all.lasting.get(index, strike.lasts)
+                self._all.lasting[index] = max(last, strike.lasts)
             barred &= frozenset(choices)
             groups.setdefault((choices, doubled, barred), []).append(strike)
         stands = self._pins.stands.get(place, {})
@@ -229,22 +230,24 @@ class _Reader:
         kept: list[str] = []
         moved: list[tuple[Strike, Sounding]] = []
         for number, ((wish, group), choice) in enumerate(zip(chord.groups, answer, strict=True)):
-            self._out.unmet += choice is None and not group
-            if choice is None and not any(one.counts for one in group):
+            if choice is None and not group:
+                self._all.unmet.append(place)
+            elif choice is None and not any(one.counts for one in group):
                 # What only goes on counts as a neighbour does.
-                self._out.silent_neighbours += bool(group)
+                self._all.silent_neighbours.append(group[0].head.id)
             for strike in group:
                 if choice is None:
                     untimely = self.untimely.get((index, number))
                     if untimely is None:
                         lost.append(strike)
                     elif strike.real:
-                        self._out.findings.append(
+                        self._all.findings.append(
                             no_time_for(place, strike.staff, strike.head, untimely)
                         )
                     if strike.real:
                         self._out.give(strike, None)
-                    self._out.silent_neighbours += strike.neighbour
+                    if strike.neighbour:
+                        self._all.silent_neighbours.append(strike.head.id)
                     continue
                 kept.append(strike.pitch.name)
                 sounding = strike.on(choice)
@@ -256,7 +259,7 @@ class _Reader:
                         moved.append((strike, sounding))
                 elif strike.neighbour and wish.strays(wish.choices.index(choice)):
                     use = StringUse(strike.head.id, strike.pitch, sounding)
-                    self._out.neighbours.append(use)
+                    self._all.neighbours.append(use)
                     moved.append((strike, sounding))
                 if strike.lasts > index:
                     notes = (strike.head.id,)
@@ -264,15 +267,13 @@ class _Reader:
                     begun.append(
                         Holding(index, strike.lasts, *choice, notes, registers, strike.last_stroke)
                     )
-        if not fixed and not begun and index not in self._out.frozen:
-            self._out.chords[index] = (chord, answer)
+        if not fixed and not begun and index not in self._all.frozen:
+            self._all.chords[index] = (chord, answer)
         else:
-            self._out.held[index] = (chord, answer)
-            if lost and fixed:
-                self._out.cramped[index] = frozenset(held.first for held in holdings)
+            self._all.held[index] = (chord, answer)
         if lost:
             heads = [(strike.staff, strike.head, strike.pitch) for strike in lost]
-            self._out.findings.append(
+            self._all.findings.append(
                 lost_notes(place, heads, kept, self._out.during(lost, holdings))
             )
         if moved:
@@ -307,8 +308,8 @@ class _Reader:
     ) -> list[Holding]:
         """Freeze the pedals for a glissando; ``found`` gains the needs of its first moment."""
         last = max(self._moment(line.stop), index)
-        self._out.frozen.update(range(index + 1, last + 1))
-        self._out.sliding.update(range(index, last + 1))
+        self._all.frozen.update(range(index + 1, last + 1))
+        self._all.sliding.update(range(index, last + 1))
         setting = dict(line.setting)
         if not line.from_source:
             # Notes struck meanwhile are written on purpose; the line's letters were only inferred.
@@ -338,7 +339,7 @@ class _Reader:
             holdings.append(Holding(index, last, letter, position, line.notes))
         if wrong:
             place = self._moments.places[index]
-            self._out.findings.append(
+            self._all.findings.append(
                 glissando_not_in_setting(place, line.start.staff, line.notes, wrong)
             )
         return holdings

@@ -14,8 +14,8 @@ from typing import Any
 
 from pedalsetter.analysis.planning.dominance import Label
 from pedalsetter.analysis.planning.letter import Letter
-from pedalsetter.analysis.planning.prices import INFINITE
 from pedalsetter.analysis.planning.search import OutOfEffortError, Search
+from pedalsetter.analysis.planning.sounded import INFINITE
 
 __all__ = ["Exact"]
 

@@ -1,7 +1,8 @@
 # The types with which foot.py is compiled.
 
 from pedalsetter.analysis.planning.states cimport Node
-from pedalsetter.analysis.planning.prices cimport Past, Prices
+from pedalsetter.analysis.planning.prices cimport Prices
+from pedalsetter.analysis.planning.sounded cimport Past
 from pedalsetter.analysis.planning.letter cimport Letter, Move
 
 cdef class Way:

@@ -13,7 +13,8 @@ from itertools import permutations
 import cython
 
 from pedalsetter.analysis.planning.letter import Letter, Move
-from pedalsetter.analysis.planning.prices import Past, Prices
+from pedalsetter.analysis.planning.prices import Prices
+from pedalsetter.analysis.planning.sounded import Past
 from pedalsetter.analysis.planning.states import Node
 from pedalsetter.analysis.planning.weights import Weights
 

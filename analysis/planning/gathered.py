@@ -46,34 +46,31 @@ class Elsewhere:
 
 @dataclass(frozen=True, slots=True)
 class Demands:
-    """All needs of a part."""
+    """All needs of a part; what :class:`Gathered` fills is read only afterwards."""
 
-    needs: tuple[Mapping[Letter, Need], ...]
+    needs: list[Mapping[Letter, Need]] = field(default_factory=list)
     """For each moment, by letter. A need without notes is a decision of the musician."""
-    strings: Mapping[str, StringUse]
-    frozen: frozenset[int]
+    strings: dict[str, StringUse] = field(default_factory=dict)
+    frozen: set[int] = field(default_factory=set)
     """Moments at which no pedal may move, because a glissando is under way."""
-    chords: Mapping[int, tuple[Chord, Answer]]
+    chords: dict[int, tuple[Chord, Answer]] = field(default_factory=dict)
     """Moments at which nothing is trilled or slid: what is struck there, and how it is answered."""
-    findings: tuple[Finding, ...]
-    unmet: int = 0
-    """Decisions where pedals are to stand that the notes leave no room for."""
-    held: Mapping[int, tuple[Chord, Answer]] = field(default_factory=dict)
+    findings: list[Finding] = field(default_factory=list)
+    unmet: list[Place] = field(default_factory=list)
+    """Where pedals are decided to stand and the notes leave no room for it."""
+    held: dict[int, tuple[Chord, Answer]] = field(default_factory=dict)
     """As ``chords``, for the moments at which something is trilled or slid, or goes on so."""
-    cramped: Mapping[int, frozenset[int]] = field(default_factory=dict)
-    """Moments at which notes have no string because something is trilled or slid, each with those
-    at which that began."""
-    lasting: Mapping[int, int] = field(default_factory=dict)
+    lasting: dict[int, int] = field(default_factory=dict)
     """Moments at which something begins that is struck again later, and the last one of that."""
-    sliding: frozenset[int] = frozenset()
+    sliding: set[int] = field(default_factory=set)
     """Moments at which a glissando begins or goes on."""
-    neighbours: tuple[StringUse, ...] = ()
+    neighbours: list[StringUse] = field(default_factory=list)
     """Neighbours of ornamented notes that are played on another letter than they are read on."""
-    silent_neighbours: int = 0
-    """Neighbours of ornamented notes that have no string."""
-    keeps: Mapping[tuple[int, Letter], int] = field(default_factory=dict)
+    silent_neighbours: list[str] = field(default_factory=list)
+    """Heads of ornamented notes whose neighbours have no string."""
+    keeps: dict[tuple[int, Letter], int] = field(default_factory=dict)
     """For each moment and letter that something trilled or slid keeps there its last moment."""
-    elsewhere: tuple[Elsewhere, ...] = ()
+    elsewhere: list[Elsewhere] = field(default_factory=list)
 
 
 @dataclass(slots=True)
@@ -95,40 +92,9 @@ class Gathered:
 
     def __init__(self, part: HarpPart, moments: Moments, pins: Pins) -> None:
         self._part, self._moments, self._pins = part, moments, pins
-        self.strings: dict[str, StringUse] = {}
-        self.findings: list[Finding] = []
-        self.frozen: set[int] = set()
-        self.chords: dict[int, tuple[Chord, Answer]] = {}
-        self.unmet = 0
-        self.held: dict[int, tuple[Chord, Answer]] = {}
-        self.cramped: dict[int, frozenset[int]] = {}
-        self.lasting: dict[int, int] = {}
-        self.sliding: set[int] = set()
-        self.neighbours: list[StringUse] = []
-        self.silent_neighbours = 0
-        self.keeps: dict[tuple[int, Letter], int] = {}
-        self.elsewhere: list[Elsewhere] = []
+        self.demands = Demands()
         self._tunings: dict[tuple[int, String], tuple[Position, str]] = {}
         self._doubled: dict[tuple[int, str, str], list[str]] = {}
-
-    def demands(self, needs: Sequence[Mapping[Letter, Need]]) -> Demands:
-        """All of it."""
-        return Demands(
-            tuple(needs),
-            self.strings,
-            frozenset(self.frozen),
-            self.chords,
-            tuple(self.findings),
-            self.unmet,
-            self.held,
-            self.cramped,
-            self.lasting,
-            frozenset(self.sliding),
-            tuple(self.neighbours),
-            self.silent_neighbours,
-            self.keeps,
-            tuple(self.elsewhere),
-        )
 
     def double(self, movement: int, strike: Strike, sounding: Sounding) -> None:
         """A double alteration is played on another string: told once for all of its kind."""
@@ -138,7 +104,7 @@ class Gathered:
     def give(self, strike: Strike, sounding: Sounding | None) -> None:
         """The string of a note, None for none."""
         head = strike.head
-        self.strings[head.id] = StringUse(head.id, head.pitch, sounding)
+        self.demands.strings[head.id] = StringUse(head.id, head.pitch, sounding)
 
     def tune(self, index: int, movement: int, strike: Strike, sounding: Sounding) -> None:
         """A string without mechanism: tuned once for the movement, whatever its pedal does."""
@@ -149,13 +115,15 @@ class Gathered:
         if key not in self._tunings:
             self._tunings[key] = (sounding.position, strike.head.id)
             if sounding.position is not Position.NATURAL:
-                self.findings.append(tuned_by_hand(place, strike.staff, strike.head, sounding))
+                self.demands.findings.append(
+                    tuned_by_hand(place, strike.staff, strike.head, sounding)
+                )
         tuned, _ = self._tunings[key]
         if tuned is sounding.position:
             self.give(strike, sounding)
             return
         self.give(strike, None)
-        self.findings.append(two_tunings(place, strike.staff, strike.head, sounding, tuned))
+        self.demands.findings.append(two_tunings(place, strike.staff, strike.head, sounding, tuned))
 
     def remark_moved(
         self,
@@ -177,7 +145,7 @@ class Gathered:
             elif self._pins.freely:
                 why = Why.FEWER_CHANGES
             else:
-                self.elsewhere.append(
+                self.demands.elsewhere.append(
                     Elsewhere(
                         moment,
                         place,
@@ -193,7 +161,7 @@ class Gathered:
             reasons.setdefault(why, []).append(told)
         for why in (Why.DECIDED, Why.CLASH, Why.FEWER_CHANGES):
             if why in reasons:
-                self.findings.append(respelled_notes(place, reasons[why], why))
+                self.demands.findings.append(respelled_notes(place, reasons[why], why))
 
     def during(self, lost: Sequence[Strike], holdings: Sequence[Holding]) -> str:
         """What keeps the pedals of lost notes in place, in words; empty if nothing does."""
@@ -211,7 +179,7 @@ class Gathered:
         """Tell the double alterations; ``moment_of`` gives the moment of each head."""
         for (_, name, played), notes in self._doubled.items():
             place = self._moments.places[moment_of[notes[0]]]
-            self.findings.append(double_alteration(place, tuple(notes), name, played))
+            self.demands.findings.append(double_alteration(place, tuple(notes), name, played))
 
 
 def pinned_as(strike: Strike) -> str:

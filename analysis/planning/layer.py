@@ -12,7 +12,8 @@ import cython
 from pedalsetter.analysis.planning.dominance import Dominance, Done, Label
 from pedalsetter.analysis.planning.foot import Foot, Way
 from pedalsetter.analysis.planning.letter import Letter, Move, Value
-from pedalsetter.analysis.planning.prices import INFINITE, Prices
+from pedalsetter.analysis.planning.prices import Prices
+from pedalsetter.analysis.planning.sounded import INFINITE
 from pedalsetter.analysis.planning.states import Node
 from pedalsetter.analysis.planning.weights import Weights
 

@@ -2,7 +2,7 @@
 
 from pedalsetter.analysis.planning.bounds cimport Bounds, Table
 from pedalsetter.analysis.planning.states cimport Held, Node
-from pedalsetter.analysis.planning.prices cimport Past, Variant
+from pedalsetter.analysis.planning.sounded cimport Past, Variant
 
 cdef class Move:
     cdef readonly long long rise, points

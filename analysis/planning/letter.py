@@ -6,7 +6,7 @@ from __future__ import annotations
 import cython
 
 from pedalsetter.analysis.planning.bounds import Bounds, Table
-from pedalsetter.analysis.planning.prices import INFINITE, Past, Variant
+from pedalsetter.analysis.planning.sounded import INFINITE, Past, Variant
 from pedalsetter.analysis.planning.states import Ask, Held, Node
 
 __all__ = ["Letter", "Move", "Value"]

@@ -60,14 +60,6 @@ class Chord:
             found[letter] = Need(position, notes, until, tuple(sorted(registers)), moved, stroke)
         return found
 
-    def respelled(self, answer: Answer) -> int:
-        """How many written notes are played on another letter than written."""
-        return sum(
-            sum(strike.counts for strike in group)
-            for (wish, group), choice in zip(self.groups, answer, strict=True)
-            if choice is not None and wish.strays(wish.choices.index(choice))
-        )
-
     def lost(self, answer: Answer) -> int:
         """How much has no string: a notehead counts twice, what an ornament adds once."""
         return sum(
@@ -97,23 +89,6 @@ class Chord:
             ]
             found = [(left, answer) for left, answer in found if left <= lost]
         return [answer for left, answer in found if left == lost]
-
-    def others(self, now: Answer) -> list[Answer]:
-        """Other answers that leave out as much as one does, those first that respell least.
-
-        What only repeats a note that has its string already keeps that.
-        """
-        repeats = [not any(strike.counts for strike in group) for _, group in self.groups]
-        found = [
-            answer
-            for answer in self.answers(self.lost(now))
-            if answer != now
-            and all(
-                one == other or not repeated
-                for one, other, repeated in zip(answer, now, repeats, strict=True)
-            )
-        ]
-        return sorted(found, key=self.respelled)
 
 
 def weight_of(group: Sequence[Strike]) -> int:

@@ -16,7 +16,7 @@ from pedalsetter.analysis.planning.chord import Answer, Wish
 from pedalsetter.analysis.planning.demands import Demands
 from pedalsetter.analysis.planning.form import Form
 from pedalsetter.analysis.planning.needs import Chord, Need
-from pedalsetter.analysis.planning.prices import DECIDED, MOVED, Variant
+from pedalsetter.analysis.planning.sounded import DECIDED, MOVED, Variant
 from pedalsetter.analysis.planning.states import Ask
 from pedalsetter.analysis.planning.struck import Note, Option, Struck, bits, lost_points, narrow
 from pedalsetter.analysis.planning.weights import Weights, register_of

@@ -6,7 +6,7 @@ moves, and walk through the music once as it is played to tell how much time the
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
@@ -15,13 +15,10 @@ from pedalsetter.analysis.harp import LETTERS, Foot, Harp, Letter, Position, Set
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import (
     Change,
-    DecisionResult,
-    Finding,
     MovementPlan,
     PedalPlan,
-    Severity,
 )
-from pedalsetter.analysis.planning.acceptance import accept, unhonoured
+from pedalsetter.analysis.planning.acceptance import accept, by_place, unhonoured, with_decisions
 from pedalsetter.analysis.planning.alternatives import other_places
 from pedalsetter.analysis.planning.attempt import Attempt, Source, attempt, printed
 from pedalsetter.analysis.planning.claims import read_claims
@@ -29,7 +26,6 @@ from pedalsetter.analysis.planning.collector import idle_collector
 from pedalsetter.analysis.planning.effort import QUICK, USUAL, Effort
 from pedalsetter.analysis.planning.junctions import find_route
 from pedalsetter.analysis.planning.pins import Pins, policy, weights_under
-from pedalsetter.analysis.planning.sentences import decision_refused, idle_decision, stands_already
 from pedalsetter.analysis.planning.telling import Made, Teller
 from pedalsetter.analysis.planning.timing import Move, time_moves
 from pedalsetter.analysis.planning.weights import Weights, less_free
@@ -169,7 +165,8 @@ class _Planner:
             plan = self._finish(found)
             wrong = unhonoured(self._part, self._claims, plan)
             if wrong is None:
-                plan = self._with_decisions(plan)
+                if self._claims or self._refused:
+                    plan = with_decisions(self._part, plan, self._claims, self._refused, self._read)
                 return self._elsewhere(plan, found) if elsewhere else plan
             claim, why = wrong
             self._refused.append(claim.refused(why))
@@ -201,69 +198,6 @@ class _Planner:
         self._claims, refused = accept(self._part, self._claims, self._base, floor, tried)
         self._refused += refused
         self._pins = self._base.with_claims(self._claims)
-
-    def _with_decisions(self, plan: PedalPlan) -> PedalPlan:
-        if not (self._claims or self._refused):
-            return plan
-        refused = [self._as_it_stands(one, plan) for one in self._refused]
-        findings = [decision_refused(one.told, one.place, one.refused) for one in refused]
-        results = [claim.result for claim in self._claims] + refused
-        findings += self._idle(plan)
-        results.sort(key=lambda one: (one.place or _NOWHERE, one.told))
-        return replace(
-            plan,
-            findings=tuple(sorted((*plan.findings, *findings), key=_by_place)),
-            decisions=tuple(results),
-        )
-
-    def _idle(self, plan: PedalPlan) -> Iterator[Finding]:
-        """Decided changes that no note needs, each with the decisions that could go.
-
-        That is so where a note that was to be played on another string is no longer.
-        """
-        told = {
-            (place, letter): claim.told
-            for claim in self._claims
-            for place, letter, stand in claim.stands
-            if stand.moved
-        }
-        for change in plan.changes:
-            own = told.get((change.place, change.letter))
-            if own is None or change.needed is not None:
-                continue
-            after = next(
-                (
-                    one
-                    for one in plan.changes
-                    if one.letter is change.letter and one.place > change.place
-                ),
-                None,
-            )
-            back = after is not None and after.new is change.old
-            undone = told.get((after.place, after.letter)) if after is not None and back else None
-            yield idle_decision(
-                change.place,
-                change.text,
-                self._part.told_place(change.place),
-                [one for one in (own, undone) if one is not None],
-                "" if after is None else f"{after.text} in {self._part.told_place(after.place)}",
-            )
-
-    def _as_it_stands(self, one: DecisionResult, plan: PedalPlan) -> DecisionResult:
-        """A refusal of a change in the words of the plan that is shown, if it tells the reason.
-
-        A pedal that stands there already, or moves away right there, is not moved to there.
-        """
-        claim = self._read.get(one.told)
-        for place, letter, stand in () if claim is None else claim.stands:
-            if not stand.moved:
-                continue
-            here = [each for each in plan.changes if (each.place, each.letter) == (place, letter)]
-            comes = here[0].old if here else plan.setting_at(place)[letter]
-            if comes is stand.position:
-                away = here[0].new if here else None
-                return replace(one, refused=stands_already(letter, stand.position, away))
-        return one
 
     def _elsewhere(self, plan: PedalPlan, found: Attempt) -> PedalPlan:
         """The plan, each change with its other places."""
@@ -325,7 +259,7 @@ class _Planner:
             movements,
             changes,
             demands.strings,
-            tuple(sorted(findings, key=_by_place)),
+            tuple(sorted(findings, key=by_place)),
             proved_optimal=found.proved and self._source.respell,
             cost=Fraction(bill.total, unit),
             cost_terms=tuple(
@@ -333,7 +267,7 @@ class _Planner:
             ),
             tempo_assumed=self._clock.assumed,
             entries=self._entries(found.settings, changes),
-            neighbours=demands.neighbours,
+            neighbours=tuple(demands.neighbours),
             bound=Fraction(min(found.bound, bill.total) if self._source.respell else 0, unit),
         )
 
@@ -361,17 +295,9 @@ class _Planner:
         )
 
 
-_NOWHERE = Place(0, Fraction(0))
-"""Where findings are shown that have no place in the score."""
-
-
 def _refused(plan: PedalPlan) -> set[str]:
     return {one.told for one in plan.decisions if one.refused}
 
 
 def _whole(setting: Mapping[Letter, Position]) -> Setting:
     return Setting(tuple(setting[letter] for letter in LETTERS))
-
-
-def _by_place(finding: Finding) -> tuple[Place, int, str]:
-    return finding.place, list(Severity).index(finding.severity), finding.what

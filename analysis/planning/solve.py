@@ -19,8 +19,8 @@ from itertools import count
 from pedalsetter.analysis.planning.effort import Effort
 from pedalsetter.analysis.planning.exactly import Exact
 from pedalsetter.analysis.planning.meetings import Apart, Meetings
-from pedalsetter.analysis.planning.prices import INFINITE
 from pedalsetter.analysis.planning.search import OutOfEffortError
+from pedalsetter.analysis.planning.sounded import INFINITE
 from pedalsetter.analysis.planning.struck import Struck
 from pedalsetter.analysis.planning.teams import Found, Solution, Team, made
 

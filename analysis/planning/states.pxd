@@ -1,6 +1,7 @@
 # The types with which states.py is compiled.
 
-from pedalsetter.analysis.planning.prices cimport Past, Prices, Variant
+from pedalsetter.analysis.planning.prices cimport Prices
+from pedalsetter.analysis.planning.sounded cimport Past, Variant
 
 cdef class Held:
     cdef readonly int number

@@ -13,7 +13,8 @@ from typing import Any
 
 import cython
 
-from pedalsetter.analysis.planning.prices import INFINITE, Past, Prices, Variant
+from pedalsetter.analysis.planning.prices import Prices
+from pedalsetter.analysis.planning.sounded import INFINITE, Past, Variant
 
 __all__ = ["UNSET", "WILD", "Ask", "Held", "Node", "States"]
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 from pedalsetter.analysis.planning.chord import Answer
-from pedalsetter.analysis.planning.prices import INFINITE, MOVED, Variant
+from pedalsetter.analysis.planning.sounded import INFINITE, MOVED, Variant
 from pedalsetter.analysis.planning.states import Ask
 from pedalsetter.analysis.planning.weights import Weights
 from pedalsetter.analysis.playing.strikes import Strike

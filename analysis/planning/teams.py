@@ -12,8 +12,9 @@ from pedalsetter.analysis.planning.dominance import Label
 from pedalsetter.analysis.planning.form import Form
 from pedalsetter.analysis.planning.letter import Letter
 from pedalsetter.analysis.planning.notes import Notes
-from pedalsetter.analysis.planning.prices import INFINITE, Prices
+from pedalsetter.analysis.planning.prices import Prices
 from pedalsetter.analysis.planning.search import Search
+from pedalsetter.analysis.planning.sounded import INFINITE
 from pedalsetter.analysis.planning.states import State
 from pedalsetter.analysis.planning.struck import Option, Struck
 from pedalsetter.analysis.planning.two_pedals import are_neighbours

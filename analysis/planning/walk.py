@@ -9,7 +9,8 @@ from typing import NamedTuple
 from pedalsetter.analysis.harp import LETTERS, Letter, Position
 from pedalsetter.analysis.planning.form import Form
 from pedalsetter.analysis.planning.notes import Notes
-from pedalsetter.analysis.planning.prices import DECIDED, MOVED, Past, Prices, Variant
+from pedalsetter.analysis.planning.prices import Prices
+from pedalsetter.analysis.planning.sounded import DECIDED, MOVED, Past, Variant
 from pedalsetter.analysis.planning.states import UNSET
 from pedalsetter.analysis.planning.teams import Solution, Step
 

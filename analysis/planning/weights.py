@@ -8,7 +8,7 @@ moved for impossibly fast, a mark stands at a barline rather than inside a bar.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from fractions import Fraction
 
 from pedalsetter.analysis.errors import DecisionsError
@@ -137,35 +137,7 @@ class Weights:
     """A note cannot sound; the neighbour of a trilled or turned note counts half."""
 
     def __post_init__(self) -> None:
-        prices = (
-            self.change,
-            self.at_diagram,
-            self.at_section,
-            self.after_diagram,
-            self.within_rest,
-            self.splits_rest,
-            self.second_notch,
-            self.hurried,
-            self.impossible,
-            self.under_note,
-            self.resonance,
-            self.on_need,
-            self.beat,
-            self.off_beat,
-            self.fine,
-            self.at_grace,
-            self.after_grace,
-            self.after_last,
-            self.at_turn,
-            self.between,
-            self.under_notes,
-            self.early,
-            self.respelled,
-            self.respelled_freely,
-            self.lost,
-            self.crossed or 0,
-            self.two_pedals or 0,
-        )
+        prices = [getattr(self, one.name) or 0 for one in fields(self) if "int" in str(one.type)]
         if min(prices) < 0 or self.very_early < 0 or self.near_seconds <= 0:
             raise DecisionsError("a price is negative", mend="Give 0 where nothing is to be paid.")
         if self.crossing_seconds < 0:
