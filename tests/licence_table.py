@@ -1,4 +1,4 @@
-"""The table of licences in DEVELOPERS.md, made from what the installed packages say of themselves.
+"""The list of licences, tests/licences.md, made from what the installed packages say of themselves.
 
     python tests/licence_table.py
 
@@ -108,13 +108,15 @@ def needed(extra: str = "") -> frozenset[str]:
 
 
 def rows() -> dict[str, tuple[str, str]]:
-    """The rows that stand in DEVELOPERS.md: package to its licence and use."""
-    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
-    section = text.partition("\n## Licences\n")[2].partition("\n## ")[0]
+    """The rows that stand in the list: package to its licence and use."""
     found = re.findall(
-        r"^\| ([\w.-]+) \| ([^|]+) \| (run|cluster|tests) \|$", section, re.MULTILINE
+        r"^\| ([\w.-]+) \| ([^|]+) \| (run|cluster|tests) \|$", _standing(), re.MULTILINE
     )
     return {name: (licence, use) for name, licence, use in found}
+
+
+def _standing() -> str:
+    return (ROOT / "tests" / "licences.md").read_text(encoding="utf-8")
 
 
 def use_of(name: str) -> str:
@@ -123,9 +125,10 @@ def use_of(name: str) -> str:
 
 
 def main() -> None:
-    """Print the table."""
+    """Print the list."""
     standing = rows()
-    lines = ["| package | licence | for |", "| --- | --- | --- |"]
+    head, table, _ = _standing().partition("| package | licence | for |\n| --- | --- | --- |\n")
+    lines = [(head + table).rstrip("\n")]
     for name in sorted(locked()):
         licence, use = standing.get(name, ("?", "?"))
         said = licence_of(name)

@@ -86,7 +86,7 @@ def test_every_pin_has_hashes_and_none_a_place() -> None:
 
 
 def test_every_licence_is_told() -> None:
-    """DEVELOPERS.md names the licence of every pinned package as the package names it itself."""
+    """The list names the licence of every pinned package as the package names it itself."""
     told = rows()
 
     assert sorted(told) == sorted(locked())
