@@ -82,6 +82,6 @@ def test_an_interruption_ends_all_and_can_be_gone_on_from(tmp_path: Path) -> Non
 def test_batch_offers_what_mark_offers() -> None:
     """An option that ``mark`` has, ``batch`` has too, but for what concerns one score alone."""
     own = {"score", "folder", "decisions", "split", "reading_score", "cue", "watch"}
-    own |= {"pdf", "open_pdf", "bars", "only", "verbose", "hide_empty"}
+    own |= {"pdf", "open_pdf", "bars", "only", "verbose", "hide_empty", "form"}
 
     assert set(signature(mark).parameters) - set(signature(batch).parameters) <= own
