@@ -235,7 +235,12 @@ class _Reader:
     def at_ease(self, places: list[Place], played: set[int], end: int) -> list[Place]:
         """What rests and the diagrams of sections do to places, of which some are ``played``."""
         weights = self.weights
-        sections = {section.bar for section in self.part.sections}
+        bars = self.part.bars
+        sections = {
+            section.bar
+            for section in self.part.sections
+            if section.bar and bars[section.bar].movement == bars[section.bar - 1].movement
+        }
         found: list[Place] = []
         soon = -1
         resting = self.resting(places, played)
@@ -248,7 +253,7 @@ class _Reader:
             assert place.at is not None
             bar, offset = place.at
             price, move, slots, spread = place.price, weights.change, place.slots, False
-            shown = number > 0 and not offset and bar in sections
+            shown = not offset and bar in sections
             first, last = number, number
             while first > 0 and resting[first - 1]:
                 first -= 1

@@ -8,7 +8,7 @@ from typing import Any
 
 from part_builder import build_part
 
-from pedalsetter.analysis.part import HarpPart, Tremolo
+from pedalsetter.analysis.part import HarpPart, Section, SectionReason, Tremolo
 
 _NAMES = [
     letter + sign + octave
@@ -66,6 +66,15 @@ def counted_part(seed: int, onsets: int = 24) -> HarpPart:
             tokens.append(f"{'+'.join(chord)}/{name}{random.choice(('', '', '', '~'))}")
         bars.append(" ".join(tokens))
     return build_part(*bars, **_options(random, seed, len(bars)))
+
+
+def sectioned_part(seed: int, most_onsets: int = 24) -> HarpPart:
+    """A small part of which some bars begin sections, repeated ones among them."""
+    part = small_part(seed, most_onsets)
+    random = Random(f"sections {seed}")  # noqa: S311 - music, not secrets
+    chosen = [bar.index for bar in part.bars if random.random() < 0.6]
+    reasons = (SectionReason.REHEARSAL,)
+    return replace(part, sections=tuple(Section(bar, reasons, "A") for bar in chosen))
 
 
 def _options(random: Random, seed: int, bars: int) -> dict[str, Any]:

@@ -104,7 +104,8 @@ class _Attempt:
             sounding,
             until,
             source.afresh,
-            {section.bar for section in source.part.sections},
+            # Where a movement begins, its opening is printed, and nothing moves for it.
+            {one.bar for one in source.part.sections} - {bar for _, bar, _ in route.openings},
             weights,
         )
         self._prices = Prices(self._form, weights)

@@ -59,7 +59,6 @@ class Rests:
         ]
         self._shown = [
             moment >= 0
-            and place > 0
             and self._bars[place] in sections
             and moments.first_of_bar[self._bars[place]] == moment
             for place, moment in enumerate(form.moments[begin:])
@@ -67,7 +66,7 @@ class Rests:
         told = False
         for place in range(count):
             # One diagram tells of all that a rest has time for.
-            told = told and self._silent[place - 1]
+            told = told and place > 0 and self._silent[place - 1]
             self._shown[place] = self._shown[place] and not told
             told = told or self._shown[place]
         form.shown.extend(self._shown)

@@ -223,3 +223,23 @@ def test_without_a_diagram_a_second_ending_is_told_by_letters() -> None:
     assert mark.place == Place(bar, Fraction(0))
     assert all(setting[change.letter] is change.new for change in mark.changes)
     assert replay(part, plan, found) == []
+
+
+def test_the_diagram_of_a_section_that_is_repeated_tells_what_it_needs() -> None:
+    """Played from the barline each time, so that no letter follows a bar after the diagram."""
+    part = build_part(
+        "C4/w",
+        "Eb4/w",
+        "G4/q G4/q G4/q G4/q",
+        "E4/h E4/h",
+        "Eb4/w",
+        repeats={4: 2},
+        repeat_starts=(2,),
+        sections=(section(2),),
+    )
+    plan = plan_changes(part)
+    found = marks(part)
+
+    assert [(one.text, one.place.bar) for one in plan.changes] == [("E♮", 2), ("E♭", 4)]
+    assert [(one.place.bar, one.setting[Letter.E].sign) for one in found.diagrams][1:] == [(2, "♮")]
+    assert all(mark.place.bar != 2 for mark in found.changes)

@@ -5,7 +5,8 @@
 
 KIND is ``counted`` (half to all of ONSETS in each part, all numbers equally likely), ``small``
 (one to four bars, ONSETS at most; of 300 parts of up to 24 half have no more than 9) or
-``trembling`` (one to three bars with trills and tremolos, whatever ONSETS says). A third of the
+``trembling`` (one to three bars with trills and tremolos, whatever ONSETS says) or ``sectioned``
+(small ones with sections, whose diagrams tell changes). A third of the
 parts have repeats. For each: what the plan costs, what the programme says is the least with
 all strings, moves and settings free, and whether the plan calls itself proved. A part that takes
 more than two minutes of the processor, or more memory than granted, counts as not told. LOG is a
@@ -23,7 +24,7 @@ from types import FrameType
 
 from exact_foot import TooManyStatesError
 from exact_programme import least_cost
-from seeded_parts import counted_part, small_part, trembling_part
+from seeded_parts import counted_part, sectioned_part, small_part, trembling_part
 
 from pedalsetter.analysis.planning import Weights, plan_changes
 
@@ -39,7 +40,8 @@ def compare(seed: int, onsets: int, kind: str) -> str:
     if kind == "trembling":
         part = trembling_part(seed)
     else:
-        part = (counted_part if kind == "counted" else small_part)(seed, onsets)
+        kinds = {"counted": counted_part, "small": small_part, "sectioned": sectioned_part}
+        part = kinds[kind](seed, onsets)
     plan = plan_changes(part)
     points = int(plan.cost * Weights().change)
     began = process_time()

@@ -11,7 +11,7 @@ import pytest
 from exact_programme import least_cost
 from exact_solver import least_points
 from part_builder import build_part
-from seeded_parts import counted_part, small_part
+from seeded_parts import counted_part, sectioned_part, small_part
 
 from pedalsetter.analysis.planning import Weights, plan_changes
 
@@ -34,6 +34,19 @@ def test_no_plan_of_a_part_of_many_onsets_is_cheaper(seed: int) -> None:
     part = counted_part(seed)
     points = int(plan_changes(part).cost * POINTS)
     assert least_cost(part, Weights(), points) == points
+
+
+@pytest.mark.parametrize("seed", [1, 3, 6, 9, 12, 15, 18, 24])
+def test_no_plan_of_a_part_with_sections_is_cheaper(seed: int) -> None:
+    """Diagrams that tell changes, in rests and where a repeat begins too, cost what is documented.
+
+    Seven of the parts have a repeat.
+    """
+    part = sectioned_part(seed, most_onsets=12)
+    plan = plan_changes(part)
+    points = int(plan.cost * POINTS)
+    assert least_cost(part, Weights(), points) == points
+    assert plan.proved_optimal
 
 
 @pytest.mark.parametrize("seed", [101, 102, 108])
