@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 from fractions import Fraction
 
 from pedalsetter.analysis.harp import LETTERS, Foot, Letter, Setting
 from pedalsetter.analysis.part import HarpPart, Place, SectionReason
 from pedalsetter.analysis.pedal_plan import Change, PedalPlan
+from pedalsetter.analysis.playing.playing_order import playing_order
 from pedalsetter.analysis.playing.sustained import Keys
 from pedalsetter.analysis.reading.sections import LONG_REST_BARS
 from pedalsetter.analysis.string_marks import StringMark, string_marks
@@ -170,21 +171,59 @@ def place_marks(
         origin = Origin.USER if place in decided else Origin.PLANNED
         diagrams.append(Diagram(place, setting, changed, reason, origin))
     shown = {diagram.place for diagram in diagrams}
+    diagrams, told = _told_after_barlines(part, diagrams, at)
     marks = [
         ChangeMark(place, tuple(sorted(changes, key=_right_foot_above_left)))
         for place, changes in at.items()
-        if place not in shown
+        if place not in shown and place not in told
     ]
-    told = [*_told_by_letters(part, plan, shown, at), *marks]
+    letters = [*_told_by_letters(part, plan, shown, at), *marks]
     return Markings(
         tuple(diagrams),
-        tuple(sorted(told, key=lambda mark: mark.place)),
+        tuple(sorted(letters, key=lambda mark: mark.place)),
         string_marks(part, plan) if wishes.string_names else (),
     )
 
 
 _ALWAYS = (Reason.START, Reason.CAUTIONARY, Reason.PAGE, Reason.SYSTEM)
 """What is printed however little it says that is new."""
+
+
+def _told_after_barlines(
+    part: HarpPart, diagrams: Sequence[Diagram], changes: Mapping[Place, Sequence[Change]]
+) -> tuple[list[Diagram], set[Place]]:
+    """The diagrams with what they tell of the bars before, and the places of what they tell.
+
+    Where a repeat or a jump leads to a diagram, pedals that move after the last note need no letter
+    before the barline if every bar that can follow begins with a diagram.
+    """
+    at_barline = {
+        one.place.bar: number for number, one in enumerate(diagrams) if not one.place.offset
+    }
+    found = list(diagrams)
+    told: set[Place] = set()
+    if not at_barline or not any(place.offset for place in changes):
+        return found, told
+    last: dict[int, Fraction] = {}
+    for event in part.events:
+        offset = event.onset - part.bars[event.bar].start
+        last[event.bar] = max(offset, last.get(event.bar, offset))
+    after: dict[int, set[int]] = {}
+    for before, bar in playing_order(part).transitions():
+        after.setdefault(before, set()).add(bar)
+    for place, moved in changes.items():
+        following = after.get(place.bar, set())
+        if place.offset <= last.get(place.bar, Fraction(0)) or not following <= at_barline.keys():
+            continue
+        if not following or place.grace:
+            continue
+        told.add(place)
+        for bar in following:
+            number = at_barline[bar]
+            ringed = {*found[number].changed, *(change.letter for change in moved)}
+            changed = tuple(letter for letter in LETTERS if letter in ringed)
+            found[number] = replace(found[number], changed=changed)
+    return found, told
 
 
 def _told_by_letters(

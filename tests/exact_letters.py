@@ -201,7 +201,9 @@ class LetterSteps:
         wait = max(0, goal - self.stretch.places[place].counted)
         slope = self.weights.very_early
         squared = slope.numerator * wait * wait
-        return self.weights.early * wait // 1_000_000 + squared // (slope.denominator * 10**12)
+        price = self.weights.early * wait // 1_000_000 + squared // (slope.denominator * 10**12)
+        shown = self.stretch.places[place].shown
+        return price // self.weights.early_at_diagram if shown else price
 
     def slot(
         self, layer: list[Memory], step: Step, found: dict[Memory, int], after: int

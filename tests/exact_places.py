@@ -150,15 +150,32 @@ class _Reader:
                 bars.append(next(b for b in range(len(part.bars)) if root(2 * b) == node))
             leave = root(2 * bars[-1] + 1)
             followed = leave in ways_out
-            places, end = self.places(bars, followed)
+            # A diagram after barlines tells what is moved before them on all the ways to it.
+            told = sum(root(2 * b + 1) == leave for b in range(len(part.bars)))
+            told *= self.leads([b for b in range(len(part.bars)) if root(2 * b) == leave])
+            beside = [b for b in range(len(part.bars)) if root(2 * b) == root(2 * index)]
+            entered = root(2 * index) in ways_in and self.leads(beside)
+            sections = self.sections() - (set() if entered else {index})
+            places, end = self.places(bars, followed, told, sections)
+            if entered and len(beside) == 1:
+                places = (replace(places[0], slots=()), *places[1:])
             found.append(Stretch(places, end, root(2 * index), leave if followed else None))
         return found
 
     def microseconds(self, onset: Fraction) -> int:
         return round(onset * 60 * 1_000_000 / self.tempo)
 
-    def places(self, bars: list[int], followed: bool) -> tuple[tuple[Place, ...], int]:
-        """The places of a stretch, and when it ends."""
+    def leads(self, bars: list[int]) -> bool:
+        """Whether there are such bars, and a diagram before each of them."""
+        return bool(bars) and set(bars) <= self.sections()
+
+    def places(
+        self, bars: list[int], followed: bool, told: int, sections: set[int]
+    ) -> tuple[tuple[Place, ...], int]:
+        """The places of a stretch, and when it ends.
+
+        ``told`` are the ways to the diagram at its end, ``sections`` the bars with one in it.
+        """
         part, weights = self.part, self.weights
         found: list[Place] = []
         shift = 0
@@ -223,24 +240,37 @@ class _Reader:
                 found.append(Place(time, price, (index, offset), slots, groups))
                 trembling = max([trembling, *(place for _, place in again.values())])
             end = self.microseconds(bar.end) + shift
-        found = self.at_ease(found, played, end)
+        found = self.at_ease(found, played, end, sections)
         if followed:
             last = found[-1].time
             slots = tuple(last + (end - last >> later + 1) for later in range(4))
-            found.append(
-                Place(slots[0], weights.after_last, None, slots, (), weights.change, slots[0])
-            )
+            price, move = weights.after_last, weights.change
+            if told:
+                slots = (end, *slots[:-1])
+                price, move = 0, self.told(found, played, end, len(found)) // told
+            found.append(Place(slots[0], price, None, slots, (), move, slots[0], shown=told > 0))
         return tuple(found), end
 
-    def at_ease(self, places: list[Place], played: set[int], end: int) -> list[Place]:
-        """What rests and the diagrams of sections do to places, of which some are ``played``."""
-        weights = self.weights
+    def sections(self) -> set[int]:
+        """The bars that begin sections, but for those that begin movements."""
         bars = self.part.bars
-        sections = {
+        return {
             section.bar
             for section in self.part.sections
             if section.bar and bars[section.bar].movement == bars[section.bar - 1].movement
         }
+
+    def told(self, places: list[Place], played: set[int], stop: int, number: int) -> int:
+        """What a move costs that a diagram tells: less after a breath, which ends at ``stop``."""
+        before = max([one for one in played if one < number], default=0)
+        breath = stop - places[before].time >= self.weights.breath_seconds * 1_000_000
+        return self.weights.at_diagram if breath else self.weights.at_section
+
+    def at_ease(
+        self, places: list[Place], played: set[int], end: int, sections: set[int]
+    ) -> list[Place]:
+        """What rests and the diagrams of sections do to places, of which some are ``played``."""
+        weights = self.weights
         found: list[Place] = []
         soon = -1
         resting = self.resting(places, played)
@@ -262,11 +292,9 @@ class _Reader:
             stop = places[last].time if last < len(places) else end
             # In one rest there is one diagram.
             shown = shown and not any(one.shown for one in found[first:number])
-            before = max([one for one in played if one < number], default=0)
             if shown:
                 soon = bar + 2
-                breath = stop - places[before].time >= weights.breath_seconds * 1_000_000
-                move = weights.at_diagram if breath else weights.at_section
+                move = self.told(places, played, stop, number)
                 silence = stop - places[first].time
                 if silence >= 5 * weights.comfortable_seconds * 1_000_000:
                     widest = weights.comfortable_seconds * weights.two_notches * 1_000_000

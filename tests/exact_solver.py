@@ -258,6 +258,8 @@ class _Model:
             price = weights.early * wait // 1_000_000 + squared // (
                 weights.very_early.denominator * 10**12
             )
+            if place.shown:
+                price //= weights.early_at_diagram
             between = [wanted[letter, at] for at in range(number, goal)]
             model.add(early >= price * moved - price * sum(between))
         self.terms.append(early)

@@ -18,6 +18,7 @@ from part_builder import build_part
 
 from pedalsetter.analysis.collation import EntryKind
 from pedalsetter.analysis.harp import Letter, Position
+from pedalsetter.analysis.marking import place_marks
 from pedalsetter.analysis.part import Event, HarpPart, Place, SourceMark
 from pedalsetter.analysis.pedal_plan import Change, PedalPlan
 from pedalsetter.analysis.planning import plan_changes
@@ -372,7 +373,9 @@ def contradiction(made: Base) -> Iterator[Slip]:
         if any(head.spanners and event.onset == mark.onset for event, head in made.part.notes()):
             # Before a glissando the diagram says what it sounds, whatever was said before.
             continue
-        if any(change.place == place for change in made.plan.changes):
+        if any(
+            one.place == place and one.changed for one in place_marks(made.part, made.plan).diagrams
+        ):
             # This one sets pedals itself, and might set one more.
             continue
         for letter in Letter:

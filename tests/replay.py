@@ -6,8 +6,9 @@ pedals are moved only by what is printed, and every note is compared with what i
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Set
 from fractions import Fraction
+from itertools import pairwise
 
 from pedalsetter.analysis.harp import Foot, Harp, Letter, Position
 from pedalsetter.analysis.marking import Markings, Reason
@@ -145,8 +146,35 @@ class _Player:
                 self.faults.append(
                     f"bar index {bar} at {offset}: {foot.value} foot moves {letters}"
                 )
-        if len(printed) != len(self.plan.changes):
+        told = 0
+        for diagram in self.marks.diagrams:
+            here = {one.letter for one in self.plan.changes if one.place == diagram.place}
+            told += len(set(diagram.changed) - here)
+        silent = self._after_last_notes(set(printed))
+        if len(printed) - told != len(self.plan.changes) - len(silent):
             self.faults.append(f"{len(self.plan.changes)} changes, {len(printed)} printed")
+
+    def _after_last_notes(
+        self, printed: Set[tuple[tuple[int, Fraction, int], Letter]]
+    ) -> list[Change]:
+        """Changes without a mark of their own: every bar played next begins with a ring for it."""
+        found = []
+        rings = {
+            (diagram.place.bar, letter)
+            for diagram in self.marks.diagrams
+            if not diagram.place.offset
+            for letter in diagram.changed
+        }
+        order = list(unfold(self.part))
+        for change in self.plan.changes:
+            place = (change.place.bar, change.place.offset, change.place.grace)
+            if (place, change.letter) in printed:
+                continue
+            after = {later for now, later in pairwise(order) if now == change.place.bar}
+            if not all((bar, change.letter) in rings for bar in after):
+                self.faults.append(f"{change.text} of bar index {change.place.bar} is not printed")
+            found.append(change)
+        return found
 
     def _diagram(self, bar: Bar, diagram: object, sliding: bool) -> None:
         setting = dict(diagram.setting)  # type: ignore[attr-defined]

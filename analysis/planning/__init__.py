@@ -19,8 +19,8 @@ notes: each may be sounded by one of two strings, and one whose letter stands el
 the price of a lost note. So repeats, decisions, trills, glissandi, crossing feet, two pedals at
 once and lost notes are states and prices, and there is always an answer. A move is paid for when it
 is made, but for being early or late, which is paid for at the note that it serves; one that the
-diagram of a section tells costs a fifth after a breath, so that a diagram shows what is played from
-there.
+diagram of a section tells costs a fifth after a breath, also at the end of a way that leads to it,
+so that a diagram shows what is played from there.
 
 **Dominance.** The search is label-setting: of labels in the same state the cheapest is kept. One is
 also dropped for another in the same positions if that is cheaper by at least what its memory could

@@ -106,6 +106,11 @@ class _Attempt:
             source.afresh,
             # Where a movement begins, its opening is printed, and nothing moves for it.
             {one.bar for one in source.part.sections} - {bar for _, bar, _ in route.openings},
+            {
+                place
+                for place, stands in pins.stands.items()
+                if any(stand.moved for stand in stands.values())
+            },
             weights,
         )
         self._prices = Prices(self._form, weights)
@@ -324,7 +329,7 @@ def printed(source: Source, form: Form, place: int, later: int, shift: int) -> t
     """
     places = source.moments.places
     moment = form.moments[place]
-    if form.shown[place]:
+    if form.shown[place] and moment >= 0:
         # All of them are read in the diagram there.
         return places[moment], source.moments.microseconds[moment] + shift
     after: Place | None = None
@@ -336,5 +341,8 @@ def printed(source: Source, form: Form, place: int, later: int, shift: int) -> t
     before = places[form.moments[place - 1]]
     bar = source.part.bars[before.bar]
     limit = after.offset if after is not None and after.bar == before.bar else bar.length
-    offset = before.offset + (limit - before.offset) / 2**halves
-    return Place(before.bar, offset), source.clock.microseconds(bar.start + offset)
+    gap = limit - before.offset
+    # What the diagram after a barline tells is moved at the barline, its letter stands before it.
+    time = limit - gap + gap / 2 ** (later if form.shown[place] else halves)
+    offset = before.offset + gap / 2**halves
+    return Place(before.bar, offset), source.clock.microseconds(bar.start + time)

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import replace
 
+from pedalsetter.analysis.part import Place
 from pedalsetter.analysis.planning.form import Form
 from pedalsetter.analysis.planning.junctions import Route, Stretch
 from pedalsetter.analysis.planning.rests import Rests
@@ -25,7 +27,8 @@ def lay_form(
     sounding: Sequence[bool],
     until: Sequence[int],
     afresh: Collection[int],
-    sections: Collection[int],
+    sections: AbstractSet[int],
+    decided: Collection[Place],
     weights: Weights,
 ) -> Form:
     """Set the stretches one after the other; ``bar_ends`` are microseconds on the page.
@@ -33,10 +36,14 @@ def lay_form(
     At moments that are ``frozen`` no pedal moves; ``sounding`` tells at which the hands play, and
     ``until`` how long what begins there is written to sound, microseconds on the page. At junctions
     ``afresh`` pedals are set as the first notes want them. At the barlines of bars that begin
-    ``sections`` a diagram stands.
+    ``sections`` a diagram stands. Where it tells what is moved at the end of all that leads to it
+    alone, nothing moves after the barline but where that is ``decided``.
     """
     form = Form()
     reserved: set[int] = set()
+    entries = [one.entry for one in route.stretches]
+    exits = [one.exit for one in route.stretches]
+    led = _led(route, sections)
     for number, stretch in enumerate(route.stretches):
         begin = len(form.moments)
         form.begins.append(begin)
@@ -49,13 +56,22 @@ def lay_form(
             _capacity(form, begin, place, moments, frozen, last)
             for place in range(begin, begin + length)
         )
+        if (
+            stretch.entry in led
+            and entries.count(stretch.entry) == 1
+            and moments.places[form.moments[begin]] not in decided
+        ):
+            form.capacities[begin] = 0
         prices = [
             weights.after_last
             if moment < 0
             else _mark_price(moments, moment, weights) + weights.under_notes * sounding[moment]
             for moment in form.moments[begin:]
         ]
-        rests = Rests(form, begin, moments, sounding, until, sections, weights)
+        ways = exits.count(stretch.exit) if stretch.exit in led else 0
+        # Where other ways lead on without a diagram, it cannot tell what has to stand on all.
+        own = sections - {stretch.bars[0]} if stretch.entry not in led else sections
+        rests = Rests(form, begin, moments, sounding, until, own, ways, weights)
         rests.price(prices)
         if length > 1:
             # Within a movement a line begins only after a repeat or jump; where the pedals are set
@@ -71,6 +87,17 @@ def lay_form(
     _remember(form, route, afresh)
     place_of = {moment: place for place, moment in enumerate(form.moments) if moment >= 0}
     return replace(form, reserved=frozenset(reserved), place_of=place_of)
+
+
+def _led(route: Route, sections: AbstractSet[int]) -> set[int]:
+    """The junctions after which a diagram stands whatever comes next.
+
+    It shows what is played from there, so that each way in may come with other pedals: a letter
+    that only sets back before a repeat what its diagram tells anyway would be read in vain.
+    """
+    found = {one.entry for one in route.stretches} & {one.exit for one in route.stretches}
+    found -= {one.entry for one in route.stretches if one.bars[0] not in sections}
+    return found - route.ends
 
 
 def _lay(form: Form, stretch: Stretch, moments: Moments, bar_ends: Sequence[int]) -> None:

@@ -219,6 +219,9 @@ class Letter(Bounds):
         if one.moved >= 0 and one.moved != other.moved:
             if other.moved < 0 or one.moved < other.moved:
                 return _INFINITE
+            if self.prices.shown(other.moved) and not self.prices.shown(one.moved):
+                # The other has moved with a diagram, for which being early costs less.
+                return _INFINITE
             number: cython.int = self.first[one.place]
             if number < len(self.places):
                 goal: cython.int = self.places[number]

@@ -7,7 +7,7 @@ cdef class Prices(Sounded):
     cdef signed char[::1] ends, reserved
     cdef int[::1] capacities, begins, stretch_of, _shown
     cdef long long _change, _second_notch, _between, _on_need, _near
-    cdef long long _early, _very_early, _very_early_over
+    cdef long long _early, _very_early, _very_early_over, _at_diagram, _told
     cdef readonly long long lost, slack
     cdef dict _windows
 
@@ -16,6 +16,7 @@ cdef class Prices(Sounded):
     cpdef long long between(self, int place) noexcept
     cpdef long long fixed(self, int notches, int place) noexcept
     cpdef long long place(self, int place) noexcept
+    cpdef bint shown(self, int place) noexcept
     cpdef long long early(self, int goal, int place) noexcept
     cdef long long _from(self, int place) noexcept
     cpdef long long near(self, int goal, int place) noexcept

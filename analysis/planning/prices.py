@@ -43,7 +43,8 @@ class Prices(Sounded):
         self._change, self._second_notch, self._between = w.change, w.second_notch, w.between
         self._on_need = w.on_need
         self._near = int(w.near_seconds * second)
-        self._early = w.early
+        self._early, self._at_diagram = w.early, w.early_at_diagram
+        self._told = min(w.at_diagram, w.at_section)
         self._very_early = w.very_early.numerator
         # A factor that the compiler would not take for a number of its own.
         self._very_early_over = w.very_early.denominator * second * second
@@ -56,13 +57,13 @@ class Prices(Sounded):
 
         The last is made at the place itself, the one before it in the middle of the gap, the one
         before that in the middle of the rest. At the end of a stretch there is no moment to move
-        at: the last turn is made in the middle of the gap. In a rest before a diagram they follow
-        each other at leisure.
+        at, unless a diagram follows: the last turn is made in the middle of the gap. In a rest
+        before a diagram they follow each other at leisure.
         """
         now: cython.longlong = self.times[place]
         if self._spread[place]:
             return self._settled[place] - later * self._spread[place]
-        if self.ends[place]:
+        if self.ends[place] and self._shown[place] != place:
             later += 1
         if not later:
             return now
@@ -85,12 +86,20 @@ class Prices(Sounded):
         """The price of a mark at a place."""
         return self._place_prices[place]
 
+    def shown(self, place: cython.int) -> cython.bint:
+        """Whether the diagram of a section stands there."""
+        return self._shown[place] == place
+
     def early(self, goal: cython.int, place: cython.int) -> cython.longlong:
-        """The price of moving at a place long before the note at ``goal``."""
+        """The price of moving at a place long before the note at ``goal``.
+
+        It grows with the time between; of two places with a diagram, or without, with distance.
+        """
         # Beyond a thousand seconds nothing more is said by it, and its square would not fit.
         wait: cython.longlong = min(max(self.times[goal] - self._from(place), 0), 1_000_000_000)
         squared: cython.longlong = self._very_early * wait * wait
-        return self._early * wait // 1_000_000 + squared // self._very_early_over
+        points: cython.longlong = self._early * wait // 1_000_000 + squared // self._very_early_over
+        return points // self._at_diagram if self._shown[place] == place else points
 
     def _from(self, place: cython.int) -> cython.longlong:
         """When a move at a place begins to be early."""
@@ -161,9 +170,9 @@ class Prices(Sounded):
         while place >= begin and place > past.lock:
             early = self.early(goal, place)
             if best < _INFINITE and early + self._change > best:
-                # Any earlier place is still earlier, and so dearer, but for the last diagram.
+                # Any earlier place is still earlier, and so dearer, but for diagrams.
                 shown: cython.int = self._shown[place]
-                if shown < begin or self._changes[shown] + self.early(goal, shown) > best:
+                if shown < begin or self._told + self.early(goal, shown) > best:
                     break
             if self.capacities[place]:
                 points = self.move(past, notches, place) + early

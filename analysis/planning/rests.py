@@ -35,12 +35,14 @@ class Rests:
         sounding: Sequence[bool],
         until: Sequence[int],
         sections: Collection[int],
+        ways: int,
         weights: Weights,
     ) -> None:
         """The stretch is the last of ``form`` so far; its first place is ``begin``.
 
         ``until`` tells for each moment how long what begins there is written to sound,
-        microseconds on the page.
+        microseconds on the page. Where it leads to a diagram, this tells what is moved at its end
+        too: a price shared by the ``ways`` to that diagram.
         """
         self._form, self._begin, self._weights = form, begin, weights
         count = len(form.moments) - begin
@@ -78,6 +80,19 @@ class Rests:
         for place in range(count):
             if self._shown[place]:
                 self._show(place, times)
+        self._leads = ways > 0 and count > 1
+        if self._leads:
+            form.shown[-1] = True
+            form.change_prices[-1] = self._told(count - 1, count - 1, times) // ways
+
+    def _told(self, place: int, end: int, times: Sequence[int]) -> int:
+        """Points of a move that a diagram tells, which is read at ease after a breath."""
+        idle = place - 1
+        while idle >= 0 and self._idle[idle]:
+            idle -= 1
+        breath = times[end] - times[max(idle, 0)]
+        at_ease = breath >= int(self._weights.breath_seconds * _SECOND)
+        return self._weights.at_diagram if at_ease else self._weights.at_section
 
     def _counted(self, times: Sequence[int]) -> list[int]:
         """For each place of a rest the time of its end, for others their own."""
@@ -90,16 +105,12 @@ class Rests:
     def _show(self, place: int, times: Sequence[int]) -> None:
         """A diagram stands at a place: pedals are set with it, at ease in a rest around it."""
         form, weights, begin = self._form, self._weights, self._begin
-        idle = place - 1
-        while idle >= 0 and self._idle[idle]:
-            idle -= 1
         first, end = place, place
         while first > 0 and self._silent[first - 1]:
             first -= 1
         while self._silent[end]:
             end += 1
-        breath = times[end] - times[max(idle, 0)] >= int(weights.breath_seconds * _SECOND)
-        form.change_prices[begin + place] = weights.at_diagram if breath else weights.at_section
+        form.change_prices[begin + place] = self._told(place, end, times)
         silence = times[end] - times[first]
         comfortable = int(weights.comfortable_seconds * _SECOND)
         if silence >= (_TURNS + 1) * comfortable:
@@ -115,6 +126,8 @@ class Rests:
         """Add to the prices of marks what rests and diagrams make of them."""
         weights = self._weights
         struck = {bar for bar, silent in zip(self._bars, self._silent, strict=True) if not silent}
+        if self._leads:
+            prices[-1] = 0
         soon = -1
         for place in range(len(prices) - 1):
             bar = self._bars[place]

@@ -127,6 +127,8 @@ class Weights:
     """For each second between the move and its need, a rest counting as its end …"""
     very_early: Fraction = Fraction(1, 8)
     """… and for each second squared, so that early moves cost the more the earlier."""
+    early_at_diagram: int = 4
+    """A diagram tells what is played from there: what it sets early costs one such part of that."""
     respelled: int = 350
     """A note is played on another letter than written; more than two changes, so that it serves
     to save a passage and not to shave a move. A double alteration's equivalent is free, but B♯, C♭,
@@ -138,7 +140,8 @@ class Weights:
 
     def __post_init__(self) -> None:
         prices = [getattr(self, one.name) or 0 for one in fields(self) if "int" in str(one.type)]
-        if min(prices) < 0 or self.very_early < 0 or self.near_seconds <= 0:
+        positive = self.near_seconds > 0 and self.early_at_diagram > 0
+        if min(prices) < 0 or self.very_early < 0 or not positive:
             raise DecisionsError("a price is negative", mend="Give 0 where nothing is to be paid.")
         if self.crossing_seconds < 0:
             raise DecisionsError("a foot cannot cross in less than no time")

@@ -240,6 +240,35 @@ def test_the_diagram_of_a_section_that_is_repeated_tells_what_it_needs() -> None
     plan = plan_changes(part)
     found = marks(part)
 
-    assert [(one.text, one.place.bar) for one in plan.changes] == [("E♮", 2), ("E♭", 4)]
+    assert [(one.text, one.place.bar) for one in plan.changes] == [("E♮", 1), ("E♭", 4), ("E♮", 4)]
     assert [(one.place.bar, one.setting[Letter.E].sign) for one in found.diagrams][1:] == [(2, "♮")]
-    assert all(mark.place.bar != 2 for mark in found.changes)
+    assert found.diagrams[1].changed == (Letter.E,)
+    # On both ways the pedal moves at the barline, and is told once.
+    assert [one.text for mark in found.changes for one in mark.changes] == ["E♭"]
+
+
+def test_without_the_diagram_a_letter_before_the_barline_tells_it() -> None:
+    """Half way between the last beat and the barline."""
+    part = build_part(
+        "C4/w",
+        "Eb4/w",
+        "G4/q G4/q G4/q G4/q",
+        "E4/h E4/h",
+        "Eb4/w",
+        repeats={4: 2},
+        repeat_starts=(2,),
+        sections=(section(2),),
+    )
+    plan = plan_changes(part)
+    found = place_marks(part, plan, MarkingWishes(at_sections=False))
+
+    assert replay(part, plan, found) == []
+    assert [
+        (one.text, mark.place.bar, mark.place.offset)
+        for mark in found.changes
+        for one in mark.changes
+    ] == [
+        ("E♮", 1, Fraction(7, 2)),
+        ("E♭", 4, 0),
+        ("E♮", 4, Fraction(7, 2)),
+    ]
