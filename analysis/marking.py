@@ -194,11 +194,14 @@ def _told_after_barlines(
 ) -> tuple[list[Diagram], set[Place]]:
     """The diagrams with what they tell of the bars before, and the places of what they tell.
 
-    Where a repeat or a jump leads to a diagram, pedals that move after the last note need no letter
-    before the barline if every bar that can follow begins with a diagram.
+    Where a repeat or a jump leads to a section, pedals that move after the last note need no letter
+    before the barline if every bar that can follow begins with the diagram of one.
     """
+    sections = {section.bar for section in part.sections}
     at_barline = {
-        one.place.bar: number for number, one in enumerate(diagrams) if not one.place.offset
+        one.place.bar: number
+        for number, one in enumerate(diagrams)
+        if not one.place.offset and one.place.bar in sections and one.reason is not Reason.START
     }
     found = list(diagrams)
     told: set[Place] = set()
