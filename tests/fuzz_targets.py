@@ -22,8 +22,8 @@ from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_score
 from pedalsetter.engrave.house_style import read_house_style
-from pedalsetter.engrave.output.musicxml import write_back_score
 from pedalsetter.engrave.output.write_back.clearing import without_marks
+from pedalsetter.engrave.output.write_back.door import write_back_score
 
 __all__ = ["MOST_PLANNED_EVENTS", "TARGETS"]
 

@@ -22,8 +22,8 @@ from pedalsetter.analysis.pedal_plan import PedalPlan
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_score
 from pedalsetter.engrave.layout.music_count import count_failures
-from pedalsetter.engrave.output.musicxml import write_back_score
 from pedalsetter.engrave.output.write_back.clearing import without_marks
+from pedalsetter.engrave.output.write_back.door import write_back_score
 
 every_topic = pytest.mark.parametrize("topic", TOPICS, ids=lambda topic: topic.id)
 

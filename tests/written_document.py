@@ -9,7 +9,7 @@ from written_back import diagram_at, letters_at, markings, place
 
 from pedalsetter.analysis.marking import Markings
 from pedalsetter.analysis.reading import read_score
-from pedalsetter.engrave.output.musicxml import write_back_score
+from pedalsetter.engrave.output.write_back.door import write_back_score
 
 __all__ = ["MARKS", "archive", "document", "written"]
 

@@ -12,8 +12,7 @@ from pedalsetter.analysis.marking import Markings, Origin
 from pedalsetter.analysis.part import HarpPart, SourceMark
 from pedalsetter.analysis.source_policy import SourceMarks
 from pedalsetter.analysis.string_marks import names_in_source
-from pedalsetter.engrave.output.mei import write_back_mei
-from pedalsetter.engrave.output.musicxml import write_back
+from pedalsetter.engrave.output.write_back.door import write_back
 from pedalsetter.engrave.output.write_back.options import (
     DEFAULT_OPTIONS,
     WriteBackOptions,
@@ -74,8 +73,7 @@ def marked_copy(
         gone = tuple(mark for mark in part.source_marks if mark.id not in given)
         if options.style is None or options.style.respelled_notes != "as-written":
             gone += names_in_source(part)
-    writer = write_back_mei if part.source.format == "mei" else write_back
-    return writer(score, part, _put_in(edition.markings), options, replaced=gone)
+    return write_back(score, part, _put_in(edition.markings), options, replaced=gone)
 
 
 def _put_in(markings: Markings) -> Markings:

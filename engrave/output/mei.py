@@ -12,19 +12,17 @@ figure, from 1).
 
 from __future__ import annotations
 
-import os
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 
 from pedalsetter.analysis.errors import ScoreError
-from pedalsetter.analysis.marking import Diagram, Mark, Markings
+from pedalsetter.analysis.marking import Diagram, Mark
 from pedalsetter.analysis.part import HarpPart, Notice, Place, SourceMark
-from pedalsetter.analysis.reading.limits import DEFAULT_LIMITS, Limits, parse_xml
+from pedalsetter.analysis.reading.limits import parse_xml
 from pedalsetter.engrave.house_style import HouseStyle
 from pedalsetter.engrave.output.write_back.markup import Element, decimal, in_order, rendered
 from pedalsetter.engrave.output.write_back.mei_places import XML_ID, mei_places
 from pedalsetter.engrave.output.write_back.mei_source_marks import without_mei_source_marks
 from pedalsetter.engrave.output.write_back.options import (
-    DEFAULT_OPTIONS,
     WriteBackOptions,
     WrittenBack,
 )
@@ -40,7 +38,7 @@ from pedalsetter.engrave.output.write_back.splice import Edit, Layout, edited, i
 from pedalsetter.engrave.output.write_back.transcoding import transcoded
 from pedalsetter.engrave.output.write_back.wording import SMALL, Run, font_of, runs_of
 
-__all__ = ["write_back_mei", "write_back_mei_score"]
+__all__ = ["into_mei"]
 
 _BEAT_PLACES = 5
 """Decimals of a ``tstamp``: a third of a beat is missed by less than any reader's own grid."""
@@ -49,41 +47,12 @@ _REASON = "editorial"
 """Why an editor supplies a sign."""
 
 
-def write_back_mei(
-    score: str | os.PathLike[str],
-    part: HarpPart,
-    markings: Markings,
-    options: WriteBackOptions = DEFAULT_OPTIONS,
-    *,
-    replaced: Iterable[SourceMark] = (),
-    limits: Limits = DEFAULT_LIMITS,
-) -> WrittenBack:
-    """The MEI document ``score`` with the marks in it, as ``write_back`` does it for MusicXML.
+def into_mei(data: bytes, file: str, request: Request) -> WrittenBack:
+    """The MEI document with the marks in it.
 
     Raises:
-        ScoreError: the file cannot be read, is no MEI with bars, or is not the one that ``part``
-            was read from.
+        ScoreError: the document is no MEI with bars, or not the one that the part was read from.
     """
-    request = Request(part, markings, options, tuple(replaced), limits)
-    return request.written_into(_into_document, score)
-
-
-def write_back_mei_score(
-    data: bytes,
-    file: str,
-    part: HarpPart,
-    markings: Markings,
-    options: WriteBackOptions = DEFAULT_OPTIONS,
-    *,
-    replaced: Iterable[SourceMark] = (),
-    limits: Limits = DEFAULT_LIMITS,
-) -> WrittenBack:
-    """The same for a document given as bytes; ``file`` names it in messages."""
-    request = Request(part, markings, options, tuple(replaced), limits)
-    return request.written_by(_into_document, data, file)
-
-
-def _into_document(data: bytes, file: str, request: Request) -> WrittenBack:
     part, options = request.part, request.options
     document = transcoded(data, file)
     root = parse_xml(data, file, request.limits, forgiving=True)

@@ -12,19 +12,18 @@ Sources: MusicXML 4.0, ``direction``, ``harp-pedals``, ``words`` and ``level``.
 from __future__ import annotations
 
 import itertools
-import os
 import re
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from lxml import etree
 
 from pedalsetter.analysis.errors import ScoreError
-from pedalsetter.analysis.marking import Diagram, Mark, Markings
-from pedalsetter.analysis.part import HarpPart, Notice, SourceMark
+from pedalsetter.analysis.marking import Diagram, Mark
+from pedalsetter.analysis.part import HarpPart, Notice
 from pedalsetter.analysis.reading.container import is_zip, score_member
 from pedalsetter.analysis.reading.harp_part import drop_namespace
-from pedalsetter.analysis.reading.limits import DEFAULT_LIMITS, Limits, parse_xml
+from pedalsetter.analysis.reading.limits import Limits, parse_xml
 from pedalsetter.analysis.reading.timewise import to_partwise
 from pedalsetter.engrave.house_style import HouseStyle
 from pedalsetter.engrave.output.write_back.anchors import Anchor, Anchors
@@ -37,7 +36,6 @@ from pedalsetter.engrave.output.write_back.markup import (
     rendered,
 )
 from pedalsetter.engrave.output.write_back.options import (
-    DEFAULT_OPTIONS,
     WriteBackOptions,
     WrittenBack,
 )
@@ -60,7 +58,7 @@ from pedalsetter.engrave.output.write_back.splice import (
 from pedalsetter.engrave.output.write_back.transcoding import transcoded
 from pedalsetter.engrave.output.write_back.wording import SMALL, Run, font_of, runs_of
 
-__all__ = ["write_back", "write_back_score"]
+__all__ = ["into_musicxml"]
 
 _FIRST_VERSION_WITH_ID = (3, 1)
 
@@ -70,45 +68,12 @@ EDITORIAL = "editorial"
 _LIKE_OURS = re.compile(PREFIX.encode() + rb"[a-z0-9-]*")
 
 
-def write_back(
-    score: str | os.PathLike[str],
-    part: HarpPart,
-    markings: Markings,
-    options: WriteBackOptions = DEFAULT_OPTIONS,
-    *,
-    replaced: Iterable[SourceMark] = (),
-    limits: Limits = DEFAULT_LIMITS,
-) -> WrittenBack:
-    """The document ``score`` with the marks in it; ``part`` and ``markings`` were made from it.
-
-    MusicXML and MXL, partwise and timewise, any version and encoding. Marks of an earlier run on
-    the same part give way to the new ones, so a second run gives the same bytes; marks of the
-    source stay but for those that are ``replaced``. Nothing is written to disk.
+def into_musicxml(data: bytes, file: str, request: Request) -> WrittenBack:
+    """The MusicXML or MXL file with the marks in it: partwise and timewise, any version.
 
     Raises:
-        ScoreError: the file cannot be read, is no MusicXML, or is not the one that ``part`` was
-            read from.
+        ScoreError: the file is no MusicXML, or not the one that the part was read from.
     """
-    request = Request(part, markings, options, tuple(replaced), limits)
-    return request.written_into(_into_file, score)
-
-
-def write_back_score(
-    data: bytes,
-    file: str,
-    part: HarpPart,
-    markings: Markings,
-    options: WriteBackOptions = DEFAULT_OPTIONS,
-    *,
-    replaced: Iterable[SourceMark] = (),
-    limits: Limits = DEFAULT_LIMITS,
-) -> WrittenBack:
-    """The same for a document given as bytes; ``file`` names it in messages."""
-    request = Request(part, markings, options, tuple(replaced), limits)
-    return request.written_by(_into_file, data, file)
-
-
-def _into_file(data: bytes, file: str, request: Request) -> WrittenBack:
     if not is_zip(data):
         return _into_document(data, file, request)
     name, score = score_member(data, file, request.limits)

@@ -21,8 +21,7 @@ from written_back import diagram_at, letters_at, markings, marks_everywhere, pla
 from pedalsetter.analysis.harp import Setting
 from pedalsetter.analysis.marking import Markings
 from pedalsetter.analysis.reading import read_part, read_score
-from pedalsetter.engrave.output.mei import write_back_mei_score
-from pedalsetter.engrave.output.musicxml import write_back
+from pedalsetter.engrave.output.write_back.door import write_back, write_back_score
 
 SOLO = Path(__file__).resolve().parents[2] / "examples" / "evening-water.musicxml"
 XML_ID = "{http://www.w3.org/XML/1998/namespace}id"
@@ -176,7 +175,7 @@ def mei() -> etree._Element:
     added = replace(diagram_at(place(0, 2), "bbb|bbbb"), editorial=True)
     marks = markings(diagram_at(place(0), "bsn|ssnb"), letters_at(place(0, 1), "F♯", "C♮"))
     marks = Markings((*marks.diagrams, added), marks.changes)
-    return etree.fromstring(write_back_mei_score(MEI, "f.mei", part, marks).data)
+    return etree.fromstring(write_back_score(MEI, "f.mei", part, marks).data)
 
 
 def test_s12_harp_pedal_is_an_empty_control_event() -> None:

@@ -36,7 +36,7 @@ from pedalsetter.analysis.reading import read_part, read_score
 from pedalsetter.engrave.house_style import load_house_style
 from pedalsetter.engrave.mark_text import string_words
 from pedalsetter.engrave.output.engraver import find_lilypond
-from pedalsetter.engrave.output.musicxml import write_back, write_back_score
+from pedalsetter.engrave.output.write_back.door import write_back, write_back_score
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 CORPUS = Path(music21.__file__).parent / "corpus"

@@ -9,6 +9,6 @@ of its children begins and ends, ``anchors`` (for MEI ``mei_places``) chooses wh
 ``clearing`` takes all of it out. ``archive`` does the same for a ZIP: every member but the score
 stays as it is.
 
-The doors are :func:`pedalsetter.engrave.output.musicxml.write_back` and
-:func:`pedalsetter.engrave.output.mei.write_back_mei`.
+The door is :func:`pedalsetter.engrave.output.write_back.door.write_back`; ``musicxml`` and ``mei``
+know how marks are said in each format.
 """

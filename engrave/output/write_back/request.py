@@ -1,25 +1,20 @@
-"""What is to be written into a document, and the way in that all formats share."""
+"""What is to be written into a document."""
 
 from __future__ import annotations
 
-import os
-from collections.abc import Callable
 from dataclasses import dataclass
-from pathlib import Path
 
-from pedalsetter.analysis.errors import PedalsetterError, ScoreError
+from pedalsetter.analysis.errors import ScoreError
 from pedalsetter.analysis.marking import Mark, Markings
 from pedalsetter.analysis.part import HarpPart, SourceMark
-from pedalsetter.analysis.reading.harp_part import score_bytes
 from pedalsetter.analysis.reading.limits import DEFAULT_LIMITS, Limits
 from pedalsetter.engrave.output.write_back.markup import in_order
 from pedalsetter.engrave.output.write_back.options import (
     DEFAULT_OPTIONS,
     WriteBackOptions,
-    WrittenBack,
 )
 
-__all__ = ["Request", "Writer", "other_score"]
+__all__ = ["Request", "other_score"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,21 +43,6 @@ class Request:
                 raise other_score(file)
             found.setdefault(mark.place.bar, []).append(mark)
         return found
-
-    def written_by(self, writer: Writer, data: bytes, file: str) -> WrittenBack:
-        """What a format's writer makes of a document; its errors name the file."""
-        try:
-            return writer(data, file, self)
-        except PedalsetterError as error:
-            raise error.in_file(file) from error.__cause__
-
-    def written_into(self, writer: Writer, score: str | os.PathLike[str]) -> WrittenBack:
-        """The same for a file, which is only read."""
-        return self.written_by(writer, score_bytes(score, self.limits), Path(score).name)
-
-
-Writer = Callable[[bytes, str, Request], WrittenBack]
-"""Puts marks into a document of one format: (data, name of the file, marks)."""
 
 
 def other_score(file: str) -> ScoreError:

@@ -26,8 +26,7 @@ from pedalsetter.analysis.marking import Markings
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.reading import read_score
 from pedalsetter.engrave.house_style import HouseStyle
-from pedalsetter.engrave.output.mei import write_back_mei_score
-from pedalsetter.engrave.output.musicxml import write_back_score
+from pedalsetter.engrave.output.write_back.door import write_back_score
 from pedalsetter.engrave.output.write_back.options import options_of
 
 EXAMPLE = Path(__file__).resolve().parents[3] / "examples" / "three-times-round.mxl"
@@ -120,7 +119,7 @@ def mei_marked(style: HouseStyle, *, editorial: bool = False) -> list[etree._Ele
     """What was written into the MEI score; all else in it stays."""
     part, marks = ringed_diagram()
     marks = as_editors(marks) if editorial else marks
-    written = write_back_mei_score(MEI_SCORE, "harp.mei", part, marks, options_of(style, part))
+    written = write_back_score(MEI_SCORE, "harp.mei", part, marks, options_of(style, part))
     root = etree.fromstring(written.data)
     name = "{http://www.w3.org/XML/1998/namespace}id"
     return [each for each in root.iter("*") if each.get(name, "").startswith(OWN)]
@@ -200,10 +199,12 @@ def test_rings_are_circles_around_the_words() -> None:
         for words in each.iter("words")
         if words.get("enclosure")
     ]
-    # The second ending is entered with another C than the first; D and E move at sections.
+    # The second ending is entered with another C than the first; D and E move at the segno, E after
+    # the chord to which "To Coda" leads.
     assert [(words.text, words.get("enclosure")) for words in ringed] == [
         ("C♯", "circle"),
         ("D♯", "circle"),
+        ("E", "circle"),
         ("E", "circle"),
     ]
     for plain in (styled(diagram_form="line", ring_changed=False), styled()):

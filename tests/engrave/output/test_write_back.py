@@ -27,8 +27,8 @@ from pedalsetter.analysis.errors import HouseStyleError
 from pedalsetter.analysis.marking import Markings, place_marks
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_part, read_score
-from pedalsetter.engrave.output.musicxml import write_back, write_back_score
 from pedalsetter.engrave.output.write_back.clearing import without_marks
+from pedalsetter.engrave.output.write_back.door import write_back, write_back_score
 from pedalsetter.engrave.output.write_back.options import WriteBackOptions
 
 EXAMPLES = Path(__file__).resolve().parents[3] / "examples"

@@ -9,8 +9,8 @@ import pytest
 from written_document import MARKS, archive, document, written
 
 from pedalsetter.analysis.reading import read_score
-from pedalsetter.engrave.output.musicxml import write_back_score
 from pedalsetter.engrave.output.write_back.archive import with_member
+from pedalsetter.engrave.output.write_back.door import write_back_score
 
 
 @pytest.mark.parametrize(

@@ -25,7 +25,7 @@ from written_back import (
 
 from pedalsetter.analysis.marking import Markings
 from pedalsetter.analysis.reading import read_part, read_score
-from pedalsetter.engrave.output.musicxml import write_back, write_back_score
+from pedalsetter.engrave.output.write_back.door import write_back, write_back_score
 
 CORPUS = Path(music21.__file__).parent / "corpus"
 

@@ -25,7 +25,7 @@ from written_back import (
 from pedalsetter.analysis.errors import ScoreError
 from pedalsetter.analysis.marking import Markings
 from pedalsetter.analysis.reading import read_score
-from pedalsetter.engrave.output.mei import write_back_mei, write_back_mei_score
+from pedalsetter.engrave.output.write_back.door import write_back, write_back_score
 from pedalsetter.engrave.output.write_back.options import WriteBackOptions
 
 EXAMPLES = Path(__file__).resolve().parents[3] / "examples"
@@ -79,7 +79,7 @@ MARKS = markings(
 
 def written(data: bytes, marks: Markings = MARKS, part: str = HARP) -> bytes:
     """The document with marks."""
-    return write_back_mei_score(data, "harp.mei", read_score(data, "harp.mei", part), marks).data
+    return write_back_score(data, "harp.mei", read_score(data, "harp.mei", part), marks).data
 
 
 @cache
@@ -167,7 +167,7 @@ def test_an_encoding_and_its_line_breaks_stay(
     text = DOCUMENT.replace("UTF-8", encoding).replace("\n", line_break)
     data = head + text.encode(codec)
     part = read_score(DOCUMENT.encode(), "harp.mei", HARP)
-    result = write_back_mei_score(data, "harp.mei", part, MARKS).data
+    result = write_back_score(data, "harp.mei", part, MARKS).data
     marked = result.removeprefix(head).decode(codec)
 
     assert result.startswith(head)
@@ -184,14 +184,14 @@ def test_examples_carry_their_marks(name: str) -> None:
     part = read_score(data, "example.mei")
     # The bars are those of the MusicXML that the document was made of.
     _, marks = planned_example(EXAMPLES / name)
-    result = write_back_mei_score(data, "example.mei", part, marks)
+    result = write_back_score(data, "example.mei", part, marks)
     again = read_score(result.data, "example.mei")
 
     assert result.suffix == ".mei"
     assert result.marks == len(marks.diagrams) + len(marks.changes) + len(marks.strings) > 10
     assert without_inserted(result.data) == data
     assert marks_read_back(again) == sorted(expected_marks(part, marks) + marks_read_back(part))
-    assert write_back_mei_score(result.data, "example.mei", again, marks).data == result.data
+    assert write_back_score(result.data, "example.mei", again, marks).data == result.data
 
 
 def test_only_the_staff_of_the_harp_has_marks() -> None:
@@ -205,7 +205,7 @@ def test_only_the_staff_of_the_harp_has_marks() -> None:
         for staff in group.iter("{*}staffDef")
     ]
     part = read_score(data, "nocturne.mei", "6")
-    result = write_back_mei_score(data, "nocturne.mei", part, marks_everywhere(part)).data
+    result = write_back_score(data, "nocturne.mei", part, marks_everywhere(part)).data
     ours = [
         each
         for each in etree.fromstring(result).iter("{*}harpPedal", "{*}dir")
@@ -223,7 +223,7 @@ def test_verovio_shows_the_letters(capfd: pytest.CaptureFixture[str]) -> None:
     data = as_mei("evening-water.musicxml")
     part = read_score(data, "example.mei")
     _, marks = planned_example(EXAMPLES / "evening-water.musicxml")
-    result = write_back_mei_score(data, "example.mei", part, marks).data
+    result = write_back_score(data, "example.mei", part, marks).data
     verovio.enableLog(verovio.LOG_WARNING)
     toolkit = verovio.toolkit()
     capfd.readouterr()
@@ -246,7 +246,7 @@ def test_prefixed_documents_and_options() -> None:
     data = re.sub(r"<(/?)(?=[a-zA-Z])", r"<\1m:", DOCUMENT).replace("xmlns=", "xmlns:m=").encode()
     part = read_score(DOCUMENT.encode(), "harp.mei", HARP)
     options = WriteBackOptions(diagram_placement="below", letter_placement="below", staff=2)
-    result = write_back_mei_score(data, "harp.mei", part, MARKS, options).data.decode()
+    result = write_back_score(data, "harp.mei", part, MARKS, options).data.decode()
 
     assert (
         '<m:dir xml:id="pedalsetter-s3-b1-1" staff="3" tstamp="4" place="below">'
@@ -260,7 +260,7 @@ def test_a_third_of_a_beat_and_a_grace_note() -> None:
     data = DOCUMENT.encode()
     part = read_score(data, "harp.mei", HARP)
     marks = markings(letters_at(place(0, "2/3"), "F♯"), letters_at(place(0, "3/2", -1), "G♭"))
-    result = write_back_mei_score(data, "harp.mei", part, marks)
+    result = write_back_score(data, "harp.mei", part, marks)
 
     assert b'tstamp="2.33333" place="above"><rend fontstyle="normal">F\xe2\x99\xaf<' in result.data
     assert b'tstamp="4" place="above"><rend fontstyle="normal">G\xe2\x99\xad<' in result.data
@@ -277,7 +277,7 @@ def test_a_variant_reading_has_no_bars_of_its_own() -> None:
     )
     data = DOCUMENT.replace("<meiHead>", f"<meiHead><workList><work>{decoy}</work></workList>")
     part = read_score(DOCUMENT.encode(), "harp.mei", HARP)
-    result = write_back_mei_score(data.encode(), "harp.mei", part, MARKS).data
+    result = write_back_score(data.encode(), "harp.mei", part, MARKS).data
 
     assert decoy.encode() in result
     assert without_inserted(result) == data.encode()
@@ -320,7 +320,7 @@ def test_what_cannot_be_written_into_is_told_in_one_line(data: str, line: str) -
     """A broken or foreign document ends in one clear line."""
     part = read_score(DOCUMENT.encode(), "harp.mei", HARP)
     with pytest.raises(ScoreError) as caught:
-        write_back_mei_score(data.encode(), "x.mei", part, MARKS)
+        write_back_score(data.encode(), "x.mei", part, MARKS)
 
     assert str(caught.value) == line
 
@@ -331,10 +331,10 @@ def test_a_file_is_only_read(tmp_path: Path) -> None:
     path.write_bytes(DOCUMENT.encode())
     part = read_score(DOCUMENT.encode(), "harp.mei", HARP)
 
-    assert write_back_mei(path, part, MARKS).data == written(DOCUMENT.encode())
+    assert write_back(path, part, MARKS).data == written(DOCUMENT.encode())
     assert path.read_bytes() == DOCUMENT.encode()
     with pytest.raises(ScoreError, match="there is no such file"):
-        write_back_mei(tmp_path / "nowhere.mei", part, MARKS)
+        write_back(tmp_path / "nowhere.mei", part, MARKS)
 
 
 @pytest.mark.parametrize(
@@ -358,4 +358,4 @@ def test_what_cannot_even_be_recovered(data: bytes, line: str) -> None:
         read_score(data, "x.mei")
     assert str(caught.value) == line
     with pytest.raises(ScoreError):
-        write_back_mei_score(data, "x.mei", part, MARKS)
+        write_back_score(data, "x.mei", part, MARKS)

@@ -23,7 +23,7 @@ from written_back import (
 from pedalsetter.analysis.errors import ScoreError
 from pedalsetter.analysis.marking import ChangeMark, Diagram
 from pedalsetter.analysis.reading import read_score
-from pedalsetter.engrave.output.musicxml import write_back_score
+from pedalsetter.engrave.output.write_back.door import write_back_score
 
 _TOKEN = re.compile(
     r"<note.*?</note>|<direction.*?</direction>|<(backup|forward|barline).*?</\1>", re.DOTALL

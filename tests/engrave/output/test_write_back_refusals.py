@@ -8,7 +8,7 @@ from written_document import MARKS, document
 from pedalsetter.analysis.errors import ScoreError
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.reading import read_score
-from pedalsetter.engrave.output.musicxml import write_back, write_back_score
+from pedalsetter.engrave.output.write_back.door import write_back, write_back_score
 
 
 def harp() -> HarpPart:

@@ -30,9 +30,9 @@ from pedalsetter.analysis.reading import read_part, read_score
 from pedalsetter.analysis.source_policy import SourceMarks
 from pedalsetter.engrave.output.engraver import find_lilypond
 from pedalsetter.engrave.output.marked_copy import check_format, marked_copy
-from pedalsetter.engrave.output.musicxml import write_back_score
 from pedalsetter.engrave.output.write_back.archive import with_member
 from pedalsetter.engrave.output.write_back.clearing import without_marks
+from pedalsetter.engrave.output.write_back.door import write_back_score
 
 SCORE_IN_ARCHIVE = "score.musicxml"
 EXAMPLES = Path(__file__).resolve().parents[3] / "examples"

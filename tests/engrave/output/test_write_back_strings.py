@@ -22,9 +22,8 @@ from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_score
 from pedalsetter.analysis.source_policy import SourceMarks
 from pedalsetter.engrave.output.marked_copy import marked_copy
-from pedalsetter.engrave.output.mei import write_back_mei_score
-from pedalsetter.engrave.output.musicxml import write_back_score
 from pedalsetter.engrave.output.write_back.clearing import without_marks
+from pedalsetter.engrave.output.write_back.door import write_back_score
 from pedalsetter.engrave.output.write_back.options import WriteBackOptions, WrittenBack
 
 NAMED = Callable[[HarpPart], Markings]
@@ -69,12 +68,9 @@ def names_only(part: HarpPart) -> Markings:
 
 def written(data: bytes, options: WriteBackOptions = WriteBackOptions()) -> WrittenBack:  # noqa: B008
     """The document with the names in it."""
-    if b"<mei" in data:
-        return write_back_mei_score(
-            data, "a.mei", part := read_score(data, "a.mei"), names_only(part), options
-        )
-    part = read_score(data, "a.musicxml")
-    return write_back_score(data, "a.musicxml", part, names_only(part), options)
+    file = "a.mei" if b"<mei" in data else "a.musicxml"
+    part = read_score(data, file)
+    return write_back_score(data, file, part, names_only(part), options)
 
 
 def test_musicxml_has_the_names_before_their_notes_on_their_staves() -> None:
@@ -125,8 +121,7 @@ def test_they_go_in_and_out_by_the_byte() -> None:
         assert without_marks(once, file) == data
         assert read_score(without_marks(once, file), file) == read_score(data, file)
         part = read_score(data, file)
-        writer = write_back_mei_score if file == "a.mei" else write_back_score
-        assert writer(once, file, part, names_only(part)).data == once
+        assert write_back_score(once, file, part, names_only(part)).data == once
 
 
 @pytest.mark.parametrize("mode", SourceMarks)

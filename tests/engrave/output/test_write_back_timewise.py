@@ -17,8 +17,8 @@ from written_back import expected_marks, marks_everywhere, marks_read_back, with
 
 from pedalsetter.analysis.marking import Markings
 from pedalsetter.analysis.reading import read_score
-from pedalsetter.engrave.output.musicxml import write_back_score
 from pedalsetter.engrave.output.write_back.clearing import without_marks
+from pedalsetter.engrave.output.write_back.door import write_back_score
 
 EXAMPLES = Path(__file__).resolve().parents[3] / "examples"
 
