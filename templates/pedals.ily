@@ -15,6 +15,7 @@
 %%   c'4 \stringNames #UP "s1" "E♯"     the string that plays a note, at the note itself: (=E♯),
 %%                                     over it (UP) or under it (DOWN); several as "E♯ B♯"; what a
 %%                                     trill adds as "E=F♭"
+%%   s4 \stringNamesInRow "s1" "E♯"    the same in a row of names, where the note has no room
 %%
 %% What an editor has added stands in brackets: "[^v-|vv-o^]", "[F♯]", "F♯ [G♮]", and around both
 %% lines of a stack  "[F♯" "C♯]".  Round brackets print round ones, braces small type: "{F♯}".
@@ -429,6 +430,12 @@ stringNames =
       \tweak outside-staff-padding #0.35
       \tweak script-priority #3000   % over the signs of the note, a trill too, under a fermata
       -\markup \string-names #(string-split strings #\space) #})
+
+stringNamesInRow =
+#(define-event-function (name strings) (string? string?)
+   #{ \tweak output-attributes #`((id . ,name) (class . "pedal-strings"))
+      \tweak details.air #0
+      ^\markup \string-names #(string-split strings #\space) #})
 
 %% The upper letter of a stack stands as high as a diagram beside it and would be read as its label.
 %% So a stack counts as wider than it is, for the rows above it alone, which then clear it.

@@ -2,6 +2,11 @@
 
 A source pairs the ends of slurs, glissandi and lines by number, but some reuse one number in two
 voices at once, and some forget an end. After this step the rest of the road may trust the pairs.
+
+A number is free again where its spanner has ended *in the order of the document*, which goes voice
+by voice, so that by time it may begin anew before (MusicXML 4.0, ``number-level``). What it began
+before can then only end at what the document has in between; without that the earlier slur of one
+part made by chance in six was lost.
 """
 
 from __future__ import annotations
@@ -31,6 +36,12 @@ class _Open:
     owner: list[SpannerEnd]
     event: EventDraft
     number: int
+    until: tuple[int, int] | None = None
+    """Where in the document the number begins anew in its voice: it has ended before."""
+
+    def may_end_at(self, event: EventDraft) -> bool:
+        """Whether the document's order lets it end there."""
+        return self.until is None or _in_document(event) < self.until
 
 
 def pair_spanners(events: Sequence[EventDraft], notices: Notices) -> None:
@@ -87,12 +98,15 @@ def _begin(
     open_ones: list[_Open],
     notices: Notices,
 ) -> None:
-    for each in open_ones:
+    here = _in_document(event)
+    for each in list(open_ones):
         same = each.end.kind == end.kind and each.end.number == end.number
         if same and each.event.voice == event.voice and each.event is not event:
-            open_ones.remove(each)
-            _drop(each, notices)
-            break
+            if _in_document(each.event) > here:
+                open_ones.remove(each)
+                _drop(each, notices)
+            elif each.until is None:
+                each.until = here
     taken = {each.number for each in open_ones if each.end.kind == end.kind}
     number = end.number
     if number in taken:
@@ -105,7 +119,9 @@ def _close(
     end: SpannerEnd, owner: list[SpannerEnd], event: EventDraft, open_ones: list[_Open]
 ) -> bool:
     fitting = [
-        each for each in open_ones if each.end.kind == end.kind and each.end.number == end.number
+        each
+        for each in open_ones
+        if each.end.kind == end.kind and each.end.number == end.number and each.may_end_at(event)
     ]
     own = [each for each in fitting if each.event.voice == event.voice]
     chosen = next(iter(own or fitting), None)
@@ -114,6 +130,10 @@ def _close(
     open_ones.remove(chosen)
     owner.append(replace(end, number=chosen.number))
     return True
+
+
+def _in_document(event: EventDraft) -> tuple[int, int]:
+    return event.bar, event.order
 
 
 def _drop(each: _Open, notices: Notices) -> None:

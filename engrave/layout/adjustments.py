@@ -6,7 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
-from pedalsetter.analysis.part import Place
+from pedalsetter.analysis.part import HarpPart, Place
+from pedalsetter.analysis.string_marks import StringMark
+from pedalsetter.engrave.layout.rows import Row, row_of_names
 from pedalsetter.engrave.notation.remedied import AS_WRITTEN, Remedied
 
 __all__ = ["AS_ENGRAVED", "BEFORE_BARLINE", "BESIDE_BARLINE", "SMALLER", "Adjustments"]
@@ -49,6 +51,10 @@ class Adjustments:
     """Name of a mark to the staff spaces by which it stands further left than its note."""
     second_row: frozenset[str] = frozenset()
     """Names of letters that stand in a row of their own above the others."""
+    named_in_row: frozenset[str] = frozenset()
+    """Names of names of strings that stand in a row over or under the staves, not at the note."""
+    harp_staves: int | None = None
+    """How many staves are the harp's where others stand beside it; None: all of the part."""
     outer: frozenset[str] = frozenset()
     """Names of marks that stand outside both staves, for want of room between them."""
     breaks: frozenset[int] = frozenset()
@@ -75,6 +81,10 @@ class Adjustments:
     """What of the music is written otherwise."""
     tried: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}))
     """Name of a mark to how many remedies it has had."""
+
+    def row_of_names(self, mark: StringMark, part: HarpPart) -> Row | None:
+        """Where a name of a string has a row; None for a staff between two others."""
+        return row_of_names(mark.staff, self.harp_staves or part.staves)
 
     def applied(self, name: str, event: str, size: float = 0.0) -> str:
         """The event of a mark in its lane, with what this engraving wants for it.

@@ -7,7 +7,7 @@ others. Every bar is one line that ends with its printed number.
 
 from __future__ import annotations
 
-from collections import deque
+from collections import defaultdict, deque
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -17,6 +17,7 @@ from types import MappingProxyType
 from pedalsetter.analysis.harp import Position
 from pedalsetter.analysis.marking import ChangeMark, Diagram, Markings
 from pedalsetter.analysis.part import HarpPart, NotatedLength, Place
+from pedalsetter.analysis.string_marks import StringMark
 from pedalsetter.engrave.house_style import HouseStyle
 from pedalsetter.engrave.layout.adjustments import (
     AS_ENGRAVED,
@@ -28,6 +29,7 @@ from pedalsetter.engrave.layout.moments import PrintedMoment, PrintedMoments
 from pedalsetter.engrave.layout.page_turns import turn_bars
 from pedalsetter.engrave.layout.rows import Row, row_place
 from pedalsetter.engrave.mark_text import setting_lines, stack_lines
+from pedalsetter.engrave.notation.string_names import name_event, name_marks
 from pedalsetter.engrave.notation.timeline import BarUnit, bar_comment
 
 __all__ = [
@@ -101,7 +103,9 @@ def build_lanes(
         for name, mark in diagrams.items()
     }
     marks: dict[str, Diagram | ChangeMark] = {**diagrams, **letters}
-    for mark in marks.values():
+    names = name_marks(markings, style)
+    in_row = {name: names[name] for name in names if name in adjustments.named_in_row}
+    for mark in (*marks.values(), *in_row.values()):
         # After-notes take grace time only where a mark stands among them: no clef or barline does.
         after = moments.after_notes(mark.place)
         if after:
@@ -125,6 +129,15 @@ def build_lanes(
         row = Row.SECOND_LETTERS if name in adjustments.second_row else Row.LETTERS
         row = Row.OUTER_LETTERS if name in adjustments.outer else row
         events[row].append((moments.of(letter.place), event))
+    for row, of_row in _names_in_rows(part, in_row, moments, adjustments):
+        for moment, here in of_row.items():
+            lines = 0
+            written = []
+            for name in here:
+                event = name_event(name, in_row[name], style, lines)
+                written.append(adjustments.applied(name, event))
+                lines += len(in_row[name].strings) + len(in_row[name].beside)
+            events[row].append((moment, " ".join(written)))
     openings = _openings(part, units, adjustments)
     return Lanes(
         {
@@ -136,6 +149,21 @@ def build_lanes(
         },
         marks,
     )
+
+
+def _names_in_rows(
+    part: HarpPart,
+    names: Mapping[str, StringMark],
+    moments: PrintedMoments,
+    adjustments: Adjustments,
+) -> Iterator[tuple[Row, dict[PrintedMoment, list[str]]]]:
+    """Of both rows the names at each moment, those of lower voices first."""
+    for row in (Row.UPPER_NAMES, Row.LOWER_NAMES):
+        found: defaultdict[PrintedMoment, list[str]] = defaultdict(list)
+        for name, mark in sorted(names.items(), key=lambda item: (item[1].above, item[1].event)):
+            if adjustments.row_of_names(mark, part) is row:
+                found[moments.of(mark.place)].append(name)
+        yield row, dict(sorted(found.items()))
 
 
 def _last_onsets(part: HarpPart) -> dict[int, Fraction]:

@@ -41,6 +41,9 @@ __all__ = ["adjust", "first_adjustments"]
 CLEARANCE = 1.0
 """Staff spaces between a lifted mark and what it was lifted over."""
 
+SHALLOW = 0.5
+"""Staff spaces of overlap beyond which a name of a string does not stay at its note."""
+
 HIGH_SLUR = 8.0
 """Staff spaces from which on a slur is one that goes round notes of both staves."""
 
@@ -97,7 +100,7 @@ def adjust(
     moved = _moved(part, placement, before)
     if moved:
         after = replace(after, moved=MappingProxyType({**before.moved, **moved}))
-    for name, nearness in _worst(proof).items():
+    for name, nearness in _worst(placement, proof).items():
         after = _with_remedy(part, style, placement, nearness, name, after)
     after = _apart(placement, proof, after)
     for mark in _furthest_past_the_end(placement, proof):
@@ -137,10 +140,18 @@ def _moved(part: HarpPart, placement: Placement, before: Adjustments) -> dict[st
     return found
 
 
-def _worst(proof: LayoutProof) -> dict[str, Nearness]:
-    """Of every mark that overlaps something that can give way, its deepest overlap."""
+def _worst(placement: Placement, proof: LayoutProof) -> dict[str, Nearness]:
+    """Of every mark that overlaps something that can give way, its deepest overlap.
+
+    Where a letter or a diagram meets the name of a string, the name gives way.
+    """
+    names = {mark.name: mark for mark in placement.marks if isinstance(mark.mark, StringMark)}
+    boxes = {mark.name: mark.box for mark in placement.marks}
     found: dict[str, Nearness] = {}
     for nearness in proof.overlaps:
+        if nearness.other in names and nearness.mark not in names:
+            box = boxes[nearness.mark]
+            nearness = replace(nearness, mark=nearness.other, other=nearness.mark, box=box)
         known = found.get(nearness.mark)
         if nearness.other_system:
             continue
@@ -163,7 +174,7 @@ def _with_remedy(
     system = _systems(placement)[mark.page, mark.system]
     of_rows = nearness.other in placed
     if isinstance(mark.mark, StringMark):
-        return _further_out(part, system, nearness, name, before)
+        return _name_moved(part, style, mark, system, nearness, before)
     between = _place(style, mark, before) == "between"
     for number in range(before.tried.get(name, 0), 5):
         after: Adjustments | None = None
@@ -191,19 +202,43 @@ def _with_remedy(
     return before
 
 
-def _further_out(
-    part: HarpPart, system: Line, nearness: Nearness, name: str, before: Adjustments
+def _name_moved(
+    part: HarpPart,
+    style: HouseStyle,
+    mark: PlacedMark,
+    system: Line,
+    nearness: Nearness,
+    before: Adjustments,
 ) -> Adjustments:
-    """The name of a string stands further from its note, then has a wider bar, then neither."""
-    tried = before.tried.get(name, 0)
-    if tried == 0:
-        away = round(CLEARANCE / 2 - nearness.distance, 2)
-        after: Adjustments | None = replace(
-            before, room=MappingProxyType({**before.room, name: away})
-        )
-    else:
-        after = _broken(part, system, before) if tried == 1 else None
-    return before if after is None else _counted(after, name, tried)
+    """The name of a string stands further from its note; then in a row, which is shifted.
+
+    The engraver does not see beams, stems and slurs of both staves when it finds a name its place,
+    nor what they carry; beyond a shallow contact a name's own distance does not help there. Nothing
+    but those stands in the way of a row. A name between the staves would meet the other staff.
+    """
+    name, room = mark.name, dict(before.room)
+    has_row = isinstance(mark.mark, StringMark) and before.row_of_names(mark.mark, part) is not None
+    if name in before.named_in_row:
+        for number in range(before.tried.get(name, 0), 4):
+            after = None
+            if number == 1:
+                after = _flat(nearness, before)
+            elif number == 2:
+                after = _broken(part, system, before)
+            if after is None:
+                after = _shifted(style, mark, system, nearness, before)
+            if after is not None:
+                return _counted(after, name, number)
+        return before
+    if has_row and (name in room or nearness.distance < -SHALLOW):
+        room.pop(name, None)
+        in_row = before.named_in_row | {name}
+        return replace(before, room=MappingProxyType(room), named_in_row=in_row)
+    if name in room:
+        after = None if before.tried.get(name) else _broken(part, system, before)
+        return before if after is None else _counted(after, name, 0)
+    room[name] = round(CLEARANCE / 2 - nearness.distance, 2)
+    return replace(before, room=MappingProxyType(room))
 
 
 def _row_of(placement: Placement, mark: PlacedMark) -> frozenset[str]:
@@ -337,6 +372,8 @@ def _depth(
 
 def _place(style: HouseStyle, mark: PlacedMark, adjustments: Adjustments) -> str:
     """Where the row of a mark stands."""
+    if isinstance(mark.mark, StringMark):
+        return "above" if mark.mark.staff == 1 else "below"
     inner, outer = (
         (Row.DIAGRAMS, Row.OUTER_DIAGRAMS)
         if isinstance(mark.mark, Diagram)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Set
 
 from pedalsetter.analysis.findings.edits import as_played
 from pedalsetter.analysis.marking import Markings
@@ -14,7 +14,10 @@ from pedalsetter.engrave.mark_text import string_words
 from pedalsetter.engrave.notation.escaping import quoted
 from pedalsetter.engrave.notation.sheet import Sheet
 
-__all__ = ["add_string_names", "as_printed", "name_marks", "string_events"]
+__all__ = ["add_string_names", "as_printed", "name_event", "name_marks", "string_events"]
+
+_LINE = 2.25
+"""Staff spaces from name to name where several stand in a row at one moment."""
 
 
 def as_printed(
@@ -39,14 +42,20 @@ def name_marks(markings: Markings, style: HouseStyle) -> dict[str, StringMark]:
 
 
 def string_events(
-    marks: Mapping[str, StringMark], style: HouseStyle, away: Mapping[str, float]
+    marks: Mapping[str, StringMark],
+    style: HouseStyle,
+    away: Mapping[str, float],
+    in_row: Set[str] = frozenset(),
 ) -> dict[str, str]:
     """The marks as they hang on their chords, by the ids of these.
 
-    ``away`` has the staff spaces that a mark keeps, if any, from what it stands over or under.
+    ``away`` has the staff spaces that a mark keeps, if any, from what it stands over or under;
+    those ``in_row`` do not hang on their chords.
     """
     return {
-        mark.event: _event(name, mark, style, away.get(name, 0.0)) for name, mark in marks.items()
+        mark.event: _event(name, mark, style, away.get(name, 0.0))
+        for name, mark in marks.items()
+        if name not in in_row
     }
 
 
@@ -54,6 +63,12 @@ def _event(name: str, mark: StringMark, style: HouseStyle, away: float) -> str:
     side = "UP" if mark.above else "DOWN"
     text = rf"\stringNames #{side} {quoted(name)} {quoted(' '.join(string_words(mark, style)))}"
     return rf"-\tweak padding #{away:g} {text}" if away else text
+
+
+def name_event(name: str, mark: StringMark, style: HouseStyle, below: int = 0) -> str:
+    """A name as it hangs in its row, over so many lines of others at its moment."""
+    text = rf"\stringNamesInRow {quoted(name)} {quoted(' '.join(string_words(mark, style)))}"
+    return rf"-\tweak Y-offset #{below * _LINE:g} {text}" if below else text
 
 
 def add_string_names(events: Mapping[str, str], sheet: Sheet) -> None:

@@ -75,7 +75,7 @@ def lilypond_source(
         part,
         units,
         source_systems=source_systems,
-        string_names=string_events(strings, style, chosen.room),
+        string_names=string_events(strings, style, chosen.room, chosen.named_in_row),
         remedied=chosen.music,
     )
     _number_bars(notated.staves, style)

@@ -246,6 +246,8 @@ def rows_block(style: HouseStyle, rows: Iterable[Row], where: str, indent: str =
         name = row.value
         size = style.diagram_size if row.holds_diagrams else style.letter_size
         lines = [f"\\override TextScript.font-size = #{size:g}", *overrides]
+        if row.holds_names:  # as at the notes
+            lines = overrides[:1] if where == "below" else []
         if row in _ROW_NAMES:
             lines.append(f'\\override TextScript.details.row = "{_ROW_NAMES[row]}"')
         inner = "".join(f"{indent}  {line}\n" for line in lines)

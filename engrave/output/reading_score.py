@@ -154,7 +154,7 @@ def engrave_reading_score(
         EngravingError: LilyPond is missing or failed.
     """
     part, small = score.part, _small(style, score)
-    adjustments = _first(part, small)
+    adjustments = _first(score, small)
     for _ in range(MOST_ENGRAVINGS):
         source = reading_source(
             score, markings, style, findings, adjustments, hide_empty=hide_empty
@@ -173,9 +173,14 @@ def engrave_reading_score(
     return ReadingScore(picture, proof, (*part.warnings, *source.warnings))
 
 
-def _first(part: HarpPart, style: HouseStyle) -> Adjustments:
+def _first(score: FullScore, style: HouseStyle) -> Adjustments:
     """With what the first engraving begins: the list of findings fills the last page, no music."""
-    return replace(first_adjustments(part, style), ragged_last_page=True, free_turns=False)
+    return replace(
+        first_adjustments(score.part, style),
+        ragged_last_page=True,
+        free_turns=False,
+        harp_staves=score.harp.staves,
+    )
 
 
 def reading_source(
@@ -193,7 +198,7 @@ def reading_source(
     """
     score = _at_usual_octaves(score)
     part, style = score.part, _small(style, score)
-    chosen = _first(part, style) if adjustments is None else adjustments
+    chosen = _first(score, style) if adjustments is None else adjustments
     # No rests are gathered, for another part plays in those bars.
     units = tuple(BarUnit(b.index, b.index, b.start, b.length, False) for b in part.bars)
     graces = grace_skips(part)
@@ -202,7 +207,7 @@ def reading_source(
     notated = build_score(
         part,
         units,
-        string_names=string_events(strings, style, chosen.room),
+        string_names=string_events(strings, style, chosen.room, chosen.named_in_row),
         remedied=chosen.music,
     )
     flags = Lane(part)
@@ -212,7 +217,7 @@ def reading_source(
     engraver_score.add_engravers(engraver_score.first_staff(notated.staves), _NUMBERING)
     staves = engraver_score.source(notated.staves)
     if not alone:
-        rows = rows_block(style, tuple(lanes.rows), "above")
+        rows = tuple(rows_block(style, tuple(lanes.rows), side) for side in ("above", "below"))
         staves = _grouped(staves, score, rows, hide_empty=hide_empty)
     music = {
         **{f"rowOf{row.value}": _block(text) for row, text in lanes.rows.items()},
@@ -312,8 +317,11 @@ def _block(lines: str) -> str:
     return f"{{\n{inner}\n}}"
 
 
-def _grouped(source: str, score: FullScore, rows: str, *, hide_empty: bool) -> str:
-    """The staves of one context, told apart by players: brackets, the harp's brace, names."""
+def _grouped(source: str, score: FullScore, rows: tuple[str, ...], *, hide_empty: bool) -> str:
+    """The staves of one context, told apart by players: brackets, the harp's brace, names.
+
+    ``rows`` are the harp's rows of marks above and below.
+    """
     staves = score.part.staves
     heads = [f'    \\context Staff = "{staff_name(n, staves)}"' for n in range(1, staves + 1)]
     body = source[source.index("<<\n") + 3 : source.rindex(">>")]
@@ -328,7 +336,9 @@ def _grouped(source: str, score: FullScore, rows: str, *, hide_empty: bool) -> s
     return "<<\n" + _bracketed(score.players, groups) + ">>"
 
 
-def _group(player: Player, chunks: Sequence[str], rows: str, *, hide_empty: bool) -> str:
+def _group(
+    player: Player, chunks: Sequence[str], rows: tuple[str, ...], *, hide_empty: bool
+) -> str:
     own = "".join(chunks[player.first - 1 : player.first - 1 + player.staves])
     kind = "PianoStaff" if player.staves > 1 or player.harp else "Staff"
     name = quoted(player.name)
@@ -341,8 +351,8 @@ def _group(player: Player, chunks: Sequence[str], rows: str, *, hide_empty: bool
     if kind == "Staff":
         head, opening, rest = own.partition("<<\n")
         return f"{head}{opening}{names}{rest}"
-    above = rows if player.harp else ""
-    return f"{above}    \\new PianoStaff\n    <<\n{names}{own}    >>\n"
+    above, below = rows if player.harp else ("", "")
+    return f"{above}    \\new PianoStaff\n    <<\n{names}{own}    >>\n{below}"
 
 
 def _bracketed(players: Sequence[Player], groups: Sequence[str]) -> str:

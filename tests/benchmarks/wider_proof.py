@@ -15,7 +15,6 @@ from __future__ import annotations
 import sys
 import time
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from pathlib import Path
 
 from corpus_pieces import PIECES
@@ -47,13 +46,9 @@ def settled(part: HarpPart, style: HouseStyle) -> Engraved:
 
 
 def varied(seed: int) -> Engraved:
-    """One part with signs; warnings that are no failures are told too.
-
-    Without names of strings, for which so many notes on other strings leave no room.
-    """
+    """One part with signs, names of strings among them; warnings that are no failures are told."""
     part = read_score(varied_part(seed), f"varied-{seed}.xml")
-    style = replace(load_house_style(), respelled_notes="as-written")
-    done = engrave_part(part, place_marks(part, plan_changes(part)), style)
+    done = engrave_part(part, place_marks(part, plan_changes(part)), load_house_style())
     failures = (*done.proof.failures, *done.engraving.warnings)
     return done.proof.pages, done.engravings, failures
 

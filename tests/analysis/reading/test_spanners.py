@@ -160,3 +160,50 @@ def test_ends_written_after_the_next_beginning_still_pair() -> None:
         (DirectionKind.WEDGE_START, 2),
         (DirectionKind.WEDGE_STOP, 4),
     ]
+
+
+def test_a_number_begins_anew_by_time_before_its_slur_has_ended() -> None:
+    """In the document the first slur ends before the second begins; by time it is the other way.
+
+    Source: MusicXML 4.0, ``number-level``: numbers tell apart what overlaps in document order.
+    """
+    part = read(
+        bars(
+            note("C5", 4, staff=1)
+            + move(-4)
+            + note("C3", 2, staff=2, voice=5)
+            + note("D3", 2, staff=2, voice=5, notations=START),
+            note("E5", 2, staff=1)
+            + note("F5", 2, staff=1, notations=STOP)
+            + move(-4)
+            + note("E3", 1, staff=2, voice=5, notations=START)
+            + note("F3", 3, staff=2, voice=5),
+            note("G5", 4, staff=1) + move(-4) + note("G3", 4, staff=2, voice=5, notations=STOP),
+            first=opening(staves=2, clefs=TREBLE_AND_BASS),
+        )
+    )
+    assert told(part) == []
+    assert slurs(part) == [
+        ("P1-m1-n3", 1, True),
+        ("P1-m2-n3", 2, True),
+        ("P1-m2-n2", 1, False),
+        ("P1-m3-n2", 2, False),
+    ]
+
+
+def test_a_slur_that_was_forgotten_takes_no_later_end() -> None:
+    """The first start has no end in the document before the number begins anew: it is left out."""
+    part = read(
+        bars(
+            note("C4", 1, notations=START)
+            + note("D4", 1)
+            + note("E4", 1, notations=START)
+            + note("F4", 1, notations=STOP),
+            note("G4", 4, notations=STOP),
+        )
+    )
+    assert slurs(part) == [("P1-m1-n3", 2, True), ("P1-m1-n4", 2, False)]
+    assert told(part) == [
+        "bar 1, beat 1, staff 1: a slur has a beginning but no end; it was left out",
+        "bar 2, beat 1, staff 1: a slur has an end but no beginning; it was left out",
+    ]

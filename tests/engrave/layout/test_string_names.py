@@ -6,25 +6,30 @@ neighbouring sixteenths, ledger lines far above and below, letters and diagrams 
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 from functools import cache
 
 import pytest
 from part_builder import build_part
 from strings_moved import on_other_strings
+from varied_parts import varied_part
 
 from pedalsetter.analysis.marking import Markings, MarkingWishes, place_marks
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.planning import plan_changes
+from pedalsetter.analysis.reading import read_score
 from pedalsetter.analysis.string_marks import StringMark
 from pedalsetter.engrave.house_style import load_house_style
 from pedalsetter.engrave.layout.adjustments import Adjustments
+from pedalsetter.engrave.layout.collisions import Nearness
 from pedalsetter.engrave.layout.music_count import count_failures
 from pedalsetter.engrave.layout.placement import place
 from pedalsetter.engrave.layout.proof import prove
 from pedalsetter.engrave.layout.remedies import adjust
 from pedalsetter.engrave.notation.string_names import as_printed
 from pedalsetter.engrave.output.lilypond import lilypond_source
+from pedalsetter.engrave.output.press import engrave_part
 from pedalsetter.engrave.output.settled_press import SettledPart, engrave_settled
 
 pytestmark = pytest.mark.engraving
@@ -87,23 +92,66 @@ def test_the_page_may_leave_the_notes_alone_or_have_them_rewritten() -> None:
 
 
 def test_a_name_that_is_missing_or_touches_something_is_told() -> None:
-    """The proof counts names, and the remedy holds one away from what it met."""
+    """The proof counts names; one that meets something keeps away, or goes into the row."""
     engraved = page("final-part").engraved
     boxes = engraved.engraving.boxes
     first = next(box for box in boxes.marks if box.name == "s1")
     gone = replace(boxes, marks=tuple(box for box in boxes.marks if box is not first))
     assert prove(PART, place(engraved.document.marks, gone)).missing == ("s1",)
     head = next(thing for thing in boxes.things if thing.kind == "NoteHead")
+
     dropped = replace(first, box=head.box, page=head.page, line=head.line)
     moved = replace(boxes, marks=(dropped, *(box for box in boxes.marks if box is not first)))
     placement = place(engraved.document.marks, moved)
     proof = prove(PART, placement)
     assert any("overlaps a NoteHead" in failure for failure in proof.failures)
-    wanted = adjust(PART, load_house_style(), placement, proof, Adjustments())
-    assert wanted is not None
-    assert wanted.room["s1"] > 0
+
+    def remedy(depth: float, before: Adjustments) -> Adjustments:
+        meeting = Nearness("s1", "NoteHead", 1, -depth, head.box)
+        only = replace(proof, overlaps=(meeting,))
+        wanted = adjust(PART, load_house_style(), placement, only, before)
+        assert wanted is not None
+        return wanted
+
+    wanted = remedy(0.2, Adjustments())
+    assert (wanted.room["s1"], wanted.named_in_row) == (0.7, frozenset())
+    for in_row in (remedy(0.2, wanted), remedy(1.0, Adjustments())):
+        assert ("s1" in in_row.room, in_row.named_in_row) == (False, {"s1"})
+        text = lilypond_source(
+            PART, marked(MarkingWishes()), load_house_style(), adjustments=in_row
+        ).text
+        assert '\\stringNamesInRow "s1"' in text
+        assert '\\stringNames #UP "s1"' not in text[text.index("harpStaves = ") :]
     source = lilypond_source(PART, marked(MarkingWishes()), load_house_style(), adjustments=wanted)
     assert f'-\\tweak padding #{wanted.room["s1"]:g} \\stringNames #UP "s1"' in source.text
+
+
+def test_names_without_room_at_their_notes_stand_in_rows_by_the_staves() -> None:
+    """In voices that cross the staves: above the upper one, below the lower one, at their moments.
+
+    Two at one moment stand over one another; nothing touches anything, on parts made by chance.
+    """
+    together = 0
+    for seed in (4, 151):
+        part = read_score(varied_part(seed), "varied.xml")
+        marks = place_marks(part, plan_changes(part))
+        done = engrave_part(part, marks, load_house_style())
+        assert done.proof.failures == ()
+        in_row = [one for one in done.placement.marks if one.name in done.adjustments.named_in_row]
+        assert {one.mark.staff for one in in_row if isinstance(one.mark, StringMark)} == {1, 2}
+        systems = [line for line in done.placement.boxes.lines if line.is_system]
+        places = Counter()
+        for one in in_row:
+            assert isinstance(one.mark, StringMark)
+            system = systems[sum(line.end <= one.moment.time for line in systems)]
+            assert one.moment.time == part.onset_of(one.mark.place)
+            if one.mark.staff == 1:
+                assert one.box.bottom < system.staff_top
+            else:
+                assert one.box.top > system.staff_bottom
+            places[one.moment, one.mark.staff] += 1
+        together += max(places.values()) > 1
+    assert together
 
 
 def test_the_neighbour_of_a_trill_is_named_over_its_sign() -> None:

@@ -10,9 +10,12 @@ import pypdfium2 as pdfium
 import pytest
 from example_scores import CHROMATIC_STUDY, ORCHESTRAL_NOCTURNE, Example
 from lxml import etree
+from strings_moved import on_other_strings
 
 from pedalsetter.analysis.full_score import FullScore, joined, read_full_score
+from pedalsetter.analysis.string_marks import string_marks
 from pedalsetter.engrave.house_style import load_house_style
+from pedalsetter.engrave.layout.adjustments import Adjustments
 from pedalsetter.engrave.output import reading_score as engraving_of_scores
 from pedalsetter.engrave.output.engraver import Engraving, engrave
 from pedalsetter.engrave.output.plan_document import findings_that_matter
@@ -155,6 +158,35 @@ def test_the_marks_stand_above_the_harp() -> None:
 
     assert order == sorted(order)
     assert staves.count("\\new StaffGroup") == 2
+
+
+@pytest.mark.engraving
+def test_names_of_strings_have_rows_by_the_harp_among_other_staves() -> None:
+    """Over the harp's upper staff and under its lower one, wherever these stand in the score."""
+    planned, score = read(ORCHESTRAL_NOCTURNE)
+    harp = score.harp
+    assert 1 < harp.first < score.part.staves - 1
+    marks = string_marks(planned.part, on_other_strings(planned.plan))
+    upper = next(mark for mark in marks if mark.staff == 1)
+    lower = next(mark for mark in marks if mark.staff == 2)
+    chosen = Adjustments(named_in_row=frozenset({"s1", "s2"}), harp_staves=harp.staves)
+    markings = replace(planned.markings, strings=(upper, lower))
+    source = reading_source(score, markings, STYLE, (), chosen)
+    boxes = engrave(source.text).boxes
+    named = {box.name: box for box in boxes.marks if box.name in ("s1", "s2")}
+    assert named["s1"].ink.bottom < named["s2"].ink.top
+    order = [
+        source.text.index(what)
+        for what in (
+            r"\rowOfDiagrams",
+            r"\rowOfUpperNames",
+            f'Staff = "staff {harp.first}"',
+            f'Staff = "staff {harp.first + 1}"',
+            r"\rowOfLowerNames",
+            f'Staff = "staff {harp.first + 2}"',
+        )
+    ]
+    assert order == sorted(order)
 
 
 def test_a_name_is_text() -> None:
