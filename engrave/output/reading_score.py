@@ -19,6 +19,7 @@ from pedalsetter.analysis.pedal_plan import Finding
 from pedalsetter.analysis.wording import short_name
 from pedalsetter.engrave.house_style import HouseStyle
 from pedalsetter.engrave.layout.adjustments import Adjustments
+from pedalsetter.engrave.layout.hidden_staves import as_shown
 from pedalsetter.engrave.layout.lanes import build_lanes
 from pedalsetter.engrave.layout.placement import place
 from pedalsetter.engrave.layout.proof import LayoutProof, prove
@@ -166,11 +167,19 @@ def engrave_reading_score(
         if wanted is None:
             break
         adjustments = wanted
-    if not hide_empty:
-        # where staves are hidden, those of a system are no longer counted as the part's are
+    if hide_empty:
+        seen, boxes = as_shown(part, engraving.boxes, _hideable(score))
+        proof, _ = with_music(seen, source.text, replace(engraving, boxes=boxes), proof)
+    else:
         proof, _ = with_music(part, source.text, engraving, proof)
     picture = EngravedPicture(source.text, engraving.pdf, engraving.svg)
     return ReadingScore(picture, proof, (*part.warnings, *source.warnings))
+
+
+def _hideable(score: FullScore) -> frozenset[int]:
+    """The staves that may be hidden, from 1: those of other players who have one staff."""
+    others = (player for player in score.players if not player.harp)
+    return frozenset(player.first for player in others if player.staves == 1)
 
 
 def _first(score: FullScore, style: HouseStyle) -> Adjustments:
@@ -330,7 +339,7 @@ def _grouped(source: str, score: FullScore, rows: tuple[str, ...], *, hide_empty
     chunks = [body[begin:end] for begin, end in pairwise(edges)]
     # What stands before the first staff (distances for beams between the harp's) goes with it.
     groups = [
-        _group(player, chunks, rows, hide_empty=hide_empty and not player.harp)
+        _group(player, chunks, rows, hide_empty=hide_empty and player.first in _hideable(score))
         for player in score.players
     ]
     return "<<\n" + _bracketed(score.players, groups) + ">>"
@@ -346,7 +355,7 @@ def _group(
         f"      \\set {kind}.instrumentName = {name}\n"
         f"      \\set {kind}.shortInstrumentName = {quoted(short_name(player.name))}\n"
     )
-    if hide_empty and kind == "Staff":
+    if hide_empty:
         names += "      \\override Staff.VerticalAxisGroup.remove-empty = ##t\n"
     if kind == "Staff":
         head, opening, rest = own.partition("<<\n")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from fractions import Fraction
 from functools import cache
 
 import pypdfium2 as pdfium
@@ -16,6 +17,7 @@ from pedalsetter.analysis.full_score import FullScore, joined, read_full_score
 from pedalsetter.analysis.string_marks import string_marks
 from pedalsetter.engrave.house_style import load_house_style
 from pedalsetter.engrave.layout.adjustments import Adjustments
+from pedalsetter.engrave.layout.geometry import Count
 from pedalsetter.engrave.output import reading_score as engraving_of_scores
 from pedalsetter.engrave.output.engraver import Engraving, engrave
 from pedalsetter.engrave.output.plan_document import findings_that_matter
@@ -244,3 +246,33 @@ def test_staves_that_rest_are_hidden_if_that_is_wanted() -> None:
     last = words(hidden.picture.pdf)[-1]
     assert "Hp." in last
     assert "the harpist decides" in last
+
+
+@pytest.mark.engraving
+def test_music_is_counted_where_staves_are_hidden(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A head lost in a system without some staves is named with its own staff of the score."""
+    lost: list[tuple[Count, Fraction, Fraction]] = []
+
+    def losing(source: str, **options: bool) -> Engraving:
+        done = engrave(source, **options)  # type: ignore[arg-type]
+        heads = [count for count in done.boxes.counts if count.kind == "NoteHead" and count.staff]
+        staves = {(head.page, head.line): 0 for head in heads}
+        for head in heads:
+            staves[head.page, head.line] = max(staves[head.page, head.line], head.staff)
+        fewest = min(staves, key=lambda line: (staves[line], line))
+        system = [head for head in heads if (head.page, head.line) == fewest]
+        last = max(system, key=lambda head: (head.staff, head.moment))
+        lost.append((last, min(head.moment for head in system), max(h.moment for h in system)))
+        kept = tuple(count for count in done.boxes.counts if count is not last)
+        return replace(done, boxes=replace(done.boxes, counts=kept))
+
+    monkeypatch.setattr(engraving_of_scores, "engrave", losing)
+    planned, score = read(ORCHESTRAL_NOCTURNE)
+    proof = engrave_reading_score(score, planned.markings, STYLE, hide_empty=True).proof
+    head, first, last = lost[-1]
+    events = [each for each in score.part.events if each.heads and first <= each.onset <= last]
+    staff = max(each.staff for each in events)
+    assert staff > head.staff
+    (failure,) = proof.failures
+    assert f", staff {staff}: " in failure
+    assert failure.endswith("printed")
