@@ -23,6 +23,7 @@ KINDS = {
     "accid": "Accidental",
     "syl": "LyricText",
     "fing": "Fingering",
+    "tempo": "MetronomeMark",
 }
 """Verovio's classes, and LilyPond's names for the same; heads are counted by staves too."""
 

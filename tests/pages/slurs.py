@@ -59,7 +59,7 @@ CASES = {
         "a slur goes from the note where it begins to the note where it ends, hand to hand; two "
         "after one another in opposite ways never become one long one",
         solo(_DOWN, _UP, _DOWN, _UP, staves=2),
-        {"Slur": 4, "PhrasingSlur": 0},
+        {"Slur": 4, "PhrasingSlur": 0, "Rest": 0},
         written=(r'\slurFrom #1 "upper one" "lower one"', r"\slurTo #4"),
     ),
     "slur between two voices of a staff": Case(
@@ -84,6 +84,28 @@ CASES = {
             staves=2,
         ),
         {"Slur": 1},
+    ),
+    "number that begins anew in its voice before its slur has ended by time": Case(
+        "a slur ends where it does in the order of the document, and the next one is another",
+        solo(
+            _high("C5", 4) + move(-4) + _low("C3", 2) + _low("D3", 2, slur("start")),
+            _high("E5", 2)
+            + _high("F5", 2, slur("stop"))
+            + move(-4)
+            + _low("E3", 1, slur("start"))
+            + _low("F3", 3, ""),
+            _high("G5", 4) + move(-4) + _low("G3", 4, slur("stop")),
+            staves=2,
+        ),
+        {"Slur": 2},
+    ),
+    "slur into a voice that takes over": Case(
+        "where one voice takes over from another under a slur, no rest is added to either",
+        solo(
+            note("C5", 2, voice=1, notations=slur("start"))
+            + note("E4", 2, voice=2, notations=slur("stop"))
+        ),
+        {"Slur": 1, "Rest": 0, "MultiMeasureRest": 0},
     ),
     "slur that ends where its number begins anew": Case(
         "a number serves again on the moment on which it is free, also in another voice",
