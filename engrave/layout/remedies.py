@@ -223,7 +223,7 @@ def _name_moved(
             after = None
             if number == 1:
                 after = _flat(nearness, before)
-            elif number == 2:
+            elif number == 3:
                 after = _broken(part, system, before)
             if after is None:
                 after = _shifted(style, mark, system, nearness, before)
