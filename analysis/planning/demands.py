@@ -14,6 +14,7 @@ from pedalsetter.analysis.harp import LETTERS, Harp, Letter, Position
 from pedalsetter.analysis.part import Event, HarpPart
 from pedalsetter.analysis.pedal_plan import StringUse
 from pedalsetter.analysis.planning.chord import Answer, Wish, settle
+from pedalsetter.analysis.planning.decided_lines import with_decided_marks
 from pedalsetter.analysis.planning.gathered import Demands, Gathered, Holding, pinned_as
 from pedalsetter.analysis.planning.needs import Chord, Need, later, weight_of
 from pedalsetter.analysis.planning.pins import NO_PINS, NOTHING_BARRED, Choice, Pins
@@ -91,7 +92,8 @@ class _Reader:
     def read(self) -> Demands:
         strikes = self._strikes
         lines: dict[int, list[Glissando]] = {}
-        for line in find_glissandi(self._part, self._keys, self._graces):
+        told = with_decided_marks(self._part, self._pins)
+        for line in find_glissandi(told, self._keys, self._graces):
             if any(note in self._lost for note in line.notes):
                 continue
             lines.setdefault(self._moment(line.start), []).append(line)

@@ -7,6 +7,7 @@ swept after the move.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -16,9 +17,9 @@ from part_builder import build_part
 from replay import replay
 
 from pedalsetter.analysis.collation import collate, glissando_diagrams, is_pedalled
-from pedalsetter.analysis.decisions import ChangePin, Decisions, Spot
+from pedalsetter.analysis.decisions import ChangePin, Decisions, OpeningPin, Pin, Spot
 from pedalsetter.analysis.findings import with_all_findings
-from pedalsetter.analysis.harp import Letter, Position
+from pedalsetter.analysis.harp import Letter, Position, Setting
 from pedalsetter.analysis.marking import place_marks
 from pedalsetter.analysis.part import Place, SourceMark
 from pedalsetter.analysis.planning import plan_changes
@@ -118,17 +119,22 @@ def test_a_missing_letter_is_told_once() -> None:
     assert [(entry.place.bar + 1, entry.letters) for entry in entries] == [(7, (Letter.E,))]
 
 
-def test_the_marks_as_decisions_are_accepted() -> None:
-    """What the player has printed holds as decided, with the diagram as the source or alone."""
-    pins = tuple(
+@pytest.mark.parametrize("source", ["all", "diagram", "none"])
+def test_the_marks_as_decisions_are_accepted(source: str) -> None:
+    """What the player has printed holds as decided: beside it, the diagram alone, or nothing."""
+    pins: tuple[Pin, ...] = tuple(
         ChangePin(Spot(f"{bar}:{offset + 1}"), Letter(text[0]), Position("♭♮♯".index(text[1]) - 1))
         for text, bar, offset in MARKED
     )
-    part = glissandi_part()
+    part = glissandi_part(marked=source == "all")
+    if source == "none":
+        part = replace(part, source_marks=())
+        pins = (OpeningPin(tuple(Setting.parse_pattern("bnb|nnnb"))), *pins)
     plan = plan_changes(part, decisions=Decisions(pins=pins))
     assert len(plan.decisions) == len(pins)
     assert not any(result.refused for result in plan.decisions)
-    assert len(plan.changes) == len(MARKED)
+    found = [(change.text, change.place.bar + 1, change.place.offset) for change in plan.changes]
+    assert found == MARKED
 
 
 def test_only_strings_that_are_swept_hold_their_pedals() -> None:
