@@ -9,8 +9,9 @@ from enum import Enum
 from fractions import Fraction
 
 from pedalsetter.analysis.harp import LETTERS, Foot, Letter, Setting
-from pedalsetter.analysis.part import HarpPart, Place, SectionReason
+from pedalsetter.analysis.part import HarpPart, Place, SectionReason, glissando_lines
 from pedalsetter.analysis.pedal_plan import Change, PedalPlan
+from pedalsetter.analysis.playing.glissandi import RUN_BARS
 from pedalsetter.analysis.playing.playing_order import playing_order
 from pedalsetter.analysis.playing.sustained import Keys
 from pedalsetter.analysis.reading.sections import LONG_REST_BARS
@@ -138,10 +139,10 @@ def place_marks(
     """Return what is printed: a diagram where a player may begin, a letter at every change.
 
     Diagrams stand where ``wishes`` want them: at the start of each movement, at sections, after
-    bars of rest, at a glissando's line, and where a repeat or a jump enters a bar with another
-    setting than the bar printed before it leaves. Pedals that move at a diagram's own place are
-    ringed in it and get no letter. A diagram that would show nothing new is left out, but never the
-    first of a movement. Linear but for the sorting of places.
+    bars of rest, at the first of a run of glissandi, and where a repeat or a jump enters a bar with
+    another setting than the bar printed before it leaves. Pedals that move at a diagram's own place
+    are ringed in it and get no letter. A diagram that would show nothing new is left out, but never
+    the first of a movement. Linear but for the sorting of places.
     """
     at: dict[Place, list[Change]] = {}
     for change in plan.changes:
@@ -211,6 +212,10 @@ def _told_after_barlines(
     for event in part.events:
         offset = event.onset - part.bars[event.bar].start
         last[event.bar] = max(offset, last.get(event.bar, offset))
+    for (start, _), (stop, _) in glissando_lines(part.events):
+        # A line that leads over the barline is heard up to it.
+        for bar in range(start.bar, stop.bar):
+            last[bar] = part.bars[bar].length
     after: dict[int, set[int]] = {}
     for before, bar in playing_order(part).transitions():
         after.setdefault(before, set()).add(bar)
@@ -371,12 +376,26 @@ def _graces_at_barlines(part: HarpPart) -> dict[int, int]:
 
 
 def _starts_of_glissandos(part: HarpPart) -> Iterator[Place]:
-    """Where lines begin; at a grace note with any number other than 0."""
+    """Where runs of lines begin; at a grace note with any number other than 0.
+
+    A diagram holds for the whole run: in it letters tell what moves.
+    """
+    keys = Keys(part)
+    stops = {first.id: stop.bar for (_, first), (stop, _) in glissando_lines(part.events)}
+    before: tuple[int, int, Setting] | None = None
     for event, head in part.notes():
         if event.cue or not event.visible:
             continue
         if any(end.start and end.kind in ("glissando", "slide") for end in head.spanners):
             offset = event.onset - part.bars[event.bar].start
+            movement = part.bars[event.bar].movement
+            key = keys.setting(event.onset, event.staff)
+            end = stops.get(head.id, event.bar)
+            in_run = before is not None and before[1:] == (movement, key)
+            if before is not None and in_run and event.bar - before[0] < RUN_BARS:
+                before = (max(end, before[0]), movement, key)
+                continue
+            before = (end, movement, key)
             yield Place(event.bar, offset, 0 if event.grace is None else -1)
 
 

@@ -11,7 +11,6 @@ every change on its side of a place about which there is a decision.
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
@@ -23,6 +22,7 @@ from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import Change, PedalPlan
 from pedalsetter.analysis.planning.junctions import find_route
 from pedalsetter.analysis.playing.clock import Clock
+from pedalsetter.analysis.playing.glissandi import find_glissandi
 from pedalsetter.analysis.playing.moments import (
     GRACE_MICROSECONDS,
     Strength,
@@ -31,7 +31,7 @@ from pedalsetter.analysis.playing.moments import (
     place_of,
 )
 from pedalsetter.analysis.playing.playing_order import playing_order
-from pedalsetter.analysis.playing.sustained import Keys, find_glissandi, tied_ends
+from pedalsetter.analysis.playing.sustained import Keys, tied_ends
 
 __all__ = ["COMFORTABLE_SECONDS", "QUIET_SECONDS", "Stand", "retimed"]
 
@@ -90,8 +90,8 @@ class _Moment:
     seconds: Fraction
     """From the beginning of the stretch."""
     strength: Strength
-    sliding: bool
-    """A glissando is under way: no pedal moves."""
+    sliding: frozenset[Letter]
+    """Letters of which a glissando that is under way has strings to come: they do not move."""
 
 
 class _Timeline:
@@ -100,11 +100,12 @@ class _Timeline:
     def __init__(self, part: HarpPart, plan: PedalPlan) -> None:
         clock, graces = Clock(part), number_graces(part)
         moments = find_moments(part, clock, graces)
-        lines = [
-            (place_of(part, line.start, graces), place_of(part, line.stop, graces))
-            for line in find_glissandi(part, Keys(part), graces)
-        ]
-        sliding = _inside(moments.places, lines)
+        sliding: dict[int, frozenset[Letter]] = {}
+        for line in find_glissandi(part, Keys(part), graces):
+            span = line.span(part, moments, graces)
+            for letter in line.setting:
+                for at in range(span[0] + 1, line.held_to(letter, part, moments, span) + 1):
+                    sliding[at] = sliding.get(at, frozenset()) | {letter}
         self.stretch_of: dict[int, int] = {}
         self.moments: list[list[_Moment]] = []
         self.lengths: list[Fraction] = []
@@ -126,7 +127,7 @@ class _Timeline:
                             place,
                             max(seconds + passed + early, here[-1].seconds if here else seconds),
                             moments.strengths[at],
-                            at in sliding,
+                            sliding.get(at, frozenset()),
                         )
                     )
                 seconds += clock.seconds(bar.end) - begin
@@ -165,14 +166,6 @@ class _Timeline:
                 end += 1
             found.setdefault((stretch, use.sounding.letter), []).append((begin, end))
         return found
-
-
-def _inside(places: Sequence[Place], lines: Sequence[tuple[Place, Place]]) -> set[int]:
-    """Indices of the moments after the start of a line and up to its end."""
-    found: set[int] = set()
-    for start, stop in lines:
-        found.update(range(bisect_left(places, start) + 1, bisect_left(places, stop) + 1))
-    return found
 
 
 class _Stretch:
@@ -258,7 +251,10 @@ class _Stretch:
         change, planned = self.changes[index], self.now[index]
         if wished == planned:
             return True
-        if self.moments[wished].sliding or self.moments[wished].place in self.openings:
+        if (
+            change.letter in self.moments[wished].sliding
+            or self.moments[wished].place in self.openings
+        ):
             return False
         if any((planned <= at) != (wished <= at) for at in self.barriers):
             return False

@@ -265,7 +265,9 @@ OPTIONS: tuple[Option, ...] = (
         "at_sections",
         "at rehearsal marks, double bars, changes of key, headings, segno and coda",
     ),
-    Option("diagrams_at_glissandos", "diagrams", "at_glissandos", "where a glissando begins"),
+    Option(
+        "diagrams_at_glissandos", "diagrams", "at_glissandos", "where a run of glissandi begins"
+    ),
     Option(
         "diagrams_at_jumps",
         "diagrams",

@@ -28,7 +28,8 @@ def replay(
 
     A fault: a note that does not sound as written on its string, a note without a string that no
     finding names, a diagram that contradicts the letters before it, two pedals of one foot at one
-    place, a pedal that moves during a glissando. With ``key_opens`` the player sets the pedals by
+    place, a pedal that moves while a glissando has strings of its letter to come, other than where
+    the source moves it in the line's last beat. With ``key_opens`` the player sets the pedals by
     the key signature before a movement begins, as where no diagram opens it.
     """
     return _Player(part, plan, marks, harp or Harp(), key_opens).play()
@@ -63,6 +64,8 @@ class _Player:
             entries.sort(key=lambda one: one[:3])
         self.tunings: dict[tuple[int, str], Position] = {}
         self.tied: set[tuple[Letter, int, int]] = set()
+        self.events = {event.id: event for event in part.events}
+        self.heads = {head.id: head for _, head in part.notes()}
         silent = {use.note for use in plan.strings.values() if use.sounding is None}
         self.lines = {
             (first, last)
@@ -88,13 +91,15 @@ class _Player:
             before = index
             for _, _, kind, what in self.by_bar.get(index, ()):
                 if kind == 0:
-                    self._diagram(bar, what, bool(sliding))
+                    onset = bar.start + what.place.offset  # type: ignore[attr-defined]
+                    self._diagram(bar, what, self._swept(sliding, onset))
                 elif kind == 1:
                     for change in what.changes:  # type: ignore[attr-defined]
                         told = what.reason is Reason.CAUTIONARY  # type: ignore[attr-defined]
                         if told and self.pedals[change.letter] is not change.new:
                             self._fault(bar, f"{change.text} is told, and was not so before")
-                        if sliding:
+                        onset = bar.start + change.place.offset
+                        if change.letter in self._swept(sliding, onset):
                             self._fault(bar, f"{change.text} moves during a glissando")
                         self.pedals[change.letter] = change.new
                 else:
@@ -103,6 +108,30 @@ class _Player:
                     sliding |= {line for line in self.lines if line[0] == what.id}
                     sliding = {line for line in sliding if line[1] != what.id}
         return self.faults
+
+    def _swept(self, sliding: set[tuple[str, str]], onset: Fraction) -> set[Letter]:
+        """Letters of the strings that lines have to come; the last note is played for itself."""
+        found: set[Letter] = set()
+        for first, last, heads in _glissando_lines(self.part):
+            if (first, last) not in sliding:
+                continue
+            begin, end = (self.events[one].onset for one in (first, last))
+            low, high = (
+                7 * head.pitch.octave + "CDEFGAB".index(head.pitch.letter.value)
+                for head in (self.heads[one] for one in heads)
+            )
+            step = 1 if high > low else -1
+            coming = {
+                Letter("CDEFGAB"[string % 7])
+                for number, string in enumerate(range(low, high, step))
+                if begin + (end - begin) * Fraction(number, abs(high - low)) >= onset
+            }
+            for mark in self.part.source_marks:
+                beat = self.part.bars[mark.bar].time.beat
+                if max(end - beat, begin) <= mark.onset <= onset < end and len(mark.pedals) < 7:
+                    coming -= {Letter(name) for name, _ in mark.pedals}
+            found |= coming
+        return found
 
     def _fault(self, bar: Bar, what: str) -> None:
         self.faults.append(f"bar {bar.number}: {what}")
@@ -176,7 +205,7 @@ class _Player:
             found.append(change)
         return found
 
-    def _diagram(self, bar: Bar, diagram: object, sliding: bool) -> None:
+    def _diagram(self, bar: Bar, diagram: object, swept: set[Letter]) -> None:
         setting = dict(diagram.setting)  # type: ignore[attr-defined]
         changed = diagram.changed  # type: ignore[attr-defined]
         if self.pedals:
@@ -187,7 +216,7 @@ class _Player:
                         f"the diagram says {letter.value}{position.sign}, the pedals stand at "
                         f"{letter.value}{self.pedals[letter].sign}",
                     )
-        if changed and sliding:
+        if swept & set(changed):
             self._fault(bar, "a ringed pedal moves during a glissando")
         self.pedals = setting
 
@@ -257,7 +286,7 @@ def _glissando_lines(part: HarpPart) -> list[tuple[str, str, tuple[str, str]]]:
     waiting: dict[tuple[str, int], tuple[str, str]] = {}
     lines: list[tuple[str, str, tuple[str, str]]] = []
     for event, head in part.notes():
-        for end in head.spanners:
+        for end in sorted(head.spanners, key=lambda end: end.start):
             if end.kind not in ("glissando", "slide") or event.cue or not event.visible:
                 continue
             if end.start:

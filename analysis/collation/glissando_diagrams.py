@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from pedalsetter.analysis.part import HarpPart
+from pedalsetter.analysis.playing.glissandi import find_glissandi
 from pedalsetter.analysis.playing.moments import number_graces, place_of
-from pedalsetter.analysis.playing.sustained import Keys, find_glissandi
+from pedalsetter.analysis.playing.sustained import Keys
 
 __all__ = ["glissando_diagrams", "is_pedalled"]
 
@@ -23,7 +24,7 @@ def glissando_diagrams(part: HarpPart) -> frozenset[str]:
     for line in find_glissandi(part, Keys(part), graces):
         bar = place_of(part, line.start, graces).bar
         before = [mark for mark in settings if mark.bar == bar and mark.onset <= line.start.onset]
-        if line.from_source and before:
+        if line.given is not None and before:
             found.add(max(before, key=lambda mark: mark.onset).id)
     return frozenset(found)
 

@@ -66,7 +66,10 @@ def reason_of(slip: Slip, part: HarpPart, plan: PedalPlan) -> tuple[str, str]:
             return f"{moved} later", f"{names} {is_} still written to sound."
         case _:
             moved = called(slip.moves[0].letter, slip.moves[0].position)
-            return f"{moved} before or after it", "All strings of the glissando sound."
+            return (
+                f"{moved} before or after it",
+                f"The glissando has strings of {moved[0]} to come.",
+            )
 
 
 def _reason_of_wrong(slip: Slip, need: str) -> tuple[str, str]:

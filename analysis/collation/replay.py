@@ -105,7 +105,7 @@ class _Player:
         # Grace notes take their time from what goes before; in writing nothing sounds into them.
         written = item.microseconds - item.place.grace * GRACE_MICROSECONDS
         for move, pedal in movers:
-            if item.sliding:
+            if move.letter in item.sliding:
                 self.log.slip(
                     EntryKind.GLISSANDO, MarkSeverity.WRONG, item.place, (move.letter,), (move,)
                 )

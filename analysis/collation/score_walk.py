@@ -12,10 +12,11 @@ from pedalsetter.analysis.harp import LETTERS, Harp, Letter, Position, Setting
 from pedalsetter.analysis.part import HarpPart, Place, SourceMark
 from pedalsetter.analysis.pedal_plan import PedalPlan
 from pedalsetter.analysis.playing.clock import Clock
-from pedalsetter.analysis.playing.moments import Moments, find_moments, number_graces, place_of
+from pedalsetter.analysis.playing.glissandi import find_glissandi
+from pedalsetter.analysis.playing.moments import Moments, find_moments, number_graces
 from pedalsetter.analysis.playing.playing_order import playing_order
 from pedalsetter.analysis.playing.strikes import Strike, read_strikes
-from pedalsetter.analysis.playing.sustained import Keys, find_glissandi
+from pedalsetter.analysis.playing.sustained import Keys
 
 __all__ = ["Ask", "Item", "Move", "Walk", "lay_walk"]
 
@@ -72,8 +73,8 @@ class Item:
     """Rises by one at each turn back or leap ahead: items of one run stand in page order."""
     moves: tuple[Move, ...]
     asks: tuple[Ask, ...]
-    sliding: bool
-    """A glissando is under way, so that no pedal may move."""
+    sliding: frozenset[Letter]
+    """Letters of which a glissando that is under way has strings to come: they may not move."""
     unsaid: tuple[Letter, ...] = ()
     """Letters that a diagram at this moment should give and does not."""
 
@@ -154,14 +155,17 @@ def lay_walk(part: HarpPart, plan: PedalPlan, harp: Harp) -> Walk:
     return Walk(tuple(items), needs, moves, planned)
 
 
-_Page = list[tuple[Place, int, tuple[Move, ...], tuple[Ask, ...], bool]]
+_Page = list[tuple[Place, int, tuple[Move, ...], tuple[Ask, ...], frozenset[Letter]]]
+
+
+_NONE = frozenset[Letter]()
 
 
 def _page(
     bar: int,
     moments: Moments,
     asks: Mapping[int, Sequence[Ask]],
-    sliding: frozenset[int],
+    sliding: Mapping[int, frozenset[Letter]],
     marks: Mapping[Fraction, Sequence[SourceMark]],
 ) -> _Page:
     """One bar as it stands on the page: (place, microseconds, moves, asks, sliding)."""
@@ -175,7 +179,7 @@ def _page(
         if not here:
             before = [each for each in inside if moments.places[each].offset < offset]
             time = moments.microseconds[before[-1]] if before else moments.microseconds[inside[0]]
-            slides = bool(before) and before[-1] + 1 in sliding
+            slides = sliding.get(before[-1] + 1, _NONE) if before else _NONE
             moves = _shared_out([()], marks[offset], [Place(bar, offset)])
             found.append((Place(bar, offset), time, moves[0], (), slides))
             continue
@@ -189,7 +193,7 @@ def _page(
                     moments.microseconds[moment],
                     moves[number],
                     asked[number],
-                    moment in sliding,
+                    sliding.get(moment, _NONE),
                 )
             )
     return found
@@ -256,8 +260,8 @@ def _asks(
     moments: Moments,
     clock: Clock,
     graces: Mapping[str, int],
-) -> tuple[dict[int, list[Ask]], frozenset[int]]:
-    """What each moment asks for, and the moments within a glissando."""
+) -> tuple[dict[int, list[Ask]], dict[int, frozenset[Letter]]]:
+    """What each moment asks for, and what a glissando holds at those within it."""
     strikes = read_strikes(part, harp, moments, clock, graces)
     settings = list(_settings(plan, moments))
     asks: dict[int, list[Ask]] = {}
@@ -272,19 +276,21 @@ def _asks(
                 asks.setdefault(later, []).append(
                     Ask(ask.choices, ask.notes, ask.name, ask.staff, sounds, begins=False)
                 )
-    sliding: set[int] = set()
+    sliding: dict[int, frozenset[Letter]] = {}
     for line in find_glissandi(part, Keys(part), graces):
-        first = moments.index(place_of(part, line.start, graces))
-        last = max(first, moments.index(place_of(part, line.stop, graces)))
+        span = line.span(part, moments, graces)
+        first = span[0]
         if any(
             plan.strings.get(note) is not None and plan.strings[note].sounding is None
             for note in line.notes
         ):
             continue
-        sliding.update(range(first + 1, last + 1))
         # Of the line's letters only the ends are written; the source's own diagram knows better.
-        given = None if line.from_source else _diagram_before(part, moments, strikes, first)
+        given = None if line.given is not None else _diagram_before(part, moments, strikes, first)
         for letter, inferred in line.setting.items():
+            last = line.held_to(letter, part, moments, span)
+            for moment in range(first + 1, last + 1):
+                sliding[moment] = sliding.get(moment, _NONE) | {letter}
             position = inferred if given is None else given[letter]
             if given is None and settings[first][letter] is not position:
                 # Not what the plan could give either; the plan's findings say so.
@@ -301,7 +307,7 @@ def _asks(
                         begins=moment == first,
                     )
                 )
-    return asks, frozenset(sliding)
+    return asks, sliding
 
 
 def _diagram_before(

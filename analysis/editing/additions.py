@@ -186,7 +186,12 @@ def _place_for(
             # Before a mark of the same letter an addition would be undone by it.
             break
         onset = part.onset_of(item.place)
-        if own or item.sliding or item.place.grace or (item.place.bar, onset) in taken:
+        if (
+            own
+            or fault.letter in item.sliding
+            or item.place.grace
+            or (item.place.bar, onset) in taken
+        ):
             continue
         moments.append(item.place)
     if not moments:

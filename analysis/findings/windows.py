@@ -19,11 +19,15 @@ from pedalsetter.analysis.part import (
     Head,
     NotatedLength,
     Place,
+    SourceMark,
     TimeSignature,
 )
 from pedalsetter.analysis.pedal_plan import PedalPlan
 from pedalsetter.analysis.playing.clock import Clock
+from pedalsetter.analysis.playing.glissandi import find_glissandi
+from pedalsetter.analysis.playing.moments import number_graces
 from pedalsetter.analysis.playing.playing_order import playing_order
+from pedalsetter.analysis.playing.sustained import Keys
 from pedalsetter.analysis.respelling import Pitch
 
 __all__ = ["Window", "Windows"]
@@ -82,6 +86,7 @@ class Windows:
         for event in part.events:
             by_bar[event.bar].append(event)
         self._events = by_bar
+        self._given = _given(part)
         clock = Clock(part)
         self._times = [clock.seconds(bar.start) for bar in part.bars]
         self._times.append(clock.seconds(part.length))
@@ -165,7 +170,7 @@ class Windows:
             tempi=tuple(replace(tempo, onset=tempo.onset - shift) for tempo in part.tempi),
             source_marks=tuple(
                 replace(mark, bar=mark.bar - first + lead, onset=mark.onset - shift)
-                for mark in part.source_marks
+                for mark in (*part.source_marks, *self._given)
                 if first <= mark.bar <= last
             ),
         )
@@ -182,6 +187,22 @@ class Windows:
         bars = self._part.bars
         last = bar + 1 == len(bars) or bars[bar + 1].movement != bars[bar].movement
         return last and self._visits[bar] == 1
+
+
+def _given(part: HarpPart) -> tuple[SourceMark, ...]:
+    """Each glissando's own diagram, where it has that of a run, which may begin before a window."""
+    return tuple(
+        SourceMark(
+            f"given-{line.start.id}",
+            line.start.bar,
+            line.start.onset,
+            line.start.staff,
+            "diagram",
+            tuple((letter.value, int(position)) for letter, position in line.given),
+        )
+        for line in find_glissandi(part, Keys(part), number_graces(part))
+        if line.given is not None
+    )
 
 
 _BEFORE_ALL_GRACES = 1_000

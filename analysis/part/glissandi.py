@@ -16,7 +16,8 @@ def glissando_lines(
     waiting: dict[tuple[str, int], tuple[Event, Head]] = {}
     for event in events:
         for head in event.heads:
-            for end in head.spanners:
+            # One that ends where the next begins may have its number.
+            for end in sorted(head.spanners, key=lambda end: end.start):
                 if end.start:
                     waiting[end.kind, end.number] = (event, head)
                 elif (end.kind, end.number) in waiting:

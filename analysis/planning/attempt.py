@@ -100,7 +100,6 @@ class _Attempt:
             route,
             source.moments,
             source.bar_ends,
-            demands.frozen,
             sounding,
             until,
             source.afresh,

@@ -14,6 +14,7 @@ from pedalsetter.analysis.harp import LETTERS, Harp, Letter, Position
 from pedalsetter.analysis.part import Event, HarpPart
 from pedalsetter.analysis.pedal_plan import StringUse
 from pedalsetter.analysis.planning.chord import Answer, Wish, settle
+from pedalsetter.analysis.planning.decided_lines import with_decided_marks
 from pedalsetter.analysis.planning.gathered import Demands, Gathered, Holding, pinned_as
 from pedalsetter.analysis.planning.needs import Chord, Need, later, weight_of
 from pedalsetter.analysis.planning.pins import NO_PINS, NOTHING_BARRED, Choice, Pins
@@ -25,9 +26,10 @@ from pedalsetter.analysis.planning.sentences import (
 )
 from pedalsetter.analysis.planning.weights import register_of
 from pedalsetter.analysis.playing.clock import Clock
+from pedalsetter.analysis.playing.glissandi import Glissando, find_glissandi
 from pedalsetter.analysis.playing.moments import Moments, place_of
 from pedalsetter.analysis.playing.strikes import Strike, read_strikes
-from pedalsetter.analysis.playing.sustained import Glissando, Keys, find_glissandi
+from pedalsetter.analysis.playing.sustained import Keys
 from pedalsetter.analysis.respelling import Sounding
 
 __all__ = ["Demands", "read_demands"]
@@ -90,7 +92,8 @@ class _Reader:
     def read(self) -> Demands:
         strikes = self._strikes
         lines: dict[int, list[Glissando]] = {}
-        for line in find_glissandi(self._part, self._keys, self._graces):
+        told = with_decided_marks(self._part, self._pins)
+        for line in find_glissandi(told, self._keys, self._graces):
             if any(note in self._lost for note in line.notes):
                 continue
             lines.setdefault(self._moment(line.start), []).append(line)
@@ -267,7 +270,7 @@ class _Reader:
                     begun.append(
                         Holding(index, strike.lasts, *choice, notes, registers, strike.last_stroke)
                     )
-        if not fixed and not begun and index not in self._all.frozen:
+        if not fixed and not begun and index not in self._all.sliding:
             self._all.chords[index] = (chord, answer)
         else:
             self._all.held[index] = (chord, answer)
@@ -306,19 +309,18 @@ class _Reader:
         found: dict[Letter, Need],
         strikes: Mapping[int, list[Strike]],
     ) -> list[Holding]:
-        """Freeze the pedals for a glissando; ``found`` gains the needs of its first moment."""
+        """Hold the pedals for a glissando; ``found`` gains the needs of its first moment."""
         last = max(self._moment(line.stop), index)
-        self._all.frozen.update(range(index + 1, last + 1))
         self._all.sliding.update(range(index, last + 1))
         setting = dict(line.setting)
-        if not line.from_source:
+        if line.given is None:
             # Notes struck meanwhile are written on purpose; the line's letters were only inferred.
             ends = {head.pitch.letter for head in line.heads}
             for moment in range(index + 1, last + 1):
                 for strike in strikes.get(moment, ()):
                     letter = strike.pitch.letter
                     plain = bool(strike.soundings) and strike.soundings[0].letter is letter
-                    if plain and letter not in ends:
+                    if plain and letter in setting and letter not in ends:
                         setting[letter] = strike.soundings[0].position
         wrong: list[Letter] = []
         holdings: list[Holding] = []
@@ -336,7 +338,8 @@ class _Reader:
             if not struck:
                 moved = need is not None and need.moved
                 found[letter] = Need(position, line.notes, 0, moved=moved)
-            holdings.append(Holding(index, last, letter, position, line.notes))
+            until = line.held_to(letter, self._part, self._moments, (index, last))
+            holdings.append(Holding(index, until, letter, position, line.notes))
         if wrong:
             place = self._moments.places[index]
             self._all.findings.append(

@@ -51,8 +51,6 @@ class Demands:
     needs: list[Mapping[Letter, Need]] = field(default_factory=list)
     """For each moment, by letter. A need without notes is a decision of the musician."""
     strings: dict[str, StringUse] = field(default_factory=dict)
-    frozen: set[int] = field(default_factory=set)
-    """Moments at which no pedal may move, because a glissando is under way."""
     chords: dict[int, tuple[Chord, Answer]] = field(default_factory=dict)
     """Moments at which nothing is trilled or slid: what is struck there, and how it is answered."""
     findings: list[Finding] = field(default_factory=list)

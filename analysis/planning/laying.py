@@ -23,7 +23,6 @@ def lay_form(
     route: Route,
     moments: Moments,
     bar_ends: Sequence[int],
-    frozen: Collection[int],
     sounding: Sequence[bool],
     until: Sequence[int],
     afresh: Collection[int],
@@ -33,7 +32,7 @@ def lay_form(
 ) -> Form:
     """Set the stretches one after the other; ``bar_ends`` are microseconds on the page.
 
-    At moments that are ``frozen`` no pedal moves; ``sounding`` tells at which the hands play, and
+    ``sounding`` tells at which the hands play, and
     ``until`` how long what begins there is written to sound, microseconds on the page. At junctions
     ``afresh`` pedals are set as the first notes want them. At the barlines of bars that begin
     ``sections`` a diagram stands. Where it tells what is moved at the end of all that leads to it
@@ -53,8 +52,7 @@ def lay_form(
         form.exits.append(stretch.exit)
         last = stretch.exit in route.ends
         form.capacities.extend(
-            _capacity(form, begin, place, moments, frozen, last)
-            for place in range(begin, begin + length)
+            _capacity(form, begin, place, moments, last) for place in range(begin, begin + length)
         )
         if (
             stretch.entry in led
@@ -137,17 +135,13 @@ def _capacity(
     begin: int,
     place: int,
     moments: Moments,
-    frozen: Collection[int],
     last: bool,
 ) -> int:
     moment = form.moments[place]
-    if moment >= 0 and moment in frozen:
-        return 0
     if moment < 0:
         if last or place == begin or form.times[place - 1] >= form.times[place]:
             return 0
-        # A glissando may lead over the barline to the next printed bar.
-        return 0 if form.moments[place - 1] + 1 in frozen else _MOST_TURNS
+        return _MOST_TURNS
     if place == begin or moments.places[form.moments[place - 1]].grace:
         # No mark can stand before the first moment, or between a grace note and the next.
         return 1

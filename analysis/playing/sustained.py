@@ -1,25 +1,20 @@
-"""What lasts longer than a strike: ties, trills, tremolos and glissandi.
+"""What lasts longer than a strike: ties, trills and tremolos; glissandi are in ``glissandi``.
 
 A trill or a tremolo strikes its notes again and again, so both stay demanded for its whole length.
-A glissando sounds every string that it passes, and no pedal moves during it (common practice).
 """
 
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 
-from pedalsetter.analysis.harp import LETTERS, Letter, Position, Setting
-from pedalsetter.analysis.part import Event, HarpPart, Head, glissando_lines
-from pedalsetter.analysis.playing.moments import is_struck, place_of
+from pedalsetter.analysis.harp import Letter, Setting
+from pedalsetter.analysis.part import Event, HarpPart, Head
+from pedalsetter.analysis.playing.moments import is_struck
 from pedalsetter.analysis.respelling import Pitch
 
 __all__ = [
-    "Glissando",
     "Keys",
-    "find_glissandi",
     "neighbours",
     "stroke_length",
     "tied_ends",
@@ -182,88 +177,3 @@ def trill_ends(part: HarpPart) -> dict[str, Fraction]:
                 same = event.heads[-1].pitch == first.heads[-1].pitch
                 found[first.id] = event.end if same else max(first.end, event.onset)
     return found
-
-
-@dataclass(frozen=True, slots=True)
-class Glissando:
-    """A glissando drawn as a line between two heads."""
-
-    start: Event
-    stop: Event
-    heads: tuple[Head, Head]
-    setting: Mapping[Letter, Position]
-    """What the line sounds: the letters that it passes, each with its position."""
-    from_source: bool
-    """The source prints the whole setting at the start of the line."""
-
-    @property
-    def notes(self) -> tuple[str, str]:
-        """Ids of the two heads."""
-        return self.heads[0].id, self.heads[1].id
-
-
-def find_glissandi(part: HarpPart, keys: Keys, graces: Mapping[str, int]) -> list[Glissando]:
-    """Every glissando line with the setting that it sounds.
-
-    A full diagram of the source in its bar, at the start or before it, gives it. Otherwise the
-    letters that the line passes stand as the heads at its ends want them, else as an accidental
-    earlier in the bar has them, else as in the key signature.
-    """
-    lines: list[Glissando] = []
-    diagrams: dict[int, list[tuple[Fraction, Setting]]] = {}
-    for mark in sorted(part.source_marks, key=lambda mark: mark.onset):
-        setting = mark.setting()
-        if setting is not None:
-            diagrams.setdefault(mark.bar, []).append((mark.onset, setting))
-    struck = [event for event in part.events if is_struck(event)]
-    starts: dict[str, list[tuple[Event, Head]]] = {}
-    for begin, (_, last) in glissando_lines(struck):
-        starts.setdefault(last.id, []).append(begin)
-    altered: dict[Letter, int] = {}
-    bar = -1
-    for event in struck:
-        if event.bar != bar:
-            altered, bar = {}, event.bar
-        for head in event.heads:
-            altered[head.pitch.letter] = head.pitch.alter
-            for start, first in starts.get(head.id, ()):
-                place = place_of(part, start, graces)
-                # Scores often print the diagram at the bar's beginning, some notes before.
-                before = [
-                    setting
-                    for onset, setting in diagrams.get(place.bar, ())
-                    if onset <= start.onset
-                ]
-                given = before[-1] if before else None
-                fallback = keys.setting(start.onset, start.staff)
-                within = altered if start.bar == event.bar else {}
-                lines.append(_line(start, event, (first, head), given, fallback, within))
-    return lines
-
-
-def _line(
-    start: Event,
-    stop: Event,
-    heads: tuple[Head, Head],
-    given: Setting | None,
-    key: Setting,
-    altered: Mapping[Letter, int],
-) -> Glissando:
-    if given is not None:
-        return Glissando(start, stop, heads, dict(given), True)
-    steps = sorted(_step(head.pitch) for head in heads)
-    passed = {Letter(_SCALE[step % 7]) for step in range(steps[0], steps[1] + 1)}
-    setting: dict[Letter, Position] = {}
-    for letter in LETTERS:
-        if letter not in passed:
-            continue
-        alter = altered.get(letter, int(key[letter]))
-        for head in reversed(heads):
-            if head.pitch.letter is letter:
-                alter = head.pitch.alter
-        setting[letter] = Position(max(-1, min(1, alter)))
-    return Glissando(start, stop, heads, setting, False)
-
-
-def _step(pitch: Pitch) -> int:
-    return pitch.octave * 7 + _SCALE.index(pitch.letter.value)

@@ -277,10 +277,27 @@ def test_a_pedal_under_a_ringing_string() -> None:
 
 
 def test_a_pedal_during_a_glissando() -> None:
-    """All strings sound in a glissando: no pedal moves (trade fact M17)."""
-    part = build_part("C4/hgl< C6/hgl>", "F#4/w")
+    """No pedal moves while strings of its letter are still to come (trade fact M17).
+
+    At the half of the line from C4 to C6 in bar 1 F5 is to come. Where C6 is played, the line has
+    passed all strings but that one: F may move, C may not.
+    """
+    part = build_part("C4/wgl<", "C6/wgl>", "F#4/w")
     mark = letters("c", at(0, 2), [(F, SHARP)], part)
     assert EntryKind.GLISSANDO in [e.kind for e in check(part, opening(part), mark).entries]
+    mark = letters("c", at(1), [(F, SHARP)], part)
+    assert check(part, opening(part), mark).entries == ()
+    (entry,) = check(part, opening(part), letters("c", at(1), [(C, SHARP)], part)).entries[:1]
+    assert entry.severity is MarkSeverity.WRONG
+
+
+def test_a_pedal_may_move_when_its_last_string_is_passed() -> None:
+    """From C4 to C6 in four beats D5 is passed in the third beat: D is free in the fourth."""
+    part = build_part("C4/wgl<", "C6/wgl>", "D#4+B3/w")
+    for letter, position, free in ((D, SHARP, True), (B, FLAT, False)):
+        mark = letters("c", at(0, 3), [(letter, position)], part)
+        found = [entry.severity for entry in check(part, opening(part), mark).entries]
+        assert (MarkSeverity.WRONG not in found) is free
 
 
 def test_a_diagram_before_a_glissando_says_what_it_sounds() -> None:

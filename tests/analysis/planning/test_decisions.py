@@ -305,12 +305,14 @@ def test_what_cannot_hold_is_told_and_left_aside(text: str, reason: str | None) 
 
 
 def test_no_pedal_moves_during_a_glissando() -> None:
-    """A change decided for the middle of a glissando is refused."""
-    part = build_part("C4/hgl< C5/hgl>", "C4/w")
+    """A change decided for the middle of a glissando is refused, if its strings are to come."""
+    part = build_part("C4/hgl< C5/hgl>", "F#4+D#4/w")
     plan = planned(part, 'change = [{ at = "1:2", pedal = "F♯" }]')
 
     assert len(refusals(plan)) == 1
     assert plan.changes == plan_changes(part).changes
+    assert not refusals(planned(part, 'change = [{ at = "1:2", pedal = "D♯" }]'))
+    assert not refusals(planned(part, 'change = [{ at = "1:3", pedal = "F♯" }]'))
 
 
 def test_a_trill_holds_its_pedals() -> None:
