@@ -172,7 +172,7 @@ def place_marks(
         origin = Origin.USER if place in decided else Origin.PLANNED
         diagrams.append(Diagram(place, setting, changed, reason, origin))
     shown = {diagram.place for diagram in diagrams}
-    diagrams, told = _told_after_barlines(part, diagrams, at)
+    diagrams, told = _told_after_barlines(part, diagrams, plan.changes)
     marks = [
         ChangeMark(place, tuple(sorted(changes, key=_right_foot_above_left)))
         for place, changes in at.items()
@@ -191,7 +191,7 @@ _ALWAYS = (Reason.START, Reason.CAUTIONARY, Reason.PAGE, Reason.SYSTEM)
 
 
 def _told_after_barlines(
-    part: HarpPart, diagrams: Sequence[Diagram], changes: Mapping[Place, Sequence[Change]]
+    part: HarpPart, diagrams: Sequence[Diagram], changes: Sequence[Change]
 ) -> tuple[list[Diagram], set[Place]]:
     """The diagrams with what they tell of the bars before, and the places of what they tell.
 
@@ -206,31 +206,18 @@ def _told_after_barlines(
     }
     found = list(diagrams)
     told: set[Place] = set()
-    if not at_barline or not any(place.offset for place in changes):
-        return found, told
-    last: dict[int, Fraction] = {}
-    for event in part.events:
-        offset = event.onset - part.bars[event.bar].start
-        last[event.bar] = max(offset, last.get(event.bar, offset))
-    for (start, _), (stop, _) in glissando_lines(part.events):
-        # A line that leads over the barline is heard up to it.
-        for bar in range(start.bar, stop.bar):
-            last[bar] = part.bars[bar].length
+    moved = [change for change in changes if change.at_barline]
     after: dict[int, set[int]] = {}
-    for before, bar in playing_order(part).transitions():
+    for before, bar in playing_order(part).transitions() if moved else ():
         after.setdefault(before, set()).add(bar)
-    for place, moved in changes.items():
-        following = after.get(place.bar, set())
-        if place.offset <= last.get(place.bar, Fraction(0)) or not following <= at_barline.keys():
-            continue
-        if not following or place.grace:
-            continue
-        told.add(place)
-        for bar in following:
-            number = at_barline[bar]
-            ringed = {*found[number].changed, *(change.letter for change in moved)}
-            changed = tuple(letter for letter in LETTERS if letter in ringed)
-            found[number] = replace(found[number], changed=changed)
+    for change in moved:
+        following = after.get(change.place.bar, set())
+        if following and following <= at_barline.keys():
+            told.add(change.place)
+            for number in (at_barline[bar] for bar in following):
+                ringed = {*found[number].changed, change.letter}
+                changed = tuple(letter for letter in LETTERS if letter in ringed)
+                found[number] = replace(found[number], changed=changed)
     return found, told
 
 

@@ -184,6 +184,9 @@ class Change:
     """The neighbouring pedal that the foot moves at the same place in the same movement."""
     struck_on: bool = False
     """What needed the old position is a trill or a tremolo, struck again after ``free_since``."""
+    at_barline: bool = False
+    """It moves at the barline after its place, from which all ways lead to sections, so that their
+    diagrams tell it; without these a letter stands at its place."""
 
     @property
     def crossed(self) -> bool:

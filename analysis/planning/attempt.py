@@ -318,7 +318,8 @@ class _Attempt:
             need = demands.needs[moment].get(one.letter)
             if need is not None and need.notes:
                 needed, notes = source.moments.places[moment], need.notes
-        return Made(one, place, time, needed, notes, together)
+        at_barline = form.shown[one.place] and form.moments[one.place] < 0
+        return Made(one, place, time, needed, notes, together, at_barline)
 
 
 def printed(source: Source, form: Form, place: int, later: int, shift: int) -> tuple[Place, int]:

@@ -35,6 +35,8 @@ class Made:
     """Ids of the noteheads that need it there."""
     together: Letter | None = None
     """The neighbouring pedal that the foot moves at the same time."""
+    at_barline: bool = False
+    """The diagram after the barline tells it."""
 
 
 _HARDLY = 1_000
@@ -73,6 +75,8 @@ class Teller:
             told = [f"{text} is set as decided"]
         else:
             told = [f"{text} is set again for what is played after the barline"]
+        if made.at_barline:
+            told.append("the diagram there tells it")
         if one.decided:
             told.append("its place was decided")
         told += self._times(one.letter, one.old, foot, timing)
@@ -95,6 +99,7 @@ class Teller:
             one.decided,
             together=made.together,
             struck_on=timing.struck_on,
+            at_barline=made.at_barline,
         )
 
     def as_marked(self, change: Change, timing: Timing) -> str:

@@ -255,7 +255,7 @@ def test_verovio_shows_the_letters(path: Path, capfd: pytest.CaptureFixture[str]
     assert Counter(said) - Counter(said_before) == Counter(
         {"[Warning] MusicXML import: Unsupported direction-type 'harp-pedals'": len(marks.diagrams)}
     )
-    assert sum(letters.values()) >= 5
+    assert sum(letters.values()) >= 4
     drawn = Counter(_letters(pages)) - Counter(_letters(pages_before))
     # The strings of notes are named in brackets, as (=E♯).
     words = [" ".join(string_words(mark, load_house_style())) for mark in marks.strings]
