@@ -111,6 +111,17 @@
                     (boxes:number (+ left (ly:grob-relative-coordinate grob system X))))))
      grobs)))
 
+%% ["moment", x] of every moment of a system at which something sounds or rests, graces aside.
+#(define (boxes:columns system left)
+   (filter-map
+    (lambda (column)
+      (and (eq? (grob::name column) 'PaperColumn)
+           (eq? system (ly:grob-system column))
+           (zero? (ly:moment-grace (grob::when column)))
+           (format #f "[\"~a\",~a]" (ly:moment-main (grob::when column))
+                   (boxes:number (+ left (ly:grob-relative-coordinate column system X))))))
+    (ly:grob-array->list (ly:grob-object system 'columns))))
+
 %% From the lowest staff line of a system to the highest of the next where their outlines touch.
 #(define (boxes:closest system next)
    (let* ((outlines (ly:grob-property system 'vertical-skylines))
@@ -250,9 +261,10 @@
                             (ly:moment-main (grob::when (ly:spanner-bound system LEFT)))
                             (ly:moment-main (grob::when (ly:spanner-bound system RIGHT)))))
                 (if (ly:grob? system)
-                    (format port ",\"prefix\":~a,\"bars\":[~a]"
+                    (format port ",\"prefix\":~a,\"bars\":[~a],\"columns\":[~a]"
                             (boxes:number (boxes:prefix system (car place)))
-                            (string-join (boxes:bars grobs system (car place)) ",")))
+                            (string-join (boxes:bars grobs system (car place)) ",")
+                            (string-join (boxes:columns system (car place)) ",")))
                 (if (assq system next)
                     (format port ",\"closest\":~a"
                             (boxes:number (boxes:closest system (assq-ref next system)))))

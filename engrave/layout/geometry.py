@@ -89,6 +89,8 @@ class Line:
     """Where its music begins, after clef, key and time."""
     barlines: tuple[tuple[Fraction, float], ...] = ()
     """Moment and place of the barlines within a system, from left to right."""
+    columns: tuple[tuple[Fraction, float], ...] = ()
+    """Moment and place of whatever sounds or rests in a system, from left to right."""
     closest: float | None = None
     """From ``staff_bottom`` to the next system's ``staff_top`` where their outlines would touch;
     None for the last system."""
@@ -250,6 +252,7 @@ def _line(row: Mapping[str, Any]) -> Line:
         4 * Fraction(row.get("to", 0)),
         row.get("prefix", 0.0),
         tuple(sorted((4 * Fraction(moment), x) for moment, x in row.get("bars", ()))),
+        tuple(sorted((4 * Fraction(moment), x) for moment, x in row.get("columns", ()))),
         row.get("closest"),
     )
 

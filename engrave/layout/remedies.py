@@ -11,8 +11,9 @@ again. A mark that stands badly gets one remedy an engraving, in this order:
 4. break: a new system begins in the middle of its own, so that there is more room;
 5. smaller: a diagram is drawn smaller; letters are shifted again.
 
-A remedy that cannot apply is passed over. Where something of another system comes too near to a
-mark, its row is held away on that side.
+A remedy that cannot apply is passed over. Letters that push notes too far apart go up to the second
+row at once (:mod:`pedalsetter.engrave.layout.rhythm`). Where something of another system comes too
+near to a mark, its row is held away on that side.
 """
 
 from __future__ import annotations
@@ -34,6 +35,7 @@ from pedalsetter.engrave.layout.music_remedies import adjust_music
 from pedalsetter.engrave.layout.page_turns import turn_bars, turns_suffice
 from pedalsetter.engrave.layout.placement import PlacedMark, Placement
 from pedalsetter.engrave.layout.proof import LayoutProof
+from pedalsetter.engrave.layout.rhythm import less_stretched
 from pedalsetter.engrave.layout.rows import Row, row_place
 
 __all__ = ["adjust", "first_adjustments"]
@@ -105,6 +107,7 @@ def adjust(
     after = _apart(placement, proof, after)
     for mark in _furthest_past_the_end(placement, proof):
         after = _shortened(part, placement, mark, after)
+    after = less_stretched(part, style, placement.boxes, after)
     after = adjust_music(placement.boxes, after)
     return None if after == before else after
 
