@@ -1,8 +1,8 @@
 """Cues: what another part plays before the harp comes in, so that the player can count by it.
 
 After a long rest the last bars carry small notes at the pitch that sounds, with the name of their
-instrument, from the part that is heard best there. They are added to the part after it has been
-planned; nothing is played of them, and no pedal moves for them.
+instrument, from the part that is heard best there, or as the musician has decided. They are added
+to the part after it has been planned; nothing is played of them, and no pedal moves for them.
 """
 
 from __future__ import annotations
@@ -11,9 +11,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from pedalsetter.analysis.decisions import CuePin
 from pedalsetter.analysis.full_score import FullScore, Player
-from pedalsetter.analysis.part import Direction, DirectionKind, Event, HarpPart
-from pedalsetter.analysis.wording import many, short_name
+from pedalsetter.analysis.part import Direction, DirectionKind, Event, HarpPart, Place
+from pedalsetter.analysis.pedal_plan import DecisionResult
+from pedalsetter.analysis.wording import likely, listed, many, short_name
 
 __all__ = ["MOST_CUED_BARS", "Cue", "with_cues"]
 
@@ -29,6 +31,7 @@ _MOVING = 12
 _MIDDLE_C = 60
 _LOUDNESS = ("pppp", "ppp", "pp", "p", "mp", "mf", "f", "ff", "fff", "ffff")
 _VOICE = "cue"
+_DIGITS = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,37 +47,68 @@ class Cue:
     notes: int
     dynamic: str
     """In force there; empty if none is printed."""
+    others: tuple[str, ...] = ()
+    """Names of the other parts that play there, those heard better first; empty if the musician
+    has decided on this one."""
 
     def told(self, part: HarpPart) -> str:
-        """As in ``bars 7 to 8 from Clarinet: 9 notes, mp``."""
+        """As in ``bars 7 to 8 from Clarinet: 9 notes, mp (also there: Flute and Horn)``."""
         first, last = part.printed_bar(self.first), part.printed_bar(self.last)
         bars = f"bar {first}" if first == last else f"bars {first} to {last}"
         heard = filter(None, (many(self.notes, "note"), self.dynamic))
-        return f"{bars} from {self.name}: {', '.join(heard)}"
+        also = f" (also there: {listed(self.others)})" if self.others else ""
+        return f"{bars} from {self.name}: {', '.join(heard)}{also}"
 
 
 def with_cues(
-    harp: HarpPart, score: FullScore, after_bars: int
-) -> tuple[HarpPart, tuple[Cue, ...]]:
+    harp: HarpPart, score: FullScore, after_bars: int, decided: Sequence[CuePin] = ()
+) -> tuple[HarpPart, tuple[Cue, ...], tuple[DecisionResult, ...]]:
     """The harp's part with a cue before each entry after ``after_bars`` bars of rest or more.
 
-    ``score`` is the same part among the others. A rest at whose end nobody plays gets none.
-    Cost: linear in the events of the score, for each long rest.
+    ``score`` is the same part among the others; 0 bars give no cue but what is ``decided``, and
+    comes with what became of it. A rest at whose end nobody plays gets none. Of two decisions about
+    one rest the earlier holds. Cost: linear in the events of the score, for each long rest.
     """
-    events = list(harp.events)
-    directions = list(harp.directions)
+    rests = list(_rests(harp))
+    pins: dict[int, CuePin] = {}
+    results: dict[CuePin, DecisionResult] = {}
+    for pin in decided:
+        found = _rest_of(harp, rests, pin)
+        if isinstance(found, str):
+            results[pin] = DecisionResult(str(pin), None, found)
+        elif (known := pins.setdefault(found, pin)) is not pin:
+            why = f"another decision stands before it: {known}"
+            results[pin] = DecisionResult(str(pin), None, why)
+    events, directions = list(harp.events), list(harp.directions)
     cues: list[Cue] = []
-    for first, last in _long_rests(harp, after_bars):
-        heard = [
-            line
-            for player in score.players
-            if not player.harp
-            for line in _lines(score.part, player, range(max(first, last - 1), last + 1))
-        ]
-        if not heard:
+    for number, (first, last) in enumerate(rests):
+        wish = pins.get(number)
+        if wish is None and not 0 < after_bars <= last - first + 1:
             continue
-        # Of two that are heard equally well the upper one in the score is taken.
-        best = max(heard, key=lambda line: line.clearness)
+        place = Place(last, Fraction(0))
+        if wish is not None:
+            results[wish] = DecisionResult(str(wish), place)
+            if not wish.wanted:
+                continue
+        heard = sorted(
+            (
+                line
+                for player in score.players
+                if not player.harp
+                for line in _lines(score.part, player, range(max(first, last - 1), last + 1))
+            ),
+            # Of two that are heard equally well the upper one in the score is taken.
+            key=lambda line: -line.clearness,
+        )
+        names = tuple(dict.fromkeys(line.player.name for line in heard))
+        if wish is not None and wish.part:
+            player = _named(score, wish.part)
+            heard = [line for line in heard if line.player is player]
+        if not heard:
+            if wish is not None:
+                results[wish] = DecisionResult(str(wish), place, _silent(score, wish, names))
+            continue
+        best = heard[0]
         small = best.small(len(cues))
         events += small
         start = small[0]
@@ -89,15 +123,19 @@ def with_cues(
                 short_name(best.player.name),
             )
         )
-        cues.append(Cue(start.bar, last, best.player.name, len(small), best.dynamic))
+        chosen = wish is not None and bool(wish.part)
+        others = () if chosen else tuple(name for name in names if name != best.player.name)
+        cues.append(Cue(start.bar, last, best.player.name, len(small), best.dynamic, others))
+    told = tuple(results[pin] for pin in decided)
     if not cues:
-        return harp, ()
+        return harp, (), told
     events.sort(key=lambda one: (one.onset, one.grace is None, one.staff, one.voice))
-    return replace(harp, events=tuple(events), directions=tuple(directions)), tuple(cues)
+    shown = replace(harp, events=tuple(events), directions=tuple(directions))
+    return shown, tuple(cues), told
 
 
-def _long_rests(harp: HarpPart, after_bars: int) -> Iterator[tuple[int, int]]:
-    """First and last bar of every long rest after which the harp plays.
+def _rests(harp: HarpPart) -> Iterator[tuple[int, int]]:
+    """First and last bar of every rest after which the harp plays.
 
     Where the source has a cue of its own none is added, for its bars are no longer bars of rest.
     """
@@ -109,9 +147,52 @@ def _long_rests(harp: HarpPart, after_bars: int) -> Iterator[tuple[int, int]]:
         if bar.index not in busy:
             first = bar.index if first is None else first
             continue
-        if first is not None and bar.index - first >= after_bars:
+        if first is not None:
             yield first, bar.index - 1
         first = None
+
+
+def _rest_of(harp: HarpPart, rests: Sequence[tuple[int, int]], pin: CuePin) -> int | str:
+    """Which rest is meant, by its place in the list, or why there is none."""
+    movements = sorted({bar.movement for bar in harp.bars})
+    if pin.movement is not None and pin.movement > len(movements):
+        return f"there is no movement {pin.movement}"
+    wanted = None if pin.movement is None else movements[pin.movement - 1]
+    bars = [
+        bar.index for bar in harp.bars if bar.number == pin.bar and wanted in (None, bar.movement)
+    ]
+    if not bars:
+        return f"there is no bar {pin.bar}"
+    meant = [
+        number
+        for number, (first, last) in enumerate(rests)
+        if any(first <= bar <= last + 1 for bar in bars)
+    ]
+    # The bar of an entry may be all that lies between two rests: it belongs to the one before.
+    return meant[0] if meant else "the harp does not come in there after a bar of rest"
+
+
+def _named(score: FullScore, asked: str) -> Player | None:
+    """The part of that name, or of that number from the top of the score."""
+    for player in score.players:
+        if player.name.casefold() == asked.casefold():
+            return player
+    number = int(asked) if asked.isdecimal() and len(asked) < _DIGITS else 0
+    return score.players[number - 1] if 0 < number <= len(score.players) else None
+
+
+def _silent(score: FullScore, pin: CuePin, names: Sequence[str]) -> str:
+    """Why a rest has no such cue."""
+    player = _named(score, pin.part) if pin.part else None
+    if pin.part and player is None:
+        others = [player.name for player in score.players if not player.harp]
+        return f"there is no part '{pin.part}' in the score. {likely(pin.part, others)}".strip()
+    if player is not None and player.harp:
+        return f"{player.name} is the harp itself"
+    if player is None:
+        return "nobody plays at the end of the rest"
+    there = f"; {listed(names)} {'does' if len(names) == 1 else 'do'}" if names else ""
+    return f"{player.name} does not play at the end of the rest{there}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,6 +16,7 @@ from pedalsetter.analysis.harp import LETTERS, Foot, Letter, Position, Setting
 __all__ = [
     "NO_DECISIONS",
     "ChangePin",
+    "CuePin",
     "Decisions",
     "DiagramPin",
     "FootPin",
@@ -196,6 +197,25 @@ class SmallNotesPin:
 
 
 @dataclass(frozen=True, slots=True)
+class CuePin:
+    """Which part's cue stands before an entry of the harp, or that none does."""
+
+    bar: str
+    """The printed bar in which the harp comes in, or one of the rest before it."""
+    part: str = ""
+    """Name of the other part, or its number in the score from 1; empty: that heard best."""
+    wanted: bool = True
+    movement: int | None = None
+    """From 1."""
+
+    def __str__(self) -> str:
+        where = str(Spot(self.bar, self.movement))
+        if not self.wanted:
+            return f"no cue in {where}"
+        return f"cue in {where}" + (f" from {self.part}" if self.part else "")
+
+
+@dataclass(frozen=True, slots=True)
 class FootPin:
     """A pedal in the middle is worked by the foot of the other side.
 
@@ -239,6 +259,8 @@ class Decisions:
     """How much longer a foot needs to cross, and to come back. None: the planner's own."""
     small_notes: tuple[SmallNotesPin, ...] = ()
     """Which small notes are played; they change the part before it is planned."""
+    cues: tuple[CuePin, ...] = ()
+    """What other parts show before the harp comes in; nothing of it is planned for."""
 
     def with_feet(self, *, crossing: bool | None, two_pedals: bool | None) -> Decisions:
         """These decisions, with other policies about the feet where they are given."""

@@ -17,6 +17,7 @@ from typing import Any
 
 from pedalsetter.analysis.decisions import (
     ChangePin,
+    CuePin,
     Decisions,
     DiagramPin,
     FootPin,
@@ -119,11 +120,12 @@ class _File:
             "diagram": _diagram,
         }
         root = _Table(self._file, "", self._data)
-        root.only(("respell", "crossing", "two-pedals", "times", *readers, "small-notes"))
+        root.only(("respell", "crossing", "two-pedals", "times", *readers, "small-notes", "cue"))
         pins: list[Pin] = []
         for name, reader in readers.items():
             pins += [reader(table) for table in self._tables(root, name)]
         small = tuple(_small_notes(table) for table in self._tables(root, "small-notes"))
+        cues = tuple(_cue(table) for table in self._tables(root, "cue"))
         if len(pins) > _HOW_MANY_PINS:
             raise DecisionsError(
                 f"{len(pins)} decisions are more than one score can need",
@@ -136,7 +138,7 @@ class _File:
         if not isinstance(times, dict):
             raise root.error("times", "it is a table", "Head it with [times].")
         decided = self._timed(_Table(self._file, "[times]", times), tuple(pins), respell)
-        return replace(decided, small_notes=small).with_feet(
+        return replace(decided, small_notes=small, cues=cues).with_feet(
             crossing=root.yes("crossing") if root.has("crossing") else None,
             two_pedals=root.yes("two-pedals") if root.has("two-pedals") else None,
         )
@@ -361,6 +363,15 @@ def _respelling(table: _Table) -> Pin:
 def _small_notes(table: _Table) -> SmallNotesPin:
     table.only(("bars", "movement", "staff", "sounds"))
     return SmallNotesPin(table.bars(), table.yes("sounds"), table.staff(), table.count("movement"))
+
+
+def _cue(table: _Table) -> CuePin:
+    table.only(("bar", "movement", "part", "wanted"))
+    wanted = table.yes("wanted")
+    part = table.at("part") if table.has("part") else ""
+    if part and not wanted:
+        raise table.error("part", "where no cue is wanted no part is named")
+    return CuePin(table.at("bar"), part, wanted, table.count("movement"))
 
 
 def _setting(table: _Table) -> Pin:

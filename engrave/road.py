@@ -177,7 +177,7 @@ def mark_score(
             from pedalsetter.engrave.output.marked_copy import check_format
 
             check_format(planned.part, wanted.copy_format)
-        shown, cues = _cued(score, planned.part, style.cue_after_rest_bars, progress)
+        shown, cues, planned = _cued(score, planned, style.cue_after_rest_bars, progress)
         progress("engraving")
         _load_writer()
         from pedalsetter.engrave.notation.string_names import as_printed
@@ -282,16 +282,24 @@ def mark_score(
 
 
 def _cued(
-    score: str | os.PathLike[str], part: HarpPart, after_bars: int, progress: Progress
-) -> tuple[HarpPart, tuple[Cue, ...]]:
-    """The part with cues from the other parts of its score, if the style wants them."""
-    if not after_bars:
-        return part, ()
+    score: str | os.PathLike[str], planned: PlannedScore, after_bars: int, progress: Progress
+) -> tuple[HarpPart, tuple[Cue, ...], PlannedScore]:
+    """The part with cues from the other parts of its score, as the style and the musician want.
+
+    What became of the musician's decisions about them stands in the plan.
+    """
+    decided = planned.decisions.cues
+    if not after_bars and not decided:
+        return planned.part, (), planned
     from pedalsetter.analysis.cues import with_cues
     from pedalsetter.analysis.full_score import read_full_score
 
     progress("reading the other parts")
-    return with_cues(part, read_full_score(score, part), after_bars)
+    whole = read_full_score(score, planned.part)
+    shown, cues, results = with_cues(planned.part, whole, after_bars, decided)
+    plan = replace(planned.plan, decisions=(*planned.plan.decisions, *results))
+    edition = planned.edition and replace(planned.edition, plan=plan)
+    return shown, cues, replace(planned, plan=plan, edition=edition)
 
 
 def copy_score(

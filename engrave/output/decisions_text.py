@@ -113,6 +113,15 @@ class _Writer:
                 if small.staff is not None:
                     yield f'staff = "{"upper" if small.staff == 1 else "lower"}"'
                 yield f"sounds = {'true' if small.sounds else 'false'}"
+        for cue in self._decisions.cues:
+            yield ""
+            yield "[[cue]]"
+            yield f'bar = "{_quoted(cue.bar)}"'
+            if cue.movement is not None:
+                yield f"movement = {cue.movement}"
+            if cue.part:
+                yield f'part = "{_quoted(cue.part)}"'
+            yield f"wanted = {'true' if cue.wanted else 'false'}"
 
     def _times(self) -> Iterator[str]:
         known = self._decisions

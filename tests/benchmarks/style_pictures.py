@@ -259,7 +259,7 @@ def picture(option: Option, value: Any) -> Image.Image:
         mark = marks_of(part, style, False)
         if value:
             score = read_full_score(EXAMPLES / "orchestral-nocturne.musicxml", part)
-            part, _ = with_cues(part, score, value)
+            part, _, _ = with_cues(part, score, value)
         return first_system(engrave_settled(part, mark, style))
     if option.field in WHOLE_PAGES:
         part = read_part(EXAMPLES / "three-times-round.mxl")
