@@ -1,29 +1,25 @@
 """Two parts out of one: each harp keeps its notes, and rests where the other plays.
 
-What a page shows goes with its notes: slurs, beams, tuplets, dynamics and hairpins. Tempo,
-rehearsal marks and all that steers the playing stands in both.
+What a page shows goes with its notes: slurs, beams, tuplets, dynamics and hairpins (``own_signs``).
+Tempo, rehearsal marks and all that steers the playing stands in both.
 """
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 
 from pedalsetter.analysis.part import (
-    FOR_ALL_STAVES,
-    SPAN_ENDS,
     Beam,
-    Direction,
-    DirectionKind,
     Event,
     HarpPart,
     Head,
     NotatedLength,
     SpannerEnd,
 )
+from pedalsetter.analysis.splitting.own_signs import own_directions
 
 __all__ = ["halves"]
 
@@ -52,7 +48,7 @@ def _half(part: HarpPart, kept: Collection[str], number: str) -> HarpPart:
         part,
         part_name=f"{name} {number}",
         events=tuple(ordered),
-        directions=_directions(part, ordered),
+        directions=own_directions(part, ordered),
     )
 
 
@@ -249,31 +245,3 @@ def _whole_slurs(events: Sequence[Event], source: Iterable[Event]) -> list[Event
 
 
 _LINES = {"slur", "wavy-line"}
-
-
-def _directions(part: HarpPart, events: Iterable[Event]) -> tuple[Direction, ...]:
-    """Signs that this harp has no note for go, unless they hold for both harps.
-
-    A hairpin or line wants a note between its ends, another sign a note in its bar, at its moment
-    or later. Where nobody plays, as in a bar of words alone, all stays.
-    """
-    played = sorted({event.onset for event in events if event.heads and not event.cue})
-    by_bar = {event.bar for event in part.events if event.heads and not event.cue}
-    waiting: dict[tuple[DirectionKind, int, int | None], Direction] = {}
-    ends: dict[str, Fraction] = {}
-    begins: dict[str, Fraction] = {}
-    for one in part.directions:
-        if one.kind in SPAN_ENDS:
-            waiting[SPAN_ENDS[one.kind], one.number, one.staff] = one
-        elif (start := waiting.pop((one.kind, one.number, one.staff), None)) is not None:
-            ends[start.id], begins[one.id] = one.onset, start.onset
-
-    def holds(one: Direction) -> bool:
-        if one.kind in FOR_ALL_STAVES or one.bar not in by_bar:
-            return True
-        first = begins.get(one.id, one.onset)
-        last = one.onset if one.id in begins else ends.get(one.id, part.bars[one.bar].end)
-        place = bisect_left(played, first)
-        return place < len(played) and played[place] <= last
-
-    return tuple(one for one in part.directions if holds(one))

@@ -12,12 +12,18 @@ import pytest
 from part_builder import build_part
 
 from pedalsetter.analysis.findings import altered, with_all_findings
-from pedalsetter.analysis.part import Beam, HarpPart
+from pedalsetter.analysis.part import Beam, Direction, DirectionKind, HarpPart
 from pedalsetter.analysis.pedal_plan import FindingKind, NoteEdit, Severity
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.splitting import split_part
 from pedalsetter.analysis.splitting.halves import halves
 from pedalsetter.analysis.splitting.phrases import CUT, Phrases
+
+DYNAMIC, WEDGE, WEDGE_END = (
+    DirectionKind.DYNAMIC,
+    DirectionKind.WEDGE_START,
+    DirectionKind.WEDGE_STOP,
+)
 
 
 def ids(part: HarpPart) -> list[str]:
@@ -191,3 +197,74 @@ def test_a_cut_phrase_costs_as_much_as_some_notes() -> None:
     assert phrases.price(notes[:2]) == 2 + CUT
     assert phrases.price(notes) == 3
     assert phrases.beam_of(notes[0]) == frozenset(notes)
+
+
+def signed(*signs: tuple[DirectionKind, int, Fraction | int, str]) -> HarpPart:
+    """Four bars of quarters with directions at (kind, bar, beat from 0, text)."""
+    part = build_part(*["C5/q E5/q G5/q C6/q"] * 4)
+    return replace(
+        part,
+        directions=tuple(
+            Direction(f"d{n}", kind, bar, part.bars[bar].start + beat, 1, text=text)
+            for n, (kind, bar, beat, text) in enumerate(signs)
+        ),
+    )
+
+
+def second_signs(part: HarpPart, *moved: int) -> list[tuple[DirectionKind, int, Fraction, str]]:
+    """Kind, bar, beat and text of what the second harp has, given notes by their number."""
+    every = ids(part)
+    _, second = halves(part, [every[number] for number in moved])
+    return [
+        (one.kind, one.bar, one.onset - part.bars[one.bar].start, one.text)
+        for one in second.directions
+    ]
+
+
+def test_a_dynamic_goes_to_the_harp_s_own_next_note() -> None:
+    """Common practice, no source: nobody plays *f* over a rest."""
+    part = signed((DYNAMIC, 0, 0, "f"))
+    assert second_signs(part, 2, 3) == [(DYNAMIC, 0, 2, "f")]
+    assert second_signs(part, 0) == [(DYNAMIC, 0, 0, "f")]
+
+
+def test_a_dynamic_waits_for_an_entry_bars_later() -> None:
+    """A harp that comes in there would have none; another dynamic in between takes its place."""
+    assert second_signs(signed((DYNAMIC, 0, 0, "f")), 9) == [(DYNAMIC, 2, 1, "f")]
+    both = signed((DYNAMIC, 0, 0, "f"), (DYNAMIC, 1, 0, "p"))
+    assert second_signs(both, 9) == [(DYNAMIC, 2, 1, "p")]
+    assert second_signs(both, 3, 9) == [(DYNAMIC, 0, 3, "f"), (DYNAMIC, 2, 1, "p")]
+
+
+def test_an_accent_that_lasts_for_one_note_does_not_wait() -> None:
+    """An *sfz* on notes of the other harp is not this one's."""
+    assert second_signs(signed((DYNAMIC, 0, 0, "sfz")), 9) == []
+
+
+def test_a_hairpin_is_drawn_in_to_the_harp_s_notes() -> None:
+    """It begins with the first note under it and ends with the last one's end."""
+    part = signed((WEDGE, 0, 0, ""), (WEDGE_END, 1, 3, ""))
+    assert second_signs(part, 2, 4) == [(WEDGE, 0, 2, ""), (WEDGE_END, 1, 1, "")]
+    assert second_signs(part, 9) == []
+    assert second_signs(part, 0, 7) == [(WEDGE, 0, 0, ""), (WEDGE_END, 1, 3, "")]
+
+
+def test_all_signs_of_the_halves_lie_on_their_own_notes() -> None:
+    """Dynamics at notes and hairpins between notes, for parts divided by chance."""
+    part = signed(
+        *((DYNAMIC, bar, beat, text) for bar, beat, text in ((0, 0, "p"), (1, 2, "ff"))),
+        (WEDGE, 2, 0, ""),
+        (WEDGE_END, 3, 2, ""),
+    )
+    for seed in range(30):
+        chance = Random(seed)  # noqa: S311
+        moved = [note for note in ids(part) if chance.random() < 0.4]
+        for half in halves(part, moved):
+            onsets = {event.onset for event in half.events if event.heads}
+            dynamics = [one for one in half.directions if one.kind is DYNAMIC]
+            assert all(one.onset in onsets for one in dynamics)
+            begins = [one.onset for one in half.directions if one.kind is WEDGE]
+            stops = [one.onset for one in half.directions if one.kind is WEDGE_END]
+            assert len(begins) == len(stops)
+            assert all(begin in onsets for begin in begins)
+            assert all(begin < stop for begin, stop in zip(begins, stops, strict=True))
