@@ -63,8 +63,14 @@ class PageChoice:
         self._refused: frozenset[tuple[int, int]] = frozenset()
         self._made = 0
 
-    def better(self, boxes: PageBoxes, before: Adjustments) -> Adjustments | None:
-        """What to engrave otherwise, or None if these pages may stand."""
+    def better(
+        self, boxes: PageBoxes, before: Adjustments, *, crowded: bool = False
+    ) -> Adjustments | None:
+        """What to engrave otherwise, or None if these pages may stand.
+
+        ``crowded`` tells that they may not, since the engraver had to press a page together: the
+        heights of its systems are known now, and others are chosen by them.
+        """
         if self._made == MOST_CHOICES:
             return None
         measured = measured_part(boxes, self._bars, self._turns, self._first)
@@ -75,7 +81,7 @@ class PageChoice:
             # A system that was made too narrow for what stands in it is not made again.
             faults = systems_with_contacts(boxes)
             narrow = {(start, end) for start, end, line in measured.systems if line.start in faults}
-            self._refused |= narrow
+            self._refused |= narrow | _broken_up(measured, before)
         measured = replace(
             measured,
             refused=self._refused,
@@ -84,6 +90,8 @@ class PageChoice:
             ),
         )
         present = present_breaks(measured)
+        if crowded:
+            present = replace(present, cost=present.cost + 10 * BROKEN)
         size = before.staff_size_points or self._style.staff_size_points
         few = len(present.pages) <= FEW_PAGES
         fair = present.cost < min(BROKEN, _FAIR * len(present.pages))
@@ -157,3 +165,14 @@ class PageChoice:
             free_turns=False,
             staff_size_points=None if own else size,
         )
+
+
+def _broken_up(part: MeasuredPart, before: Adjustments) -> frozenset[tuple[int, int]]:
+    """Systems that were chosen and that a remedy then broke in two: something had no room there."""
+    places = {bar: place for place, bar in enumerate(part.bars)}
+    chosen = [places[bar] for bar in before.systems or () if bar in places]
+    edges = sorted({0, len(part.bars), *chosen})
+    broken = {places[bar] for bar in before.breaks if bar in places}
+    return frozenset(
+        line for line in pairwise(edges) if any(line[0] < place < line[1] for place in broken)
+    )

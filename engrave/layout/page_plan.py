@@ -100,7 +100,8 @@ class MeasuredPart:
     """Places in ``bars`` before which a page may be turned; empty where that does not matter."""
 
     refused: frozenset[tuple[int, int]] = frozenset()
-    """First bar and first bar after it of systems that are too narrow for what stands in them."""
+    """First bar and first bar after it of systems that are too narrow for what stands in them, and
+    so is any that holds one of them."""
 
     forced: frozenset[int] = frozenset()
     """Places in ``bars`` at which a system begins whatever else is chosen: those of movements."""
@@ -273,7 +274,7 @@ class _Heights:
 
 
 def _line_cost(part: MeasuredPart, start: int, end: int) -> float:
-    if (start, end) in part.refused:
+    if any(start <= first and stop <= end for first, stop in part.refused):
         return BROKEN
     share = (part.ends[end] - part.ends[start] + part.prefix) / part.width
     cost = ((share - 1) / TIGHT) ** 2

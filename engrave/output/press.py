@@ -84,7 +84,12 @@ def engrave_part(
         result = EngravedPart(document, engraving, placement, proof, adjustments, count)
         crowded = any("over-full page" in warning for warning in engraving.warnings)
         if before and crowded:
-            break  # what was guessed of the heights was wrong
+            # What was guessed of the heights was wrong; now they are known for these systems.
+            wanted = choice.better(engraving.boxes, adjustments, crowded=True)
+            if wanted is None:
+                break
+            adjustments = wanted
+            continue
         wanted = adjust(part, style, placement, proof, adjustments, crowded=crowded)
         if wanted is None and not source_systems:
             wanted = choice.better(engraving.boxes, adjustments)

@@ -9,10 +9,13 @@ from itertools import pairwise
 from random import Random
 
 import pytest
+from example_scores import CHROMATIC_STUDY
 from long_parts import long_part
 from part_builder import build_part
 
-from pedalsetter.analysis.marking import Markings
+from pedalsetter.analysis.marking import Markings, place_marks
+from pedalsetter.analysis.planning import QUICK, plan_changes
+from pedalsetter.analysis.reading import read_part
 from pedalsetter.engrave.house_style import load_house_style
 from pedalsetter.engrave.layout.geometry import Box, Line, Page, PageBoxes
 from pedalsetter.engrave.layout.page_fill import LAST_FULL, LEAST_FULL, measured_fill
@@ -145,6 +148,37 @@ def test_systems_that_were_told_stay() -> None:
     chosen = best_breaks(part, lines_stay=True)
     assert chosen is not None
     assert chosen.systems == tuple(range(0, 12, 2))
+
+
+def test_a_system_that_had_no_room_is_not_made_again() -> None:
+    """Nor is one that holds it; what is chosen then costs more, and stands."""
+    starts = {Fraction(4 * bar): bar for bar in range(40)}
+    part = measured_part(boxes([[30.0, 30.0, 30.0]] * 4, [3, 1], 3.0), starts, frozenset())
+    assert part is not None
+    first = best_breaks(part)
+    assert first is not None
+    lines = [*pairwise([*first.systems, len(part.bars)])]
+    start, end = next(line for line in lines if line[1] - line[0] > 1)
+    other = best_breaks(replace(part, refused=frozenset({(start, end)})))
+    assert other is not None
+    found = [*pairwise([*other.systems, len(part.bars)])]
+    assert not any(one <= start and end <= stop for one, stop in found)
+    assert first.cost < other.cost < BROKEN
+
+
+@pytest.mark.engraving
+def test_after_a_system_without_room_another_division_is_tried() -> None:
+    """The chromatic study: its first division of one page crowds bars 7 to 10, its next holds.
+
+    Before, the second page was 36 % full.
+    """
+    part = read_part(CHROMATIC_STUDY.path)
+    done = engrave_part(
+        part, place_marks(part, plan_changes(part, effort=QUICK)), load_house_style()
+    )
+    assert done.proof.failures == ()
+    fill = done.proof.fill
+    assert len(fill) == 1 or fill[-1].fullness >= LAST_FULL
 
 
 @pytest.mark.engraving
