@@ -54,6 +54,8 @@ class HouseStyle:
     margin_bottom_mm: float
     margin_left_mm: float
     margin_right_mm: float
+    mirrored: bool
+    first_page: str
     last_page: str
     language: str
     """The English name of the language."""

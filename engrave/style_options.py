@@ -142,6 +142,19 @@ OPTIONS: tuple[Option, ...] = (
         )
     ),
     Option(
+        "mirrored",
+        "paper",
+        "mirrored",
+        "on left-hand pages the two margins change sides: left is the inner, right the outer one",
+    ),
+    Option(
+        "first_page",
+        "paper",
+        "first_page",
+        "the side on which page 1 lies; on the left it has the number 2",
+        ("right", "left"),
+    ),
+    Option(
         "last_page",
         "paper",
         "last_page",
@@ -296,7 +309,7 @@ OPTIONS: tuple[Option, ...] = (
         "diagrams_at_pages",
         "diagrams",
         "at_pages",
-        "at the head of no page, of those after a turn (2, 4, 6 …), or of all",
+        "at the head of no page, of those after a turn, or of all",
         ("none", "turns", "all"),
     ),
     Option("diagrams_at_systems", "diagrams", "at_systems", "where a system begins"),

@@ -201,7 +201,11 @@
 
 #(define (boxes:write-page port layout page number next)
    (boxes:page-stencil page)
-   (let* ((left (+ (ly:prob-property page 'left-margin 0.0)
+   (let* ((mirrored (and (ly:output-def-lookup layout 'two-sided #f)
+                         (odd? (ly:prob-property page 'page-number number))))
+          (left (+ (if mirrored
+                       (ly:output-def-lookup layout 'right-margin 0.0)
+                       (ly:prob-property page 'left-margin 0.0))
                    (ly:output-def-lookup layout 'horizontal-shift 0.0)))
           (top (ly:prob-property page 'top-margin 0.0))
           (lines (ly:prob-property page 'lines '()))
@@ -233,6 +237,8 @@
              (boxes:number (ly:output-def-lookup layout 'paper-width))
              (boxes:number (ly:output-def-lookup layout 'paper-height))
              (boxes:number (ly:output-def-lookup layout 'output-scale)))
+     (format port ",\"left\":~a"
+             (if (even? (ly:prob-property page 'page-number number)) "true" "false"))
      (format port ",\"head\":~a,\"foot\":~a}\n"
              (boxes:number (+ top (boxes:depth page 'head-stencil)))
              (boxes:number (- (ly:output-def-lookup layout 'paper-height)

@@ -64,6 +64,8 @@ class Page:
     """Where its running head ends, seen from above."""
     foot: float = float("inf")
     """Where its foot begins."""
+    is_left: bool = False
+    """Whether it lies on the left where two pages are open; such a page has an even number."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -231,7 +233,15 @@ def read_boxes(text: str) -> PageBoxes:
 
 
 def _page(row: Mapping[str, Any]) -> Page:
-    return Page(row["page"], row["width"], row["height"], row["space_mm"], row["head"], row["foot"])
+    return Page(
+        row["page"],
+        row["width"],
+        row["height"],
+        row["space_mm"],
+        row["head"],
+        row["foot"],
+        row["left"],
+    )
 
 
 def _contact(row: Mapping[str, Any]) -> Contact:

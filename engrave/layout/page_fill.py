@@ -121,7 +121,7 @@ def measured_fill(part: HarpPart, boxes: PageBoxes) -> tuple[PageFill, ...]:
         here = list(lines)
         _, natural, printed = stack_heights(here)
         height = room.first if page == 1 else room.later
-        turned = page % 2 == 1 and page < len(boxes.pages) > 2
+        turned = not boxes.pages[page - 1].is_left and page < len(boxes.pages) > 2
         turn = bars.get(here[-1].end) in free if turned else None
         found.append(PageFill(page, len(here), natural / height, printed / height, turn))
     return tuple(found)

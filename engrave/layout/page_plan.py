@@ -106,6 +106,9 @@ class MeasuredPart:
     forced: frozenset[int] = frozenset()
     """Places in ``bars`` at which a system begins whatever else is chosen: those of movements."""
 
+    begins_left: bool = False
+    """Whether the first page lies on the left."""
+
     def scaled(self, size: float) -> MeasuredPart:
         """The same at another staff size, as a share of the present one."""
         room = Room(self.room.first / size, self.room.later / size)
@@ -147,6 +150,7 @@ def measured_part(
         tuple(lines),
         room_of(boxes),
         frozenset(place for place, bar in enumerate(found) if bar in turns),
+        begins_left=boxes.pages[0].is_left,
     )
 
 
@@ -302,7 +306,8 @@ def _page_cost(
 
 
 def _turn_cost(part: MeasuredPart, following: int, page: int) -> float:
-    return NO_HAND if part.turns and page % 2 and following not in part.turns else 0.0
+    is_right = bool(page % 2) != part.begins_left
+    return NO_HAND if part.turns and is_right and following not in part.turns else 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -161,8 +161,7 @@ def paper_block(
         f'  #(set-paper-size "{style.paper_size}")\n'
         f"  top-margin = {style.margin_top_mm:g}\\mm\n"
         f"  bottom-margin = {style.margin_bottom_mm:g}\\mm\n"
-        f"  left-margin = {style.margin_left_mm:g}\\mm\n"
-        f"  right-margin = {style.margin_right_mm:g}\\mm\n"
+        f"{_sides(style)}"
         "  indent = 0\n"
         "  short-indent = 0\n"
         f"  ragged-last-bottom = {'##t' if ragged_last_page else '##f'}\n"
@@ -178,6 +177,17 @@ def paper_block(
         f"{_titles(style)}"
         "}"
     )
+
+
+def _sides(style: HouseStyle) -> str:
+    """The margins at the sides; a left-hand page is one with an even number."""
+    names = ("inner", "outer") if style.mirrored else ("left", "right")
+    sizes = (style.margin_left_mm, style.margin_right_mm)
+    lines = ["  two-sided = ##t\n"] if style.mirrored else []
+    lines += [f"  {name}-margin = {size:g}\\mm\n" for name, size in zip(names, sizes, strict=True)]
+    if style.first_page == "left":
+        lines.append("  first-page-number = 2\n")
+    return "".join(lines)
 
 
 def header_block(part: HarpPart, style: HouseStyle) -> str:

@@ -117,9 +117,12 @@ def _heads(part: HarpPart, placement: Placement, style: HouseStyle) -> Iterator[
     """Bars at which a system or page begins that wants a diagram, and which of the two."""
     bars = {bar.start: bar.index for bar in part.bars if bar.length}
     page = 0
+    sheets = placement.boxes.pages
     for line in placement.boxes.lines:
         if line.is_system and line.start in bars:
-            reason = _reason(style, line.page, begins_page=line.page != page)
+            # Two pages lie open side by side, and nothing is turned.
+            turned = line.page > 1 and sheets[line.page - 1].is_left and len(sheets) > 2
+            reason = _reason(style, turned=turned, begins_page=line.page != page)
             page = line.page
             if reason is not None:
                 yield bars[line.start], reason
@@ -134,20 +137,23 @@ def heads_of_source(part: HarpPart, style: HouseStyle) -> tuple[tuple[int, Reaso
     if not any(bar.new_system or bar.new_page for bar in part.bars[1:]):
         return None
     found = []
+    left = style.first_page == "left"
+    last = 1 + sum(bar.new_page for bar in part.bars[1:])
     page = 1
     for bar in part.bars:
         begins_page = bar.index == 0 or bar.new_page
         page += begins_page and bar.index > 0
-        reason = _reason(style, page, begins_page=begins_page)
+        turned = page > 1 and page % 2 == left and last > 2
+        reason = _reason(style, turned=turned, begins_page=begins_page)
         if reason is not None and (begins_page or bar.new_system):
             found.append((bar.index, reason))
     wanted = style.diagrams_at_systems or style.diagrams_at_pages != "none"
     return tuple(found) if wanted else None
 
 
-def _reason(style: HouseStyle, page: int, *, begins_page: bool) -> Reason | None:
+def _reason(style: HouseStyle, *, turned: bool, begins_page: bool) -> Reason | None:
     """Why a system wants a diagram at its head; None if it wants none."""
-    turned = page % 2 == 0 or style.diagrams_at_pages == "all"
-    if begins_page and turned and style.diagrams_at_pages != "none":
+    wanted = {"none": False, "turns": turned, "all": True}[style.diagrams_at_pages]
+    if begins_page and wanted:
         return Reason.PAGE
     return Reason.SYSTEM if style.diagrams_at_systems else None

@@ -59,14 +59,14 @@ RESPELLED: HarpPart = build_part("E#4+E5/h F4+C5/h | r/w", "F#4+F5/h G4/h | C3+B
 CHANGES: HarpPart = build_part("F4/h F#4/h", "F4/h F#4/h", "F4/w", "G4/w", tempo=60)
 
 
-def broken(part: HarpPart, **how: Any) -> HarpPart:
-    """The part with a new system or page at its third bar."""
-    bars = tuple(replace(bar, **how) if bar.index == 2 else bar for bar in part.bars)
+def broken(part: HarpPart, *places: int, **how: Any) -> HarpPart:
+    """The part with a new system or page at some bars, by index."""
+    bars = tuple(replace(bar, **how) if bar.index in places else bar for bar in part.bars)
     return replace(part, bars=bars)
 
 
-SYSTEMS = broken(SHORT, new_system=True)
-PAGES = broken(SHORT, new_system=True, new_page=True)
+SYSTEMS = broken(SHORT, 2, new_system=True)
+PAGES = broken(SHORT, 2, 3, new_system=True, new_page=True)
 TURNS: HarpPart = build_part(
     *["C4/s E4/s G4/s C5/s E5/s C5/s G4/s E4/s C4/s E4/s G4/s C5/s E5/s C5/s G4/s E4/s"] * 17,
     "r/w",
@@ -105,6 +105,8 @@ WHOLE_PAGES = frozenset(
         "part_name",
         "page_numbers",
         "page_turns",
+        "mirrored",
+        "first_page",
     )
 ) | {
     option.field
@@ -131,6 +133,8 @@ BESIDE: dict[str, dict[str, Any]] = {
     "italic": {"language": "French"},
     "page_numbers": {"staff_size_points": 24.0},
     "part_name": {"staff_size_points": 24.0},
+    "mirrored": {"staff_size_points": 24.0, "margin_left_mm": 30.0},
+    "first_page": {"staff_size_points": 24.0, "first_page_number": True},
     "running_head": {"staff_size_points": 24.0},
     "copyright_on": {"staff_size_points": 24.0, "copyright": "© The Invented House"},
 }

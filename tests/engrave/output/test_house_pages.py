@@ -7,6 +7,7 @@ from functools import cache
 
 import pypdfium2 as pdfium
 import pytest
+from long_parts import long_part
 from part_builder import build_part
 
 from pedalsetter.analysis.errors import HouseStyleError
@@ -105,3 +106,50 @@ def test_a_font_that_is_there_is_used_and_one_that_is_not_is_told() -> None:
         "fonts.text: LilyPond finds no font family 'TeX Gyre Heroes'. Did you mean "
         "'TeX Gyre Heros'? Install it for this user, or leave the option empty."
     )
+
+
+def inner_and_outer(style: HouseStyle) -> list[tuple[float, float]]:
+    """White left and right of the staves on each page, in millimetres, by the engraver's boxes."""
+    boxes = engraved(style).placement.boxes
+    found = []
+    for page in boxes.pages:
+        line = next(one for one in boxes.lines if one.page == page.number and one.is_system)
+        right = (page.width - line.right) * page.space_mm
+        found.append((line.music_left * page.space_mm, right))
+    return found
+
+
+def test_mirrored_margins_change_sides_on_left_hand_pages() -> None:
+    """The inner margin of a bound part is at the spine (common practice, no source).
+
+    Held against the picture too: on page 2 no ink stands in the outer margin on its left.
+    """
+    style = replace(HOUSE, mirrored=True, margin_left_mm=35.0, margin_right_mm=15.0)
+    white = inner_and_outer(style)
+    assert [round(right) for _, right in white[:2]] == [15, 35]
+    assert white[0][0] - white[1][0] > 10
+    document = pdfium.PdfDocument(engraved(style).engraving.pdf)
+    for number, left in ((0, 35), (1, 15)):
+        picture = document[number].render(scale=2, grayscale=True).to_numpy()
+        inked = (picture < 128).any(axis=0).nonzero()[0]
+        assert inked[0] / 2 / 72 * 25.4 > left - 6
+        assert inked[0] / 2 / 72 * 25.4 < left + 6
+
+
+def test_a_part_may_begin_on_a_left_hand_page() -> None:
+    """Then its first page has the number 2, at the outer corner, on the left."""
+    style = replace(HOUSE, first_page="left")
+    assert [page.is_left for page in engraved(style).placement.boxes.pages][:2] == [True, False]
+    assert not engraved(HOUSE).placement.boxes.pages[0].is_left
+    across, _ = place_of(style, "2")
+    assert across < 0.2
+    assert place_of(HOUSE, "1")[0] > 0.8
+
+
+def test_two_pages_that_begin_on_the_left_are_turned_after_the_second() -> None:
+    """Pages 2 and 3 lie open; what is turned is the right-hand one."""
+    part = long_part(3)
+    style = replace(load_house_style(), first_page="left")
+    fill = engrave_part(part, Markings((), ()), style).proof.fill
+    assert len(fill) >= 3
+    assert [page.turn is not None for page in fill[:3]] == [False, True, False]

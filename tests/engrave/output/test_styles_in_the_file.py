@@ -195,7 +195,7 @@ def test_rings_are_circles_around_the_words() -> None:
     """
     ringed = [
         words
-        for each in ours(marked(styled(diagram_form="line")))
+        for each in ours(marked(styled(diagram_form="line", diagrams_at_pages="none")))
         for words in each.iter("words")
         if words.get("enclosure")
     ]

@@ -8,6 +8,7 @@ from typing import Any
 
 import pypdfium2 as pdfium
 import pytest
+from long_parts import long_part
 from part_builder import build_part
 from styled_pages import diagrams_of, letters_of, pages, styled
 
@@ -280,15 +281,35 @@ def test_every_system_may_begin_with_a_diagram() -> None:
             assert mark.moment.time in starts
 
 
+@pytest.mark.parametrize("side", ["right", "left"])
+def test_after_a_turn_stands_a_diagram(side: str) -> None:
+    """By default, where there are more pages than lie open at once: the eye finds the setting.
+
+    Pages 2, 4, 6 … come after a turn if page 1 lies on the right, else pages 3, 5, 7 ….
+    """
+    settled = pages(styled(first_page=side), long_part(3))
+    first: dict[int, Fraction] = {}
+    for page, start in heads(settled):
+        first.setdefault(page, start)
+    assert len(first) >= 3
+    after = [start for page, start in first.items() if page > 1 and page % 2 == (side == "left")]
+    assert after
+    assert set(after) <= {mark.moment.time for mark in diagrams_of(settled)}
+    assert settled.engraved.proof.failures == ()
+
+
 @pytest.mark.parametrize("which", ["turns", "all"])
 def test_pages_may_begin_with_a_diagram(which: str) -> None:
-    """After a turn, that is on pages 2, 4, 6 …, or on every page."""
+    """After a turn, or on every page; of two pages, which lie open, none is turned."""
     settled = pages(styled(diagrams_at_pages=which, staff_size_points=26.0), LONG)
     first: dict[int, Fraction] = {}
     for page, start in heads(settled):
         first.setdefault(page, start)
     assert len(first) >= 2
-    wanted = {start for page, start in first.items() if which == "all" or page % 2 == 0}
+    turned = len(first) > 2
+    wanted = {
+        start for page, start in first.items() if which == "all" or (turned and page % 2 == 0)
+    }
     assert wanted <= {mark.moment.time for mark in diagrams_of(settled)}
     found = {mark.moment.time for mark in diagrams_of(settled) if mark.mark.reason is Reason.PAGE}
     assert found == wanted - {Fraction(0)}
