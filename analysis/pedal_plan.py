@@ -13,9 +13,9 @@ from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
 
-from pedalsetter.analysis.harp import Foot, Letter, Position, Setting
+from pedalsetter.analysis.instrument.harp import Foot, Letter, Position, Setting
+from pedalsetter.analysis.instrument.respelling import Pitch, Sounding
 from pedalsetter.analysis.part import HarpPart, Place
-from pedalsetter.analysis.respelling import Pitch, Sounding
 
 __all__ = [
     "Change",

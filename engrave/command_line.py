@@ -13,7 +13,7 @@ import typer
 from typer.core import TyperCommand
 
 from pedalsetter.engrave.commands.shell import EXIT_CODES, Told
-from pedalsetter.engrave.output.terminal import use_plain_signs
+from pedalsetter.engrave.output.reports.terminal import use_plain_signs
 
 __all__ = ["app", "main"]
 

@@ -15,11 +15,11 @@ from pathlib import Path
 from typing import Any
 
 from pedalsetter.analysis.errors import HouseStyleError
-from pedalsetter.analysis.marking import MarkingWishes
+from pedalsetter.analysis.instrument.pitch_names import Language
+from pedalsetter.analysis.marks.marking import MarkingWishes
+from pedalsetter.analysis.marks.retiming import Stand
+from pedalsetter.analysis.naming.wording import likely
 from pedalsetter.analysis.part import HarpPart
-from pedalsetter.analysis.pitch_names import Language
-from pedalsetter.analysis.retiming import Stand
-from pedalsetter.analysis.wording import likely
 from pedalsetter.engrave.style_options import OPTIONS, TABLES
 
 __all__ = [

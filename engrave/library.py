@@ -33,28 +33,32 @@ from functools import wraps
 from importlib.metadata import version
 from typing import ParamSpec, TypeVar
 
-from pedalsetter.analysis.comparison import Comparison, compare_plans
-from pedalsetter.analysis.decisions import NO_DECISIONS, Decisions
+from pedalsetter.analysis.asking.comparison import Comparison, compare_plans
+from pedalsetter.analysis.asking.standing import Standing, standing_at
+from pedalsetter.analysis.asking.what_if import Spelling, respelled_bars
+from pedalsetter.analysis.decisions.values import NO_DECISIONS, Decisions
+from pedalsetter.analysis.editing.source_policy import SourceMarks
 from pedalsetter.analysis.errors import PedalsetterError
 from pedalsetter.analysis.findings import altered, with_all_findings
-from pedalsetter.analysis.glissando import GlissandoAnswer, GlissandoSetting, glissando_settings
-from pedalsetter.analysis.harp import Letter, Position, Setting
-from pedalsetter.analysis.marking import place_marks
+from pedalsetter.analysis.glissandi.glissando import (
+    GlissandoAnswer,
+    GlissandoSetting,
+    glissando_settings,
+)
+from pedalsetter.analysis.glissandi.pitch_sets import PitchSet, read_pitch_set
+from pedalsetter.analysis.instrument.harp import Letter, Position, Setting
+from pedalsetter.analysis.marks.marking import place_marks
+from pedalsetter.analysis.naming.places import place_named
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import Change, Finding, NoteEdit, PedalPlan, Severity
-from pedalsetter.analysis.pitch_sets import PitchSet, read_pitch_set
-from pedalsetter.analysis.places import place_named
 from pedalsetter.analysis.planning import QUICK, THOROUGH, USUAL, Effort, plan_changes
-from pedalsetter.analysis.source_policy import SourceMarks
-from pedalsetter.analysis.standing import Standing, standing_at
-from pedalsetter.analysis.what_if import Spelling, respelled_bars
 from pedalsetter.engrave import road
 from pedalsetter.engrave.house_style import HouseStyle, house_style_names, load_house_style
 from pedalsetter.engrave.output.chart.chart import Chart, draw_chart
-from pedalsetter.engrave.output.diagram import draw_diagram
-from pedalsetter.engrave.output.glissando_example import draw_glissandi
-from pedalsetter.engrave.output.picture import EngravedPicture
-from pedalsetter.engrave.output.practice_sheet import draw_practice_sheet
+from pedalsetter.engrave.output.pictures.diagram import draw_diagram
+from pedalsetter.engrave.output.pictures.glissando_example import draw_glissandi
+from pedalsetter.engrave.output.pictures.picture import EngravedPicture
+from pedalsetter.engrave.output.pictures.practice_sheet import draw_practice_sheet
 from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
 from pedalsetter.engrave.road import Wanted, decisions_for
 

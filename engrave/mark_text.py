@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from pedalsetter.analysis.harp import Foot, Letter, Position, Setting
-from pedalsetter.analysis.marking import ChangeMark, Diagram
-from pedalsetter.analysis.pitch_names import Language, letter_name, name_of
-from pedalsetter.analysis.respelling import Pitch, Sounding
-from pedalsetter.analysis.string_marks import StringMark
+from pedalsetter.analysis.instrument.harp import Foot, Letter, Position, Setting
+from pedalsetter.analysis.instrument.pitch_names import Language, letter_name, name_of
+from pedalsetter.analysis.instrument.respelling import Pitch, Sounding
+from pedalsetter.analysis.marks.marking import ChangeMark, Diagram
+from pedalsetter.analysis.marks.string_marks import StringMark
 from pedalsetter.engrave.house_style import HouseStyle
 
 __all__ = [

@@ -7,11 +7,12 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from pedalsetter.analysis.decisions import NO_DECISIONS, Decisions, Respell
-from pedalsetter.analysis.decisions_file import decisions_beside, load_decisions
+from pedalsetter.analysis.decisions.file import decisions_beside, load_decisions
+from pedalsetter.analysis.decisions.small_notes import with_small_notes
+from pedalsetter.analysis.decisions.values import NO_DECISIONS, Decisions, Respell
 from pedalsetter.analysis.errors import DecisionsError
 from pedalsetter.analysis.findings import shareable, with_all_findings, with_mends
-from pedalsetter.analysis.marking import place_marks
+from pedalsetter.analysis.marks.marking import place_marks
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.patience import searched
 from pedalsetter.analysis.pedal_plan import PedalPlan
@@ -19,7 +20,6 @@ from pedalsetter.analysis.planning import THOROUGH, USUAL, Effort, Weights, plan
 from pedalsetter.analysis.planning.pins import weights_under
 from pedalsetter.analysis.reading import read_part, read_score
 from pedalsetter.analysis.reading.harp_part import score_bytes
-from pedalsetter.analysis.small_notes import with_small_notes
 from pedalsetter.engrave.output.results import PlannedScore
 
 __all__ = ["Progress", "decisions_for", "plan_score", "silent", "with_tried_mends"]

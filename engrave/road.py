@@ -15,14 +15,14 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from pedalsetter.analysis.decisions import NO_DECISIONS, Decisions
-from pedalsetter.analysis.decisions_file import decisions_beside
-from pedalsetter.analysis.marking import Markings, MarkingWishes, place_marks
+from pedalsetter.analysis.decisions.file import decisions_beside
+from pedalsetter.analysis.decisions.values import NO_DECISIONS, Decisions
+from pedalsetter.analysis.editing.source_policy import SourceMarks
+from pedalsetter.analysis.marks.marking import Markings, MarkingWishes, place_marks
 from pedalsetter.analysis.part import HarpPart, Notice
 from pedalsetter.analysis.pedal_plan import Finding, PedalPlan
 from pedalsetter.analysis.planning import USUAL, Effort, Weights
 from pedalsetter.analysis.planning.pins import weights_under
-from pedalsetter.analysis.source_policy import SourceMarks
 from pedalsetter.engrave.output.late_imports import loaded_late
 from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
 from pedalsetter.engrave.plan_road import (
@@ -34,7 +34,7 @@ from pedalsetter.engrave.plan_road import (
 )
 
 if TYPE_CHECKING:
-    from pedalsetter.analysis.cues import Cue
+    from pedalsetter.analysis.ensemble.cues import Cue
     from pedalsetter.engrave.house_style import HouseStyle
 
 __all__ = [
@@ -161,7 +161,7 @@ def mark_score(
     """
     # LilyPond comes up while the score is read and planned, and what writes its source is imported
     # meanwhile too: planning alone must not wait for it.
-    from pedalsetter.engrave.output.engraver import start_engraver
+    from pedalsetter.engrave.output.pages.engraver import start_engraver
 
     style = style_of(house_style, wanted)
     waiting = start_engraver()
@@ -174,14 +174,14 @@ def mark_score(
         # What the page says is told of the page; what the plan would have, of no page.
         planned, style, told = _marked(planned, style, style.wishes, source_marks)
         if wanted.marked_copy:
-            from pedalsetter.engrave.output.marked_copy import check_format
+            from pedalsetter.engrave.output.write_back.marked_copy import check_format
 
             check_format(planned.part, wanted.copy_format)
         shown, cues, planned = _cued(score, planned, style.cue_after_rest_bars, progress)
         progress("engraving")
         _load_writer()
         from pedalsetter.engrave.notation.string_names import as_printed
-        from pedalsetter.engrave.output.settled_press import engrave_settled, heads_of_source
+        from pedalsetter.engrave.output.pages.settled_press import engrave_settled, heads_of_source
 
         def marked(wishes: MarkingWishes) -> Markings:
             # What stands in the source stays where it stands, whatever the style wishes.
@@ -214,10 +214,10 @@ def mark_score(
     finally:
         if waiting is not None:
             waiting.dismiss()
-    from pedalsetter.engrave.output.flags import flagged_pages
-    from pedalsetter.engrave.output.page import stylesheet
-    from pedalsetter.engrave.output.plan_document import findings_that_matter
-    from pedalsetter.engrave.output.raster import contact_sheet, marked_systems, pages_to_png
+    from pedalsetter.engrave.output.pages.page import stylesheet
+    from pedalsetter.engrave.output.pages.raster import contact_sheet, marked_systems, pages_to_png
+    from pedalsetter.engrave.output.pictures.flags import flagged_pages
+    from pedalsetter.engrave.output.reports.plan_document import findings_that_matter
 
     heads = heads_of_source(planned.part, style)
     in_copy = None
@@ -241,7 +241,10 @@ def mark_score(
             pages = pages_to_png(pdf, dpi)
     report = None
     if wanted.critical_report and planned.edition is not None:
-        from pedalsetter.engrave.output.critical_report import critical_html, critical_markdown
+        from pedalsetter.engrave.output.reports.critical_report import (
+            critical_html,
+            critical_markdown,
+        )
 
         bare = pages if pages and not flagged else pages_to_png(pdf, dpi or REPORT_DPI)
         report = (
@@ -291,8 +294,8 @@ def _cued(
     decided = planned.decisions.cues
     if not after_bars and not decided:
         return planned.part, (), planned
-    from pedalsetter.analysis.cues import with_cues
-    from pedalsetter.analysis.full_score import read_full_score
+    from pedalsetter.analysis.ensemble.cues import with_cues
+    from pedalsetter.analysis.ensemble.full_score import read_full_score
 
     progress("reading the other parts")
     whole = read_full_score(score, planned.part)
@@ -322,9 +325,9 @@ def copy_score(
     Raises:
         PedalsetterError: as :func:`mark_score`, but for the engraver.
     """
-    from pedalsetter.engrave.output.marked_copy import check_format
+    from pedalsetter.engrave.output.pages.settled_press import heads_of_source
     from pedalsetter.engrave.output.result_files import copy_files
-    from pedalsetter.engrave.output.settled_press import heads_of_source
+    from pedalsetter.engrave.output.write_back.marked_copy import check_format
 
     style = style_of(house_style, wanted)
     planned = plan_score(
@@ -374,7 +377,7 @@ def _marked(
     any.
     """
     from pedalsetter.analysis.editing import edit_marks
-    from pedalsetter.analysis.retiming import retimed
+    from pedalsetter.analysis.marks.retiming import retimed
 
     part, told = planned.part, planned.plan
     plan = retimed(part, planned.plan, style.stand)
@@ -415,9 +418,6 @@ def load_engraving() -> None:
     :func:`mark_score` does so by itself; a process that will mark many scores does so before.
     """
     _load_writer()
-    import pedalsetter.engrave.house_style
-    import pedalsetter.engrave.output.flags
-    import pedalsetter.engrave.output.raster  # noqa: F401
 
 
 def _load_writer() -> None:
@@ -426,7 +426,7 @@ def _load_writer() -> None:
     with loaded_late("uqbar.apis"):
         with suppress(ModuleNotFoundError):
             import uqbar.graphs  # noqa: F401
-        import pedalsetter.engrave.output.settled_press  # noqa: F401
+        import pedalsetter.engrave.output.pages.settled_press  # noqa: F401
 
 
 def stem_of(score: str | os.PathLike[str]) -> str:

@@ -6,12 +6,12 @@ import os
 from collections import Counter
 from dataclasses import dataclass
 
-from pedalsetter.analysis.decisions import NO_DECISIONS, Decisions
-from pedalsetter.analysis.marking import Markings, MarkingWishes, place_marks
+from pedalsetter.analysis.decisions.values import NO_DECISIONS, Decisions
+from pedalsetter.analysis.marks.marking import Markings, MarkingWishes, place_marks
+from pedalsetter.analysis.marks.retiming import retimed
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.pedal_plan import PedalPlan
 from pedalsetter.analysis.planning import USUAL, Effort
-from pedalsetter.analysis.retiming import retimed
 from pedalsetter.analysis.splitting import Split, split_part
 from pedalsetter.engrave.house_style import HouseStyle
 from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
@@ -85,9 +85,9 @@ def _engraved(
     part: HarpPart, plan: PedalPlan, style: HouseStyle, dpi: int | None, wanted: Wanted
 ) -> EngravedScore:
     from pedalsetter.engrave.notation.string_names import as_printed
-    from pedalsetter.engrave.output.page import stylesheet
-    from pedalsetter.engrave.output.raster import contact_sheet, pages_to_png
-    from pedalsetter.engrave.output.settled_press import engrave_settled
+    from pedalsetter.engrave.output.pages.page import stylesheet
+    from pedalsetter.engrave.output.pages.raster import contact_sheet, pages_to_png
+    from pedalsetter.engrave.output.pages.settled_press import engrave_settled
 
     stood = retimed(part, plan, style.stand)
 

@@ -10,14 +10,14 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from pedalsetter.analysis.marking import ChangeMark, Diagram, Markings
+from pedalsetter.analysis.marks.marking import ChangeMark, Diagram, Markings
 from pedalsetter.analysis.part import HarpPart, Notice
 from pedalsetter.engrave.house_style import load_house_style
 from pedalsetter.engrave.layout.geometry import PageBoxes
 from pedalsetter.engrave.layout.placement import place
 from pedalsetter.engrave.layout.proof import LayoutProof, prove
-from pedalsetter.engrave.output.engraver import Engraving, engrave
-from pedalsetter.engrave.output.lilypond import lilypond_source
+from pedalsetter.engrave.output.pages.engraver import Engraving, engrave
+from pedalsetter.engrave.output.pages.lilypond import lilypond_source
 
 __all__ = ["Album", "engrave_album"]
 

@@ -23,7 +23,7 @@ from score_snippets import TREBLE_AND_BASS, note
 from typer.testing import CliRunner, Result
 
 from pedalsetter.engrave.command_line import app
-from pedalsetter.engrave.output.engraver import find_lilypond
+from pedalsetter.engrave.output.pages.engraver import find_lilypond
 
 __all__ = [
     "Kitchen",

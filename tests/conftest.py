@@ -13,7 +13,7 @@ from typing import Any
 import fastjsonschema
 from hypothesis import settings
 
-from pedalsetter.engrave.output import plan_document
+from pedalsetter.engrave.output.reports import plan_document
 
 settings.register_profile("fixed", derandomize=True, deadline=None, database=None)
 settings.load_profile("fixed")

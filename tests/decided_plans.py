@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pedalsetter.analysis.decisions_file import parse_decisions
+from pedalsetter.analysis.decisions.file import parse_decisions
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.pedal_plan import PedalPlan
 from pedalsetter.analysis.planning import plan_changes

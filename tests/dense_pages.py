@@ -11,8 +11,8 @@ import random
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from pedalsetter.analysis.harp import LETTERS, Foot, Letter, Position, Setting
-from pedalsetter.analysis.marking import ChangeMark, Diagram, Markings, Reason
+from pedalsetter.analysis.instrument.harp import LETTERS, Foot, Letter, Position, Setting
+from pedalsetter.analysis.marks.marking import ChangeMark, Diagram, Markings, Reason
 from pedalsetter.analysis.part import Bar, HarpPart, Place, Source, TimeSignature
 from pedalsetter.analysis.pedal_plan import Change
 from pedalsetter.engrave.house_style import HouseStyle, load_house_style
@@ -22,9 +22,9 @@ from pedalsetter.engrave.layout.placement import Placement, place
 from pedalsetter.engrave.layout.proof import LayoutProof, prove
 from pedalsetter.engrave.layout.remedies import adjust
 from pedalsetter.engrave.notation.timeline import BarUnit
-from pedalsetter.engrave.output.engraver import Engraving, engrave
-from pedalsetter.engrave.output.page import paper_block, rows_block, score_block, stylesheet
-from pedalsetter.engrave.output.press import MOST_ENGRAVINGS
+from pedalsetter.engrave.output.pages.engraver import Engraving, engrave
+from pedalsetter.engrave.output.pages.page import paper_block, rows_block, score_block, stylesheet
+from pedalsetter.engrave.output.pages.press import MOST_ENGRAVINGS
 
 FOUR_FOUR = TimeSignature((((4,), 4),))
 

@@ -10,8 +10,8 @@ from pathlib import Path
 
 from lxml import etree
 
+from pedalsetter.analysis.instrument.respelling import Pitch
 from pedalsetter.analysis.pedal_plan import NoteEdit
-from pedalsetter.analysis.respelling import Pitch
 
 __all__ = ["edit_file"]
 

@@ -15,7 +15,7 @@ import numpy as np
 from exact_letters import FAR, NEVER, Demand, LetterSteps, SlotMoves, demand_of
 from exact_places import Option, Stretch
 
-from pedalsetter.analysis.harp import LETTERS, Foot, Letter
+from pedalsetter.analysis.instrument.harp import LETTERS, Foot, Letter
 from pedalsetter.analysis.planning.weights import Weights
 
 Key = tuple[int, int, int]

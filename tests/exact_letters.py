@@ -17,7 +17,7 @@ from typing import NamedTuple
 import numpy as np
 from exact_places import Option, Stretch
 
-from pedalsetter.analysis.harp import Letter
+from pedalsetter.analysis.instrument.harp import Letter
 from pedalsetter.analysis.planning.weights import REGISTERS, Weights
 
 NEVER = -1

@@ -14,10 +14,10 @@ from itertools import pairwise
 
 from replay import unfold
 
-from pedalsetter.analysis.harp import Harp, Letter, Position
+from pedalsetter.analysis.instrument.harp import Harp, Letter, Position
+from pedalsetter.analysis.instrument.respelling import Pitch, strings_for
 from pedalsetter.analysis.part import Event, HarpPart, Head
 from pedalsetter.analysis.planning.weights import Weights, register_of
-from pedalsetter.analysis.respelling import Pitch, strings_for
 
 
 @dataclass(frozen=True)

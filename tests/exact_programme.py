@@ -21,7 +21,7 @@ from exact_foot import Key, OneFoot, Ways
 from exact_letters import FAR
 from exact_places import Option, Stretch, stretches
 
-from pedalsetter.analysis.harp import Foot
+from pedalsetter.analysis.instrument.harp import Foot
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.planning.weights import Weights
 

@@ -16,10 +16,10 @@ import exact_places
 from exact_places import stretches
 from ortools.sat.python import cp_model
 
-from pedalsetter.analysis.harp import LETTERS, Foot, Letter, Position
+from pedalsetter.analysis.instrument.harp import LETTERS, Foot, Letter, Position
+from pedalsetter.analysis.instrument.respelling import Sounding
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.planning.weights import Weights
-from pedalsetter.analysis.respelling import Sounding
 
 
 @dataclass

@@ -11,10 +11,10 @@ from typing import Any
 from exact_solver import Pinned, _Model
 from ortools.sat.python import cp_model
 
-from pedalsetter.analysis.harp import LETTERS, Foot, Letter
+from pedalsetter.analysis.instrument.harp import LETTERS, Foot, Letter
+from pedalsetter.analysis.instrument.respelling import Sounding
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.planning.weights import Weights
-from pedalsetter.analysis.respelling import Sounding
 
 _PAIRS = [
     (Letter(one), Letter(other)) for one, other in ("DC", "CB", "EF", "FG", "GA")

@@ -15,9 +15,9 @@ from fuzz_seeds import small_score
 from written_back import marks_everywhere
 
 from pedalsetter.analysis.collation import collate
-from pedalsetter.analysis.decisions_file import load_decisions
+from pedalsetter.analysis.decisions.file import load_decisions
 from pedalsetter.analysis.errors import PedalsetterError
-from pedalsetter.analysis.marking import place_marks
+from pedalsetter.analysis.marks.marking import place_marks
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_score

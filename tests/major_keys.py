@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pedalsetter.analysis.harp import Setting
+from pedalsetter.analysis.instrument.harp import Setting
 
 MAJOR_KEYS = ("C♭", "G♭", "D♭", "A♭", "E♭", "B♭", "F", "C", "G", "D", "A", "E", "B", "F♯", "C♯")
 """From seven flats to seven sharps."""

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from pedalsetter.analysis.harp import Letter, Position, Setting
-from pedalsetter.analysis.marking import Markings, place_marks
+from pedalsetter.analysis.instrument.harp import Letter, Position, Setting
+from pedalsetter.analysis.marks.marking import Markings, place_marks
 from pedalsetter.analysis.part import HarpPart, Place, SourceMark
 from pedalsetter.analysis.planning import plan_changes
 

@@ -24,7 +24,7 @@ from pedalsetter.engrave.notation.engraver_score import LANGUAGE, source
 from pedalsetter.engrave.notation.mark_row import build_mark_row
 from pedalsetter.engrave.notation.score import build_score
 from pedalsetter.engrave.notation.timeline import bar_units
-from pedalsetter.engrave.output.page import stylesheet
+from pedalsetter.engrave.output.pages.page import stylesheet
 
 __all__ = [
     "Engraved",

@@ -17,13 +17,13 @@ from marked_parts import diagram, letters, marked, place_of, with_marks
 from part_builder import build_part
 
 from pedalsetter.analysis.collation import EntryKind
-from pedalsetter.analysis.harp import Letter, Position
-from pedalsetter.analysis.marking import place_marks
+from pedalsetter.analysis.instrument.harp import Letter, Position
+from pedalsetter.analysis.instrument.respelling import strings_for
+from pedalsetter.analysis.marks.marking import place_marks
 from pedalsetter.analysis.part import Event, HarpPart, Place, SourceMark
 from pedalsetter.analysis.pedal_plan import Change, PedalPlan
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_part
-from pedalsetter.analysis.respelling import strings_for
 
 __all__ = ["BASES", "CORPUS_BASES", "SLIPS", "Base", "Slip", "base", "plan_of", "slips"]
 

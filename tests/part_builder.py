@@ -14,7 +14,8 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
-from pedalsetter.analysis.harp import Letter
+from pedalsetter.analysis.instrument.harp import Letter
+from pedalsetter.analysis.instrument.respelling import Pitch
 from pedalsetter.analysis.part import (
     Bar,
     Ending,
@@ -31,7 +32,6 @@ from pedalsetter.analysis.part import (
     TimeSignature,
     Tremolo,
 )
-from pedalsetter.analysis.respelling import Pitch
 
 FOUR_FOUR = TimeSignature((((4,), 4),))
 

@@ -10,8 +10,8 @@ from collections.abc import Iterator, Mapping, Set
 from fractions import Fraction
 from itertools import pairwise
 
-from pedalsetter.analysis.harp import Foot, Harp, Letter, Position
-from pedalsetter.analysis.marking import Markings, Reason
+from pedalsetter.analysis.instrument.harp import Foot, Harp, Letter, Position
+from pedalsetter.analysis.marks.marking import Markings, Reason
 from pedalsetter.analysis.part import Bar, Event, HarpPart, JumpKind
 from pedalsetter.analysis.pedal_plan import Change, PedalPlan, Severity
 

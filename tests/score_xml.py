@@ -9,8 +9,8 @@ from itertools import product
 from example_scores import Example
 from lxml import etree
 
-from pedalsetter.analysis.harp import Letter
-from pedalsetter.analysis.respelling import Pitch, strings_for
+from pedalsetter.analysis.instrument.harp import Letter
+from pedalsetter.analysis.instrument.respelling import Pitch, strings_for
 
 __all__ = ["bar_lengths", "can_be_set", "harp_of", "pitch_of", "struck", "text", "timed_notes"]
 

@@ -8,7 +8,8 @@ from fractions import Fraction
 from itertools import count
 from typing import Any
 
-from pedalsetter.analysis.harp import Letter
+from pedalsetter.analysis.instrument.harp import Letter
+from pedalsetter.analysis.instrument.respelling import Pitch
 from pedalsetter.analysis.part import (
     Bar,
     Direction,
@@ -21,7 +22,6 @@ from pedalsetter.analysis.part import (
     Source,
     TimeSignature,
 )
-from pedalsetter.analysis.respelling import Pitch
 
 __all__ = ["COMMON", "bar_rests", "direction", "line", "pitch", "small_part", "time"]
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from pedalsetter.analysis.instrument.respelling import strings_for
 from pedalsetter.analysis.pedal_plan import PedalPlan, StringUse
-from pedalsetter.analysis.respelling import strings_for
 
 __all__ = ["on_other_strings"]
 

@@ -8,13 +8,13 @@ from typing import Any
 
 from part_builder import build_part
 
-from pedalsetter.analysis.marking import Markings, MarkingWishes, place_marks
+from pedalsetter.analysis.marks.marking import Markings, MarkingWishes, place_marks
+from pedalsetter.analysis.marks.retiming import retimed
 from pedalsetter.analysis.part import HarpPart, Section, SectionReason
 from pedalsetter.analysis.planning import plan_changes
-from pedalsetter.analysis.retiming import retimed
 from pedalsetter.engrave.house_style import HouseStyle, load_house_style
 from pedalsetter.engrave.layout.placement import PlacedMark
-from pedalsetter.engrave.output.settled_press import SettledPart, engrave_settled
+from pedalsetter.engrave.output.pages.settled_press import SettledPart, engrave_settled
 
 __all__ = ["PART", "diagrams_of", "letters_of", "marks_of", "pages", "styled"]
 

@@ -26,7 +26,7 @@ def test_examples_in_docstrings_are_true(name: str) -> None:
 
 def test_there_are_examples() -> None:
     """The walk finds the modules and their examples, so that the check above cannot be empty."""
-    harp = importlib.import_module("pedalsetter.analysis.harp")
+    harp = importlib.import_module("pedalsetter.analysis.instrument.harp")
 
     assert harp.__name__ in MODULES
     assert doctest.testmod(harp).attempted > 0

@@ -17,8 +17,8 @@ from example_scores import (
 )
 from score_xml import can_be_set, harp_of, pitch_of, struck, text
 
-from pedalsetter.analysis.harp import Harp, Letter
-from pedalsetter.analysis.respelling import Pitch, strings_for
+from pedalsetter.analysis.instrument.harp import Harp, Letter
+from pedalsetter.analysis.instrument.respelling import Pitch, strings_for
 
 
 def test_the_solo_has_what_the_page_must_show() -> None:

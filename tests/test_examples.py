@@ -17,8 +17,8 @@ from example_scores import (
 from lxml import etree
 from score_xml import bar_lengths, can_be_set, harp_of, pitch_of, struck, text, timed_notes
 
-from pedalsetter.analysis.harp import Harp, Letter
-from pedalsetter.analysis.respelling import strings_for
+from pedalsetter.analysis.instrument.harp import Harp, Letter
+from pedalsetter.analysis.instrument.respelling import strings_for
 
 by_name = pytest.mark.parametrize("example", EXAMPLES, ids=lambda example: example.file)
 

@@ -26,7 +26,7 @@ from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_score
 from pedalsetter.engrave.command_line import app
 from pedalsetter.engrave.output.chart.chart import draw_chart
-from pedalsetter.engrave.output.engraver import engrave, find_lilypond
+from pedalsetter.engrave.output.pages.engraver import engrave, find_lilypond
 from pedalsetter.engrave.output.results import EngravedScore
 from pedalsetter.engrave.road import Wanted, mark_score, plan_score
 

@@ -16,7 +16,7 @@ from topics.topic import Topic
 from written_back import marks_everywhere
 
 from pedalsetter.analysis.collation import collate
-from pedalsetter.analysis.marking import Markings, place_marks
+from pedalsetter.analysis.marks.marking import Markings, place_marks
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.pedal_plan import PedalPlan
 from pedalsetter.analysis.planning import plan_changes

@@ -16,14 +16,14 @@ from midi_oracle import midi_strikes, music21_strikes, unlike
 from replay import replay
 
 from pedalsetter.analysis.collation import CollationEntry, MarkSeverity, collate
-from pedalsetter.analysis.marking import Markings, place_marks
+from pedalsetter.analysis.marks.marking import Markings, place_marks
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.pedal_plan import PedalPlan
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_part
 from pedalsetter.engrave.house_style import load_house_style
-from pedalsetter.engrave.output.engraver import find_lilypond
-from pedalsetter.engrave.output.press import engrave_part
+from pedalsetter.engrave.output.pages.engraver import find_lilypond
+from pedalsetter.engrave.output.pages.press import engrave_part
 
 # LilyPond sounds grace notes at times of its own; the comparison is of the others.
 _HEARD = r"""

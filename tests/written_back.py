@@ -12,8 +12,8 @@ from fractions import Fraction
 from functools import cache
 from pathlib import Path
 
-from pedalsetter.analysis.harp import Letter, Position, Setting
-from pedalsetter.analysis.marking import ChangeMark, Diagram, Markings, Reason, place_marks
+from pedalsetter.analysis.instrument.harp import Letter, Position, Setting
+from pedalsetter.analysis.marks.marking import ChangeMark, Diagram, Markings, Reason, place_marks
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import Change
 from pedalsetter.analysis.planning import plan_changes

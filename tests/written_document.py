@@ -7,7 +7,7 @@ import zipfile
 
 from written_back import diagram_at, letters_at, markings, place
 
-from pedalsetter.analysis.marking import Markings
+from pedalsetter.analysis.marks.marking import Markings
 from pedalsetter.analysis.reading import read_score
 from pedalsetter.engrave.output.write_back.door import write_back_score
 

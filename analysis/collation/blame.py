@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from pedalsetter.analysis.collation.entries import EntryKind, MarkSeverity
 from pedalsetter.analysis.collation.score_walk import Move, Walk
 from pedalsetter.analysis.collation.slips import Fault, Log, Pedal
-from pedalsetter.analysis.harp import LETTERS, Letter, Position
+from pedalsetter.analysis.instrument.harp import LETTERS, Letter, Position
 from pedalsetter.analysis.part import Place
 
 __all__ = ["Judge"]

@@ -17,10 +17,10 @@ from pedalsetter.analysis.collation.replay import replay_marks
 from pedalsetter.analysis.collation.score_walk import Move, lay_walk
 from pedalsetter.analysis.collation.sentences import called, reading_of
 from pedalsetter.analysis.collation.slips import Replay, Slip
-from pedalsetter.analysis.harp import LETTERS, Harp
+from pedalsetter.analysis.instrument.harp import LETTERS, Harp
+from pedalsetter.analysis.naming.wording import listed
 from pedalsetter.analysis.part import HarpPart, Place, SourceMark
 from pedalsetter.analysis.pedal_plan import FindingKind, PedalPlan, Severity
-from pedalsetter.analysis.wording import listed
 
 __all__ = ["collate"]
 

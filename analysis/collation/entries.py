@@ -6,7 +6,7 @@ from collections import Counter
 from dataclasses import dataclass
 from enum import Enum
 
-from pedalsetter.analysis.harp import Letter
+from pedalsetter.analysis.instrument.harp import Letter
 from pedalsetter.analysis.part import Place
 
 __all__ = ["Collation", "CollationEntry", "EntryKind", "MarkSeverity"]

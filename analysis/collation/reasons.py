@@ -8,9 +8,9 @@ from pedalsetter.analysis.collation.entries import EntryKind
 from pedalsetter.analysis.collation.score_walk import Ask
 from pedalsetter.analysis.collation.sentences import called
 from pedalsetter.analysis.collation.slips import Slip
+from pedalsetter.analysis.naming.wording import listed
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.pedal_plan import PedalPlan
-from pedalsetter.analysis.wording import listed
 
 __all__ = ["reason_of"]
 

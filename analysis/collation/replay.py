@@ -9,7 +9,7 @@ from pedalsetter.analysis.collation.entries import EntryKind, MarkSeverity
 from pedalsetter.analysis.collation.one_foot import gravity_of_one_foot
 from pedalsetter.analysis.collation.score_walk import Ask, Item, Move, Walk
 from pedalsetter.analysis.collation.slips import Fault, Log, Pedal, Replay
-from pedalsetter.analysis.harp import LETTERS, Foot, Letter, Position
+from pedalsetter.analysis.instrument.harp import LETTERS, Foot, Letter, Position
 from pedalsetter.analysis.playing.moments import GRACE_MICROSECONDS
 
 __all__ = ["replay_marks"]

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from pedalsetter.analysis.harp import LETTERS, Harp, Letter, Position, Setting
+from pedalsetter.analysis.instrument.harp import LETTERS, Harp, Letter, Position, Setting
 from pedalsetter.analysis.part import HarpPart, Place, SourceMark
 from pedalsetter.analysis.pedal_plan import PedalPlan
 from pedalsetter.analysis.playing.clock import Clock

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from pedalsetter.analysis.harp import LETTERS, Letter, Position
+from pedalsetter.analysis.instrument.harp import LETTERS, Letter, Position
 from pedalsetter.analysis.part import SourceMark
 
 __all__ = ["called", "reading_of"]

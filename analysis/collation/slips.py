@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from pedalsetter.analysis.collation.entries import EntryKind, MarkSeverity
 from pedalsetter.analysis.collation.score_walk import Ask, Item, Move
-from pedalsetter.analysis.harp import Letter, Position
+from pedalsetter.analysis.instrument.harp import Letter, Position
 from pedalsetter.analysis.part import Place
 
 __all__ = ["Fault", "Log", "Pedal", "Replay", "Slip"]

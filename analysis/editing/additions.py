@@ -13,7 +13,7 @@ from fractions import Fraction
 from pedalsetter.analysis.collation.replay import replay_marks
 from pedalsetter.analysis.collation.score_walk import Walk, lay_walk
 from pedalsetter.analysis.collation.slips import Fault
-from pedalsetter.analysis.harp import LETTERS, Harp, Letter, Position
+from pedalsetter.analysis.instrument.harp import LETTERS, Harp, Letter, Position
 from pedalsetter.analysis.part import HarpPart, Place, SourceMark
 from pedalsetter.analysis.pedal_plan import PedalPlan
 

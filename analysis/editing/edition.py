@@ -12,13 +12,13 @@ from pedalsetter.analysis.editing.given_diagrams import with_given_diagrams
 from pedalsetter.analysis.editing.judged_marks import with_own_judgement
 from pedalsetter.analysis.editing.plan_as_marked import plan_as_marked
 from pedalsetter.analysis.editing.printed_marks import marks_to_print
-from pedalsetter.analysis.harp import Harp
-from pedalsetter.analysis.marking import Markings
+from pedalsetter.analysis.editing.source_policy import SourceMarks
+from pedalsetter.analysis.instrument.harp import Harp
+from pedalsetter.analysis.marks.marking import Markings
+from pedalsetter.analysis.marks.string_marks import StringMark, names_in_source, string_marks
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.pedal_plan import PedalPlan
 from pedalsetter.analysis.planning import Weights
-from pedalsetter.analysis.source_policy import SourceMarks
-from pedalsetter.analysis.string_marks import StringMark, names_in_source, string_marks
 
 __all__ = ["Edition", "edit_marks", "merge_marks"]
 

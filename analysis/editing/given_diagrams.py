@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from pedalsetter.analysis.collation import glissando_diagrams
-from pedalsetter.analysis.marking import Diagram, Markings, Origin, Reason
+from pedalsetter.analysis.marks.marking import Diagram, Markings, Origin, Reason
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.pedal_plan import PedalPlan
 

@@ -14,7 +14,7 @@ from fractions import Fraction
 
 from pedalsetter.analysis.findings import judge_playing
 from pedalsetter.analysis.findings.edits import as_played
-from pedalsetter.analysis.harp import Harp
+from pedalsetter.analysis.instrument.harp import Harp
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import (
     Change,

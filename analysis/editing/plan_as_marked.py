@@ -6,11 +6,11 @@ from dataclasses import replace
 from fractions import Fraction
 
 from pedalsetter.analysis.collation.score_walk import Walk
-from pedalsetter.analysis.harp import Letter, Position, Setting
-from pedalsetter.analysis.marking import Markings
+from pedalsetter.analysis.instrument.harp import Letter, Position, Setting
+from pedalsetter.analysis.instrument.respelling import strings_for
+from pedalsetter.analysis.marks.marking import Markings
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.pedal_plan import Change, MovementPlan, PedalPlan, StringUse
-from pedalsetter.analysis.respelling import strings_for
 
 __all__ = ["plan_as_marked"]
 

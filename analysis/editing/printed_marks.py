@@ -6,8 +6,8 @@ from dataclasses import replace
 
 from pedalsetter.analysis.collation.score_walk import Walk
 from pedalsetter.analysis.editing.additions import is_added
-from pedalsetter.analysis.harp import LETTERS, Foot, Letter, Position, Setting
-from pedalsetter.analysis.marking import ChangeMark, Diagram, Markings, Origin, Reason
+from pedalsetter.analysis.instrument.harp import LETTERS, Foot, Letter, Position, Setting
+from pedalsetter.analysis.marks.marking import ChangeMark, Diagram, Markings, Origin, Reason
 from pedalsetter.analysis.part import HarpPart, Place, SourceMark
 from pedalsetter.analysis.pedal_plan import Change, PedalPlan
 

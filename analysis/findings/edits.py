@@ -6,10 +6,10 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
 from fractions import Fraction
 
+from pedalsetter.analysis.instrument.respelling import Pitch, Sounding
 from pedalsetter.analysis.part import Event, HarpPart, Head
 from pedalsetter.analysis.pedal_plan import NoteEdit, PedalPlan
 from pedalsetter.analysis.playing.moments import is_struck
-from pedalsetter.analysis.respelling import Pitch, Sounding
 
 __all__ = ["altered", "as_played", "followers", "pitch_on"]
 

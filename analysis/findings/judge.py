@@ -9,7 +9,7 @@ from pedalsetter.analysis.findings.limits import Limits
 from pedalsetter.analysis.findings.plucks import find_moments
 from pedalsetter.analysis.findings.repeats import judge_repeats
 from pedalsetter.analysis.findings.runs import judge_runs
-from pedalsetter.analysis.harp import Harp
+from pedalsetter.analysis.instrument.harp import Harp
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import Finding, PedalPlan, Severity
 

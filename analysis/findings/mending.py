@@ -20,7 +20,7 @@ from pedalsetter.analysis.findings.limits import Limits
 from pedalsetter.analysis.findings.proposals import Proposal, misprints, propose
 from pedalsetter.analysis.findings.scene import Played, Scene, Scenes
 from pedalsetter.analysis.findings.windows import Window, Windows
-from pedalsetter.analysis.harp import Harp, Letter, Position
+from pedalsetter.analysis.instrument.harp import Harp, Letter, Position
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.patience import trials_ended
 from pedalsetter.analysis.pedal_plan import (

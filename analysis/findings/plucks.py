@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from pedalsetter.analysis.harp import Harp, String
+from pedalsetter.analysis.instrument.harp import Harp, String
 from pedalsetter.analysis.part import Event, HarpPart, Head, Place
 from pedalsetter.analysis.pedal_plan import PedalPlan
 from pedalsetter.analysis.playing.clock import Clock

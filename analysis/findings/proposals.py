@@ -11,11 +11,11 @@ from dataclasses import dataclass
 
 from pedalsetter.analysis.findings.edits import followers, pitch_on
 from pedalsetter.analysis.findings.scene import Played, Scene, Scenes
-from pedalsetter.analysis.harp import Harp
+from pedalsetter.analysis.instrument.harp import Harp
+from pedalsetter.analysis.instrument.respelling import Pitch, strings_for
+from pedalsetter.analysis.naming.wording import listed, ornament_called
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.pedal_plan import FindingKind, MendKind, NoteEdit, Severity
-from pedalsetter.analysis.respelling import Pitch, strings_for
-from pedalsetter.analysis.wording import listed, ornament_called
 
 __all__ = ["Proposal", "misprints", "propose"]
 

@@ -16,7 +16,7 @@ from itertools import pairwise
 from pedalsetter.analysis.findings.limits import Limits
 from pedalsetter.analysis.findings.plucks import Moment, Pluck
 from pedalsetter.analysis.findings.sentences import repeated_strings
-from pedalsetter.analysis.harp import String
+from pedalsetter.analysis.instrument.harp import String
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import Finding, Severity
 from pedalsetter.analysis.playing.clock import Clock

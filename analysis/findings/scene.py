@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from pedalsetter.analysis.harp import Letter, Position
+from pedalsetter.analysis.instrument.harp import Letter, Position
+from pedalsetter.analysis.instrument.respelling import Pitch
+from pedalsetter.analysis.naming.wording import ornament_called
 from pedalsetter.analysis.part import Event, HarpPart, Head, Place
 from pedalsetter.analysis.pedal_plan import Change, Finding, FindingKind, PedalPlan, Severity
 from pedalsetter.analysis.playing.moments import number_graces, place_of
 from pedalsetter.analysis.playing.sustained import tied_ends, trill_ends
-from pedalsetter.analysis.respelling import Pitch
-from pedalsetter.analysis.wording import ornament_called
 
 __all__ = ["Played", "Scene", "Scenes"]
 

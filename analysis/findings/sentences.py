@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from pedalsetter.analysis.findings.plucks import Pluck
+from pedalsetter.analysis.instrument.respelling import strings_for
+from pedalsetter.analysis.naming.wording import listed
 from pedalsetter.analysis.part import Event, Place
 from pedalsetter.analysis.pedal_plan import Finding, FindingKind, Mend, MendKind, Severity
 from pedalsetter.analysis.planning.sentences import seconds_told
-from pedalsetter.analysis.respelling import strings_for
-from pedalsetter.analysis.wording import listed
 
 __all__ = [
     "all_fingers",

@@ -14,7 +14,7 @@ from fractions import Fraction
 from pedalsetter.analysis.errors import PartError
 from pedalsetter.analysis.findings.judge import judge_playing
 from pedalsetter.analysis.findings.limits import Limits
-from pedalsetter.analysis.harp import Harp
+from pedalsetter.analysis.instrument.harp import Harp
 from pedalsetter.analysis.part import Event, HarpPart, Place
 from pedalsetter.analysis.pedal_plan import Finding, FindingKind, Severity
 from pedalsetter.analysis.planning import QUICK, plan_changes

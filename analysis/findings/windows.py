@@ -11,7 +11,8 @@ from collections import Counter
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from pedalsetter.analysis.harp import Letter, Position, Setting
+from pedalsetter.analysis.instrument.harp import Letter, Position, Setting
+from pedalsetter.analysis.instrument.respelling import Pitch
 from pedalsetter.analysis.part import (
     Bar,
     Event,
@@ -28,7 +29,6 @@ from pedalsetter.analysis.playing.glissandi import find_glissandi
 from pedalsetter.analysis.playing.moments import number_graces
 from pedalsetter.analysis.playing.playing_order import playing_order
 from pedalsetter.analysis.playing.sustained import Keys
-from pedalsetter.analysis.respelling import Pitch
 
 __all__ = ["Window", "Windows"]
 

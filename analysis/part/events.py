@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
+from pedalsetter.analysis.instrument.respelling import Pitch
 from pedalsetter.analysis.part.note_value import NotatedLength
 from pedalsetter.analysis.part.on_notes import (
     Arpeggio,
@@ -16,7 +17,6 @@ from pedalsetter.analysis.part.on_notes import (
     Tremolo,
     TupletGroup,
 )
-from pedalsetter.analysis.respelling import Pitch
 
 __all__ = ["Event", "Head"]
 

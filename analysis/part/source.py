@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from pedalsetter.analysis.harp import Position, Setting
+from pedalsetter.analysis.instrument.harp import Position, Setting
 
 __all__ = ["DoubtfulWords", "Notice", "Source", "SourceMark", "by_kind"]
 

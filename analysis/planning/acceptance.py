@@ -12,12 +12,12 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
+from pedalsetter.analysis.naming.wording import listed
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import DecisionResult, Finding, PedalPlan, Severity
 from pedalsetter.analysis.planning.attempt import Attempt
 from pedalsetter.analysis.planning.pins import Claim, Pins
 from pedalsetter.analysis.planning.sentences import decision_refused, idle_decision, stands_already
-from pedalsetter.analysis.wording import listed
 
 __all__ = ["accept", "by_place", "unhonoured", "with_decisions"]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
-from pedalsetter.analysis.harp import LETTERS, Foot, Harp, Letter, Position, Setting
+from pedalsetter.analysis.instrument.harp import LETTERS, Foot, Harp, Letter, Position, Setting
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.planning.bill import Bill
 from pedalsetter.analysis.planning.chord import Answer

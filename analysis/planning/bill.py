@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
 
-from pedalsetter.analysis.harp import Position
+from pedalsetter.analysis.instrument.harp import Position
+from pedalsetter.analysis.instrument.respelling import strings_for
 from pedalsetter.analysis.planning.demands import Demands
 from pedalsetter.analysis.planning.form import Form
 from pedalsetter.analysis.planning.prices import Prices
 from pedalsetter.analysis.planning.sounded import FAR
 from pedalsetter.analysis.planning.walk import Group, Movement
 from pedalsetter.analysis.planning.weights import Weights
-from pedalsetter.analysis.respelling import strings_for
 
 __all__ = ["Bill", "groups_of"]
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from pedalsetter.analysis.harp import Letter, Position
+from pedalsetter.analysis.instrument.harp import Letter, Position
 
 __all__ = ["Answer", "Wish", "settle"]
 

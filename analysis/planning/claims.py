@@ -6,7 +6,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from pedalsetter.analysis.decisions import (
+from pedalsetter.analysis.decisions.values import (
     NO_DECISIONS,
     ChangePin,
     Decisions,
@@ -20,15 +20,15 @@ from pedalsetter.analysis.decisions import (
     WrittenNote,
 )
 from pedalsetter.analysis.errors import PlaceError
-from pedalsetter.analysis.harp import MIDDLE, Foot, Letter, Position
+from pedalsetter.analysis.instrument.harp import MIDDLE, Foot, Letter, Position
+from pedalsetter.analysis.instrument.respelling import Pitch, strings_of_pitch_class
+from pedalsetter.analysis.naming.places import place_named
 from pedalsetter.analysis.part import Event, HarpPart, Head, Place
 from pedalsetter.analysis.pedal_plan import DecisionResult
-from pedalsetter.analysis.places import place_named
 from pedalsetter.analysis.planning.pins import Choice, Claim, Stand, beside
 from pedalsetter.analysis.planning.two_pedals import are_neighbours
 from pedalsetter.analysis.playing.moments import Moments, is_struck, place_of
 from pedalsetter.analysis.playing.sustained import Keys, neighbours
-from pedalsetter.analysis.respelling import Pitch, strings_of_pitch_class
 
 __all__ = ["read_claims"]
 

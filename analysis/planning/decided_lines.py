@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
 
-from pedalsetter.analysis.harp import LETTERS
+from pedalsetter.analysis.instrument.harp import LETTERS
 from pedalsetter.analysis.part import HarpPart, Place, SourceMark
 from pedalsetter.analysis.planning.pins import Choice, Pins
 

@@ -10,7 +10,8 @@ from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
 
-from pedalsetter.analysis.harp import LETTERS, Harp, Letter, Position
+from pedalsetter.analysis.instrument.harp import LETTERS, Harp, Letter, Position
+from pedalsetter.analysis.instrument.respelling import Sounding
 from pedalsetter.analysis.part import Event, HarpPart
 from pedalsetter.analysis.pedal_plan import StringUse
 from pedalsetter.analysis.planning.chord import Answer, Wish, settle
@@ -30,7 +31,6 @@ from pedalsetter.analysis.playing.glissandi import Glissando, find_glissandi
 from pedalsetter.analysis.playing.moments import Moments, place_of
 from pedalsetter.analysis.playing.strikes import Strike, read_strikes
 from pedalsetter.analysis.playing.sustained import Keys
-from pedalsetter.analysis.respelling import Sounding
 
 __all__ = ["Demands", "read_demands"]
 

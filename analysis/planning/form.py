@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from pedalsetter.analysis.harp import Setting
+from pedalsetter.analysis.instrument.harp import Setting
 from pedalsetter.analysis.planning.junctions import Route
 from pedalsetter.analysis.playing.moments import Moments
 

@@ -6,7 +6,9 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from pedalsetter.analysis.harp import Letter, Position, String
+from pedalsetter.analysis.instrument.harp import Letter, Position, String
+from pedalsetter.analysis.instrument.respelling import Pitch, Sounding
+from pedalsetter.analysis.naming.wording import NotesByName
 from pedalsetter.analysis.part import HarpPart, Head, Place
 from pedalsetter.analysis.pedal_plan import Finding, StringUse
 from pedalsetter.analysis.planning.chord import Answer
@@ -21,8 +23,6 @@ from pedalsetter.analysis.planning.sentences import (
 )
 from pedalsetter.analysis.playing.moments import Moments
 from pedalsetter.analysis.playing.strikes import Strike
-from pedalsetter.analysis.respelling import Pitch, Sounding
-from pedalsetter.analysis.wording import NotesByName
 
 __all__ = ["Demands", "Elsewhere", "Gathered", "Holding", "pinned_as"]
 

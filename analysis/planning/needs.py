@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from pedalsetter.analysis.harp import Letter, Position
+from pedalsetter.analysis.instrument.harp import Letter, Position
 from pedalsetter.analysis.planning.chord import Answer, Wish, settle
 from pedalsetter.analysis.planning.weights import register_of
 from pedalsetter.analysis.playing.strikes import Strike

@@ -12,16 +12,16 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from pedalsetter.analysis.decisions import (
+from pedalsetter.analysis.decisions.values import (
     Decisions,
     Respell,
 )
 from pedalsetter.analysis.errors import DecisionsError
-from pedalsetter.analysis.harp import Letter, Position
+from pedalsetter.analysis.instrument.harp import Letter, Position
+from pedalsetter.analysis.instrument.respelling import Pitch, strings_of_pitch_class
 from pedalsetter.analysis.part import Place
 from pedalsetter.analysis.pedal_plan import DecisionResult
 from pedalsetter.analysis.planning.weights import CROSSED, TWO_PEDALS, Weights
-from pedalsetter.analysis.respelling import Pitch, strings_of_pitch_class
 
 __all__ = [
     "NOTHING_BARRED",

@@ -10,8 +10,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from pedalsetter.analysis.decisions import NO_DECISIONS, Decisions
-from pedalsetter.analysis.harp import LETTERS, Foot, Harp, Letter, Position, Setting
+from pedalsetter.analysis.decisions.values import NO_DECISIONS, Decisions
+from pedalsetter.analysis.instrument.harp import LETTERS, Foot, Harp, Letter, Position, Setting
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import (
     Change,

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from enum import Enum
 from fractions import Fraction
 
-from pedalsetter.analysis.harp import Foot, Letter, Position
+from pedalsetter.analysis.instrument.harp import Foot, Letter, Position
+from pedalsetter.analysis.instrument.respelling import Pitch, Sounding, strings_for
+from pedalsetter.analysis.naming.wording import listed
 from pedalsetter.analysis.part import Head, Place
 from pedalsetter.analysis.pedal_plan import Finding, FindingKind, Severity
-from pedalsetter.analysis.respelling import Pitch, Sounding, strings_for
-from pedalsetter.analysis.wording import listed
 
 __all__ = [
     "Why",

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from pedalsetter.analysis.harp import LETTERS
+from pedalsetter.analysis.instrument.harp import LETTERS
 from pedalsetter.analysis.planning.chord import Answer
 from pedalsetter.analysis.planning.dominance import Label
 from pedalsetter.analysis.planning.form import Form

@@ -6,7 +6,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from pedalsetter.analysis.harp import Foot, Letter, Position
+from pedalsetter.analysis.instrument.harp import Foot, Letter, Position
+from pedalsetter.analysis.naming.wording import NotesByName
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import Change, Finding
 from pedalsetter.analysis.planning.sentences import (
@@ -17,7 +18,6 @@ from pedalsetter.analysis.planning.sentences import (
 from pedalsetter.analysis.planning.timing import Timing
 from pedalsetter.analysis.planning.walk import Movement
 from pedalsetter.analysis.planning.weights import Weights
-from pedalsetter.analysis.wording import NotesByName
 
 __all__ = ["Made", "Teller"]
 

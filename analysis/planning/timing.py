@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from pedalsetter.analysis.harp import Foot, Letter
+from pedalsetter.analysis.instrument.harp import Foot, Letter
 from pedalsetter.analysis.part import Place
 from pedalsetter.analysis.planning.demands import Demands
 from pedalsetter.analysis.planning.needs import Need

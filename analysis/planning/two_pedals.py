@@ -8,7 +8,7 @@ change, or two at once.
 
 from __future__ import annotations
 
-from pedalsetter.analysis.harp import Letter
+from pedalsetter.analysis.instrument.harp import Letter
 
 __all__ = ["are_neighbours"]
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
-from pedalsetter.analysis.harp import LETTERS, Letter, Position
+from pedalsetter.analysis.instrument.harp import LETTERS, Letter, Position
 from pedalsetter.analysis.planning.form import Form
 from pedalsetter.analysis.planning.notes import Notes
 from pedalsetter.analysis.planning.prices import Prices

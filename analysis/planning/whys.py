@@ -11,7 +11,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from pedalsetter.analysis.harp import Letter, Position
+from pedalsetter.analysis.instrument.harp import Letter, Position
+from pedalsetter.analysis.instrument.respelling import Pitch, Sounding
 from pedalsetter.analysis.part import Head, Place
 from pedalsetter.analysis.pedal_plan import Finding
 from pedalsetter.analysis.planning.gathered import Demands, Elsewhere
@@ -19,7 +20,6 @@ from pedalsetter.analysis.planning.needs import Need
 from pedalsetter.analysis.planning.sentences import Why, respelled_notes
 from pedalsetter.analysis.planning.timing import Move
 from pedalsetter.analysis.planning.weights import Weights
-from pedalsetter.analysis.respelling import Pitch, Sounding
 
 __all__ = ["remarks_elsewhere"]
 

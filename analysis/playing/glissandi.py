@@ -13,11 +13,11 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
-from pedalsetter.analysis.harp import LETTERS, Letter, Position, Setting
+from pedalsetter.analysis.instrument.harp import LETTERS, Letter, Position, Setting
+from pedalsetter.analysis.instrument.respelling import Pitch, strings_for
 from pedalsetter.analysis.part import Event, HarpPart, Head, SourceMark, glissando_lines
 from pedalsetter.analysis.playing.moments import Moments, is_struck, place_of
 from pedalsetter.analysis.playing.sustained import Keys
-from pedalsetter.analysis.respelling import Pitch, strings_for
 
 __all__ = ["RUN_BARS", "Glissando", "find_glissandi"]
 

@@ -10,7 +10,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from pedalsetter.analysis.harp import Harp, Letter, Position
+from pedalsetter.analysis.instrument.harp import Harp, Letter, Position
+from pedalsetter.analysis.instrument.respelling import Pitch, Sounding, strings_for
 from pedalsetter.analysis.part import Event, HarpPart, Head
 from pedalsetter.analysis.playing.clock import Clock
 from pedalsetter.analysis.playing.moments import (
@@ -28,7 +29,6 @@ from pedalsetter.analysis.playing.sustained import (
     tremolo_pairs,
     trill_ends,
 )
-from pedalsetter.analysis.respelling import Pitch, Sounding, strings_for
 
 __all__ = ["Strike", "read_strikes"]
 

@@ -8,10 +8,10 @@ from __future__ import annotations
 from bisect import bisect_right
 from fractions import Fraction
 
-from pedalsetter.analysis.harp import Letter, Setting
+from pedalsetter.analysis.instrument.harp import Letter, Setting
+from pedalsetter.analysis.instrument.respelling import Pitch
 from pedalsetter.analysis.part import Event, HarpPart, Head
 from pedalsetter.analysis.playing.moments import is_struck
-from pedalsetter.analysis.respelling import Pitch
 
 __all__ = [
     "Keys",

@@ -11,6 +11,7 @@ from fractions import Fraction
 
 from lxml import etree
 
+from pedalsetter.analysis.instrument.respelling import Pitch
 from pedalsetter.analysis.part import (
     Arpeggio,
     Beam,
@@ -25,7 +26,6 @@ from pedalsetter.analysis.part import (
     Tremolo,
     TupletGroup,
 )
-from pedalsetter.analysis.respelling import Pitch
 
 __all__ = [
     "EventDraft",

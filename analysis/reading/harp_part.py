@@ -12,6 +12,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from pedalsetter.analysis.errors import PedalsetterError, ScoreError
+from pedalsetter.analysis.naming.wording import likely
 from pedalsetter.analysis.part import HarpPart, Notice
 from pedalsetter.analysis.reading.container import is_zip, score_in_container
 from pedalsetter.analysis.reading.foreign_formats import refuse_foreign
@@ -26,7 +27,6 @@ from pedalsetter.analysis.reading.musicxml import read_musicxml
 from pedalsetter.analysis.reading.other_formats import read_other_format, text_format
 from pedalsetter.analysis.reading.part_choice import may_be_chosen
 from pedalsetter.analysis.reading.thinned import parse_thinned
-from pedalsetter.analysis.wording import likely
 
 __all__ = ["drop_namespace", "read_part", "read_score", "score_bytes"]
 

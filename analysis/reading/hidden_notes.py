@@ -6,9 +6,9 @@ from collections import defaultdict
 from collections.abc import Sequence
 from fractions import Fraction
 
+from pedalsetter.analysis.instrument.respelling import Pitch
 from pedalsetter.analysis.reading.draft import EventDraft, HeadDraft
 from pedalsetter.analysis.reading.notices import Notices
-from pedalsetter.analysis.respelling import Pitch
 
 __all__ = ["settle_hidden_notes"]
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from lxml import etree
 
-from pedalsetter.analysis.harp import NATURAL_PITCH_CLASS, Letter
+from pedalsetter.analysis.instrument.harp import NATURAL_PITCH_CLASS, Letter
 from pedalsetter.analysis.reading.figures import whole
 
 __all__ = ["on_two_staves", "spell_by_key"]

@@ -7,7 +7,8 @@ from fractions import Fraction
 
 from lxml import etree
 
-from pedalsetter.analysis.harp import Letter
+from pedalsetter.analysis.instrument.harp import Letter
+from pedalsetter.analysis.instrument.respelling import Pitch
 from pedalsetter.analysis.part import Beam, Grace, Lyric, NotatedLength
 from pedalsetter.analysis.reading.draft import EventDraft, HeadDraft, Modification
 from pedalsetter.analysis.reading.figures import whole
@@ -15,7 +16,6 @@ from pedalsetter.analysis.reading.notations import read_notations
 from pedalsetter.analysis.reading.note_values import LOG
 from pedalsetter.analysis.reading.notices import Notices
 from pedalsetter.analysis.reading.pitches import PitchReader
-from pedalsetter.analysis.respelling import Pitch
 
 __all__ = ["read_note"]
 

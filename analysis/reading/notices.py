@@ -7,9 +7,9 @@ from fractions import Fraction
 
 from lxml import etree
 
+from pedalsetter.analysis.naming.wording import listed
 from pedalsetter.analysis.part import Notice
 from pedalsetter.analysis.reading.figures import whole
-from pedalsetter.analysis.wording import listed
 
 __all__ = ["Notices"]
 

@@ -7,13 +7,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from pedalsetter.analysis.errors import PartError, SeveralHarpsError
+from pedalsetter.analysis.naming.wording import likely
 from pedalsetter.analysis.reading.part_list import (
     PartInfo,
     describe,
     folded_name,
     hand_of,
 )
-from pedalsetter.analysis.wording import likely
 
 __all__ = ["ChosenPart", "choose_part", "may_be_chosen", "numbered_name"]
 

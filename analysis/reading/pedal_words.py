@@ -14,8 +14,8 @@ from enum import IntEnum
 from functools import cache
 
 from pedalsetter.analysis.errors import SettingError
-from pedalsetter.analysis.harp import LETTERS
-from pedalsetter.analysis.pitch_names import Language, parse_name
+from pedalsetter.analysis.instrument.harp import LETTERS
+from pedalsetter.analysis.instrument.pitch_names import Language, parse_name
 
 __all__ = [
     "Form",

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from lxml import etree
 
-from pedalsetter.analysis.harp import NATURAL_PITCH_CLASS, Letter
+from pedalsetter.analysis.instrument.harp import NATURAL_PITCH_CLASS, Letter
+from pedalsetter.analysis.instrument.respelling import Pitch
 from pedalsetter.analysis.reading.attributes import Transposition
 from pedalsetter.analysis.reading.figures import decimal
 from pedalsetter.analysis.reading.notices import Notices
-from pedalsetter.analysis.respelling import Pitch
 
 __all__ = ["PitchReader", "transposed"]
 

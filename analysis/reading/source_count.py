@@ -13,9 +13,9 @@ from dataclasses import dataclass
 from lxml import etree
 
 from pedalsetter.analysis.errors import ScoreError
+from pedalsetter.analysis.naming.wording import bars_told
 from pedalsetter.analysis.part import Notice
 from pedalsetter.analysis.reading.midi_length import midi_size
-from pedalsetter.analysis.wording import bars_told
 
 __all__ = [
     "SourceCount",

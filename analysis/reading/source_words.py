@@ -14,8 +14,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from pedalsetter.analysis.instrument.pitch_names import Language
 from pedalsetter.analysis.part import Direction, DirectionKind, DoubtfulWords, SourceMark
-from pedalsetter.analysis.pitch_names import Language
 from pedalsetter.analysis.reading.pedal_words import (
     Form,
     Name,

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from pedalsetter.analysis.findings import Limits, with_all_findings
-from pedalsetter.analysis.harp import Harp
+from pedalsetter.analysis.instrument.harp import Harp
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.patience import searched
 from pedalsetter.analysis.pedal_plan import Finding, FindingKind, PedalPlan, Severity

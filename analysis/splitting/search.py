@@ -16,7 +16,7 @@ from pedalsetter.analysis.findings.judge import judge_playing
 from pedalsetter.analysis.findings.limits import Limits
 from pedalsetter.analysis.findings.scene import Scene, Scenes
 from pedalsetter.analysis.findings.windows import Window, Windows
-from pedalsetter.analysis.harp import Harp
+from pedalsetter.analysis.instrument.harp import Harp
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.pedal_plan import (
     Finding,

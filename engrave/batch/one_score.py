@@ -12,23 +12,23 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
-from pedalsetter.analysis.decisions_file import decisions_beside
+from pedalsetter.analysis.decisions.file import decisions_beside
 from pedalsetter.analysis.errors import (
     EngravingError,
     OutputError,
     PedalsetterError,
     ScoreError,
 )
+from pedalsetter.analysis.naming.wording import listed
 from pedalsetter.analysis.part import Notice
 from pedalsetter.analysis.pedal_plan import Severity
 from pedalsetter.analysis.planning import THOROUGH, USUAL
-from pedalsetter.analysis.wording import listed
 from pedalsetter.engrave.batch.record import Ended, Outcome, Record
 from pedalsetter.engrave.batch.task import Task
 from pedalsetter.engrave.output.files import write_files
-from pedalsetter.engrave.output.notices_told import notice_lines
 from pedalsetter.engrave.output.own_results import is_untouched
-from pedalsetter.engrave.output.plan_document import findings_that_matter
+from pedalsetter.engrave.output.reports.notices_told import notice_lines
+from pedalsetter.engrave.output.reports.plan_document import findings_that_matter
 from pedalsetter.engrave.output.results import EngravedScore
 from pedalsetter.engrave.road import decisions_for, files_of, mark_score, proof_beside
 

@@ -10,9 +10,9 @@ from importlib.metadata import version
 from pathlib import Path
 from typing import Any
 
-from pedalsetter.analysis.decisions_file import decisions_beside
+from pedalsetter.analysis.decisions.file import decisions_beside
+from pedalsetter.analysis.editing.source_policy import SourceMarks
 from pedalsetter.analysis.errors import BatchError
-from pedalsetter.analysis.source_policy import SourceMarks
 from pedalsetter.engrave.road import PLAIN, Wanted
 
 __all__ = ["Task", "Treatment"]

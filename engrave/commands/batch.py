@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from pedalsetter.analysis.source_policy import SourceMarks
+from pedalsetter.analysis.editing.source_policy import SourceMarks
 from pedalsetter.engrave.commands.page_options import (
     ContactSheetOption,
     CriticalReportOption,
@@ -131,7 +131,7 @@ def batch(
     if cluster is not None and jobs is not None:
         raise typer.BadParameter("--jobs is for this machine; a cluster has its own workers")
     with Told(traceback):
-        from pedalsetter.analysis.wording import many
+        from pedalsetter.analysis.naming.wording import many
         from pedalsetter.engrave.batch.catalogue import run_catalogue, tasks_of
         from pedalsetter.engrave.batch.cluster import work_on_cluster
         from pedalsetter.engrave.batch.flat import gather
@@ -149,8 +149,8 @@ def batch(
         )
         from pedalsetter.engrave.batch.task import Treatment
         from pedalsetter.engrave.output.files import write_files
-        from pedalsetter.engrave.output.report import console_for_results
-        from pedalsetter.engrave.output.terminal import write_data
+        from pedalsetter.engrave.output.reports.report import console_for_results
+        from pedalsetter.engrave.output.reports.terminal import write_data
         from pedalsetter.engrave.road import decisions_for
 
         # A wrong option is told once, and not once a score.
@@ -228,7 +228,7 @@ def _usable(house_style: str) -> str:
 
 def _engraver_is_there() -> None:
     """Say at once, and not once a score, that the engraver is missing."""
-    from pedalsetter.engrave.output.engraver import find_lilypond
+    from pedalsetter.engrave.output.pages.engraver import find_lilypond
 
     find_lilypond()
 

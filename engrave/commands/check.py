@@ -24,7 +24,7 @@ from pedalsetter.engrave.commands.shell import (
     effort_of,
     read_decisions,
 )
-from pedalsetter.engrave.output.terminal import write_data
+from pedalsetter.engrave.output.reports.terminal import write_data
 
 __all__ = ["check"]
 
@@ -66,11 +66,11 @@ def check(
             mends=mends,
             own_marks=True,
         )
-        from pedalsetter.engrave.output.entries import selected
+        from pedalsetter.engrave.output.reports.entries import selected
 
         collation = collate(planned.part, planned.plan)
         selection = selected(planned.part, bars, only)
-    from pedalsetter.engrave.output import collation_report
+    from pedalsetter.engrave.output.reports import collation_report
 
     if json:
         told = collation_report.collation_json(planned.part, planned.plan, collation)

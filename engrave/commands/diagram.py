@@ -53,10 +53,10 @@ def diagram(
 ) -> None:
     """Draw one setting diagram, cropped, as it looks on the page."""
     with Told(traceback):
-        from pedalsetter.analysis.harp import Setting
+        from pedalsetter.analysis.instrument.harp import Setting
         from pedalsetter.engrave.house_style import load_house_style
-        from pedalsetter.engrave.output.diagram import draw_diagram
-        from pedalsetter.engrave.output.picture import FORMS
+        from pedalsetter.engrave.output.pictures.diagram import draw_diagram
+        from pedalsetter.engrave.output.pictures.picture import FORMS
 
         output = output_of(output, form)
         check_picture(output, FORMS, None, force=force)

@@ -17,7 +17,7 @@ from pedalsetter.engrave.commands.pictures import (
     write_picture,
 )
 from pedalsetter.engrave.commands.shell import ForceOption, QuietOption, Told, TracebackOption
-from pedalsetter.engrave.output.terminal import write_data
+from pedalsetter.engrave.output.reports.terminal import write_data
 
 __all__ = ["glissando"]
 
@@ -76,21 +76,24 @@ def glissando(
     Prints those that sound exactly the notes, those without a foreign note, and the nearest others.
     """
     with Told(traceback):
-        from pedalsetter.analysis.glissando import glissando_settings
-        from pedalsetter.analysis.harp import Setting
-        from pedalsetter.analysis.pitch_sets import read_pitch_set
+        from pedalsetter.analysis.glissandi.glissando import glissando_settings
+        from pedalsetter.analysis.glissandi.pitch_sets import read_pitch_set
+        from pedalsetter.analysis.instrument.harp import Setting
 
         wanted = read_pitch_set(" ".join(words))
         before = Setting.read(start) if start is not None else None
         if output is not None:
-            from pedalsetter.engrave.output.picture import FORMS
+            from pedalsetter.engrave.output.pictures.picture import FORMS
 
             output = output_of(output, form)
             check_picture(output, FORMS, None, force=force)
         elif form is not None:
             raise typer.BadParameter("--as goes with -o -")
         answer = glissando_settings(wanted.pitch_classes, before, nearest=nearest)
-        from pedalsetter.engrave.output.glissando_report import glissando_json, print_glissando
+        from pedalsetter.engrave.output.reports.glissando_report import (
+            glissando_json,
+            print_glissando,
+        )
 
         if output is not None and str(output.parent) == PIPED:
             pass  # the picture alone
@@ -100,7 +103,7 @@ def glissando(
             print_glissando(wanted, answer, before)
         if output is not None:
             from pedalsetter.engrave.house_style import load_house_style
-            from pedalsetter.engrave.output.glissando_example import draw_glissandi
+            from pedalsetter.engrave.output.pictures.glissando_example import draw_glissandi
 
             best = answer.best[:_MOST_DRAWN]
             picture = draw_glissandi(wanted, best, load_house_style(house_style), before)

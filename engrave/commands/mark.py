@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from pedalsetter.analysis.source_policy import SourceMarks
+from pedalsetter.analysis.editing.source_policy import SourceMarks
 from pedalsetter.engrave.commands.budget import SECONDS, SecondsOption
 from pedalsetter.engrave.commands.page_options import (
     ContactSheetOption,
@@ -220,8 +220,8 @@ def _marked(
     only: str | None,
 ) -> int:
     """Do one job, tell of it, and return its exit code."""
-    from pedalsetter.engrave.output.entries import selected
-    from pedalsetter.engrave.output.report import print_summary
+    from pedalsetter.engrave.output.reports.entries import selected
+    from pedalsetter.engrave.output.reports.report import print_summary
 
     with Steps(quiet) as progress:
         result: EngravedScore | None = None

@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from pedalsetter.analysis.editing.source_policy import SourceMarks
 from pedalsetter.analysis.errors import SeveralHarpsError
-from pedalsetter.analysis.source_policy import SourceMarks
 from pedalsetter.engrave.commands.shell import effort_of, read_decisions
 from pedalsetter.engrave.road import (
     NOTHING_BESIDE,
@@ -25,7 +25,7 @@ from pedalsetter.engrave.road import (
 )
 
 if TYPE_CHECKING:
-    from pedalsetter.analysis.decisions import Decisions
+    from pedalsetter.analysis.decisions.values import Decisions
     from pedalsetter.analysis.part import Notice
     from pedalsetter.analysis.planning import Effort
     from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
@@ -107,7 +107,7 @@ class MarkJob:
     @property
     def watched(self) -> tuple[Path, ...]:
         """The files that the result depends on, the score first."""
-        from pedalsetter.analysis.decisions_file import decisions_beside
+        from pedalsetter.analysis.decisions.file import decisions_beside
 
         beside = self.decisions or decisions_beside(self.score)
         style = Path(self.house_style)
@@ -210,7 +210,7 @@ class MarkJob:
 
     def _print(self, files: Mapping[str, bytes]) -> None:
         from pedalsetter.analysis.errors import OutputError
-        from pedalsetter.engrave.output.terminal import write_bytes
+        from pedalsetter.engrave.output.reports.terminal import write_bytes
 
         suffix = f".{self.printed}"
         fit = [name for name in files if Path(name).suffix == suffix]
@@ -227,7 +227,7 @@ class MarkJob:
 
     def _proof_beside(self) -> ProofBeside:
         """The decisions as they are written, and the last proof."""
-        from pedalsetter.analysis.decisions_file import decisions_beside
+        from pedalsetter.analysis.decisions.file import decisions_beside
 
         decisions = self.decisions or decisions_beside(self.score)
         return proof_beside(

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from pedalsetter.analysis.source_policy import SourceMarks
+from pedalsetter.analysis.editing.source_policy import SourceMarks
 
 if TYPE_CHECKING:
     from pedalsetter.engrave.road import Wanted
@@ -176,7 +176,7 @@ def respell_values(given: str | None) -> tuple[str | None, str | None]:
     Raises:
         DecisionsError: it says two things of one, or something that is not known.
     """
-    from pedalsetter.analysis.decisions import Respell
+    from pedalsetter.analysis.decisions.values import Respell
     from pedalsetter.analysis.errors import DecisionsError
 
     ways, shown = tuple(way.value for way in Respell), ("named", "rewritten", "as-written")

@@ -49,7 +49,7 @@ def check_picture(path: Path, forms: Sequence[str], source: Path | None, *, forc
             cannot be written.
     """
     from pedalsetter.engrave.output.files import check_place
-    from pedalsetter.engrave.output.picture import form_of
+    from pedalsetter.engrave.output.pictures.picture import form_of
 
     form_of(path, forms)
     if str(path.parent) == PIPED:
@@ -69,7 +69,7 @@ def write_picture(
     """
     from pedalsetter.analysis.errors import OutputError
     from pedalsetter.engrave.output.files import write_files
-    from pedalsetter.engrave.output.terminal import write_bytes
+    from pedalsetter.engrave.output.reports.terminal import write_bytes
 
     if str(path.parent) == PIPED:
         if len(files) > 1:

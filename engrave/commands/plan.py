@@ -28,7 +28,7 @@ from pedalsetter.engrave.commands.shell import (
     exit_for,
     read_decisions,
 )
-from pedalsetter.engrave.output.terminal import write_data
+from pedalsetter.engrave.output.reports.terminal import write_data
 
 __all__ = ["plan"]
 
@@ -109,12 +109,12 @@ def plan(
             mends=mends and why is None and target is None,
             beside=beside,
         )
-        from pedalsetter.engrave.output.entries import selected
+        from pedalsetter.engrave.output.reports.entries import selected
 
         selection = selected(planned.part, bars, only)
         if target is not None:
-            from pedalsetter.engrave.output.decisions_text import decisions_text
             from pedalsetter.engrave.output.files import write_files
+            from pedalsetter.engrave.output.reports.decisions_text import decisions_text
 
             text = decisions_text(planned.part, planned.plan, decided)
             if str(target) == "-":
@@ -122,18 +122,18 @@ def plan(
             else:
                 write_files(target.parent, {target.name: text.encode()}, score, force=force)
         elif why is not None:
-            from pedalsetter.engrave.output.why_report import print_why
+            from pedalsetter.engrave.output.reports.why_report import print_why
 
             print_why(planned, why)
     if target is not None:
         if not quiet and str(target) != "-":
             typer.echo(f"Written: {target}")
     elif json:
-        from pedalsetter.engrave.output.plan_document import plan_json
+        from pedalsetter.engrave.output.reports.plan_document import plan_json
 
         write_data(plan_json(planned.part, planned.plan, planned.markings))
     elif why is None:
-        from pedalsetter.engrave.output.report import print_plan
+        from pedalsetter.engrave.output.reports.report import print_plan
 
         print_plan(planned, selection)
     exit_for(planned.plan.findings, strict)
@@ -145,7 +145,7 @@ def _target(score: Path, output: Path | None, *, force: bool) -> Path:
     Raises:
         OutputError: a file is there already, and may be the musician's own.
     """
-    from pedalsetter.analysis.decisions_file import decisions_beside
+    from pedalsetter.analysis.decisions.file import decisions_beside
 
     target = decisions_beside(score) if output is None else output
     if str(target) != "-" and target.exists() and not force:

@@ -62,8 +62,8 @@ def practice(
     """Draw the practice sheet: every setting as a diagram, with its bar, on one page if it fits."""
     with Told(traceback), Steps(quiet) as progress:
         from pedalsetter.engrave.house_style import load_house_style
-        from pedalsetter.engrave.output.picture import FORMS
-        from pedalsetter.engrave.output.practice_sheet import draw_practice_sheet
+        from pedalsetter.engrave.output.pictures.picture import FORMS
+        from pedalsetter.engrave.output.pictures.practice_sheet import draw_practice_sheet
         from pedalsetter.engrave.road import plan_score
 
         output = output_of(output, form)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from pedalsetter.analysis.wording import many
+from pedalsetter.analysis.naming.wording import many
 from pedalsetter.engrave.commands.shell import Steps, exit_for, exit_for_failures
 
 if TYPE_CHECKING:
@@ -25,11 +25,11 @@ def reading_job(
         PedalsetterError: any step fails; no file is then written.
     """
     with Steps(quiet) as progress:
-        from pedalsetter.analysis.full_score import read_full_score
+        from pedalsetter.analysis.ensemble.full_score import read_full_score
         from pedalsetter.engrave.house_style import load_house_style
-        from pedalsetter.engrave.output.best_told import best_told
-        from pedalsetter.engrave.output.notices_told import notice_lines
-        from pedalsetter.engrave.output.plan_document import findings_that_matter, plan_json
+        from pedalsetter.engrave.output.reports.best_told import best_told
+        from pedalsetter.engrave.output.reports.notices_told import notice_lines
+        from pedalsetter.engrave.output.reports.plan_document import findings_that_matter, plan_json
         from pedalsetter.engrave.road import load_engraving, plan_score, stem_of
 
         job.check_place(r"(-reading|(?=\.plan))")
@@ -46,7 +46,7 @@ def reading_job(
         score = read_full_score(job.score, planned.part, cues)
         progress("engraving")
         load_engraving()
-        from pedalsetter.engrave.output.reading_score import engrave_reading_score
+        from pedalsetter.engrave.output.pages.reading_score import engrave_reading_score
 
         findings = findings_that_matter(planned.plan.findings)
         result = engrave_reading_score(

@@ -21,7 +21,7 @@ from pedalsetter.engrave.commands.shell import (
     effort_of,
     read_decisions,
 )
-from pedalsetter.engrave.output.terminal import write_data
+from pedalsetter.engrave.output.reports.terminal import write_data
 
 __all__ = ["setting"]
 
@@ -57,15 +57,15 @@ def setting(
 ) -> None:
     """Print how the pedals stand at a place, what moved last and what moves next."""
     with Told(traceback), Steps(quiet) as progress:
-        from pedalsetter.analysis.places import place_named
-        from pedalsetter.analysis.standing import standing_at
+        from pedalsetter.analysis.asking.standing import standing_at
+        from pedalsetter.analysis.naming.places import place_named
         from pedalsetter.engrave.road import plan_score
 
         decided = read_decisions(score, decisions, no_decisions, respell, allow)
         planned = plan_score(score, part, progress, decisions=decided, effort=effort_of(thorough))
         place = place_named(planned.part, at, movement)
         standing = standing_at(planned.part, planned.plan, place)
-    from pedalsetter.engrave.output.standing_report import print_standing, standing_json
+    from pedalsetter.engrave.output.reports.standing_report import print_standing, standing_json
 
     if json:
         write_data(standing_json(planned.part, standing))

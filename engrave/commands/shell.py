@@ -16,7 +16,7 @@ from pedalsetter.analysis.errors import EngravingError, PedalsetterError
 if TYPE_CHECKING:
     from rich.status import Status
 
-    from pedalsetter.analysis.decisions import Decisions
+    from pedalsetter.analysis.decisions.values import Decisions
     from pedalsetter.analysis.planning import Effort
     from pedalsetter.engrave.road import Progress
 
@@ -205,7 +205,7 @@ def exit_for_failures(score: Path, failures: Sequence[object]) -> None:
 
 def exit_for(findings: tuple[object, ...], strict: bool) -> None:
     """With ``--strict``, leave with 1 if findings other than remarks remain."""
-    from pedalsetter.engrave.output.plan_document import findings_that_matter
+    from pedalsetter.engrave.output.reports.plan_document import findings_that_matter
 
     if strict and findings_that_matter(findings):  # type: ignore[arg-type]
         raise typer.Exit(1)

@@ -58,7 +58,7 @@ def split_job(job: MarkJob, *, quiet: bool, strict: bool) -> bool:
 def _print_both(
     harps: tuple[EngravedScore, ...], stems: list[str], written: tuple[Path, ...]
 ) -> None:
-    from pedalsetter.engrave.output.report import print_summary
+    from pedalsetter.engrave.output.reports.report import print_summary
 
     for stem, harp in zip(stems, harps, strict=True):
         typer.echo(f"\n{harp.planned.part.part_name}")

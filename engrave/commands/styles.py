@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from pedalsetter.engrave.commands.shell import Told, TracebackOption
-from pedalsetter.engrave.output.terminal import write_data
+from pedalsetter.engrave.output.reports.terminal import write_data
 
 __all__ = ["styles"]
 

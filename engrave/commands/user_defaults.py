@@ -19,7 +19,7 @@ from typing import Any
 import typer
 
 from pedalsetter.analysis.errors import OptionsError
-from pedalsetter.analysis.wording import likely
+from pedalsetter.analysis.naming.wording import likely
 
 __all__ = ["OPTIONS_FILE", "take_defaults"]
 

@@ -19,14 +19,14 @@ from pathlib import Path
 
 import typer
 
-from pedalsetter.analysis.comparison import compare_plans
+from pedalsetter.analysis.asking.comparison import compare_plans
 from pedalsetter.analysis.errors import PedalsetterError
 from pedalsetter.analysis.patience import Stopped, end_search, is_searching
 from pedalsetter.engrave.commands.budget import SECONDS, SearchClock
 from pedalsetter.engrave.commands.mark_job import MarkJob
-from pedalsetter.engrave.output.best_told import best_told
-from pedalsetter.engrave.output.comparison_report import comparison_lines
-from pedalsetter.engrave.output.report import counts, heading
+from pedalsetter.engrave.output.reports.best_told import best_told
+from pedalsetter.engrave.output.reports.comparison_report import comparison_lines
+from pedalsetter.engrave.output.reports.report import counts, heading
 from pedalsetter.engrave.output.results import PlannedScore
 
 __all__ = ["Watch", "signature", "watch_job"]

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
+from pedalsetter.analysis.marks.string_marks import StringMark
 from pedalsetter.analysis.part import HarpPart, Place
-from pedalsetter.analysis.string_marks import StringMark
 from pedalsetter.engrave.layout.rows import Row, row_of_names
 from pedalsetter.engrave.notation.remedied import AS_WRITTEN, Remedied
 

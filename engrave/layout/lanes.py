@@ -14,10 +14,10 @@ from fractions import Fraction
 from itertools import groupby, pairwise
 from types import MappingProxyType
 
-from pedalsetter.analysis.harp import Position
-from pedalsetter.analysis.marking import ChangeMark, Diagram, Markings
+from pedalsetter.analysis.instrument.harp import Position
+from pedalsetter.analysis.marks.marking import ChangeMark, Diagram, Markings
+from pedalsetter.analysis.marks.string_marks import StringMark
 from pedalsetter.analysis.part import HarpPart, NotatedLength, Place
-from pedalsetter.analysis.string_marks import StringMark
 from pedalsetter.engrave.house_style import HouseStyle
 from pedalsetter.engrave.layout.adjustments import (
     AS_ENGRAVED,

@@ -11,8 +11,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
+from pedalsetter.analysis.naming.wording import many
 from pedalsetter.analysis.part import HarpPart
-from pedalsetter.analysis.wording import many
 from pedalsetter.engrave.layout.geometry import Line, PageBoxes
 from pedalsetter.engrave.layout.page_turns import turn_bars
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from pedalsetter.analysis.marking import Mark
+from pedalsetter.analysis.marks.marking import Mark
 from pedalsetter.engrave.layout.geometry import Box, MarkBox, PageBoxes
 from pedalsetter.engrave.layout.moments import PrintedMoment
 

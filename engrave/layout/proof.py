@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from pedalsetter.analysis.marks.string_marks import StringMark
 from pedalsetter.analysis.part import HarpPart
-from pedalsetter.analysis.string_marks import StringMark
 from pedalsetter.engrave.layout.collisions import (
     Nearness,
     nearnesses,

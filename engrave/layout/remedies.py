@@ -24,9 +24,9 @@ from fractions import Fraction
 from operator import itemgetter
 from types import MappingProxyType
 
-from pedalsetter.analysis.marking import ChangeMark, Diagram
+from pedalsetter.analysis.marks.marking import ChangeMark, Diagram
+from pedalsetter.analysis.marks.string_marks import StringMark
 from pedalsetter.analysis.part import HarpPart, Place
-from pedalsetter.analysis.string_marks import StringMark
 from pedalsetter.engrave.house_style import HouseStyle
 from pedalsetter.engrave.layout.adjustments import Adjustments
 from pedalsetter.engrave.layout.collisions import Nearness

@@ -14,8 +14,8 @@ from typing import Any
 
 import abjad
 
+from pedalsetter.analysis.instrument.respelling import Pitch
 from pedalsetter.analysis.part import NotatedLength
-from pedalsetter.analysis.respelling import Pitch
 
 __all__ = [
     "LANGUAGE",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from enum import Enum
 
-from pedalsetter.analysis.harp import Letter
+from pedalsetter.analysis.instrument.harp import Letter
 from pedalsetter.analysis.part import Event, HarpPart, Head
 from pedalsetter.engrave.notation.escaping import quoted
 from pedalsetter.engrave.notation.sheet import Notices, Sheet

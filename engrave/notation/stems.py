@@ -6,8 +6,8 @@ from collections import defaultdict
 from collections.abc import Container, Mapping, Sequence
 from fractions import Fraction
 
+from pedalsetter.analysis.instrument.respelling import Pitch
 from pedalsetter.analysis.part import Event, HarpPart
-from pedalsetter.analysis.respelling import Pitch
 from pedalsetter.engrave.notation.beams import beamed_groups, crossing_groups
 from pedalsetter.engrave.notation.streams import Stream
 

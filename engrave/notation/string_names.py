@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Set
 
 from pedalsetter.analysis.findings.edits import as_played
-from pedalsetter.analysis.marking import Markings
+from pedalsetter.analysis.marks.marking import Markings
+from pedalsetter.analysis.marks.string_marks import StringMark, without_names
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.pedal_plan import PedalPlan
-from pedalsetter.analysis.string_marks import StringMark, without_names
 from pedalsetter.engrave.house_style import HouseStyle
 from pedalsetter.engrave.mark_text import string_words
 from pedalsetter.engrave.notation.escaping import quoted

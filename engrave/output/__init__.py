@@ -1,5 +1,7 @@
 """From marks and notes to files.
 
-``lilypond`` writes the source of the whole part, ``engraver`` runs LilyPond on it within limits
-and reads back where everything was printed, ``raster`` makes pictures of the pages.
+``pages`` engraves, ``reports`` tell, ``pictures``, ``chart`` and ``proof_page`` draw, and
+``write_back`` puts the marks into the user's own document. What all share stands here: ``results``
+that the road brings home, ``result_files`` by name, ``own_results``, by which they are known again,
+and ``files``, which writes them whole or not at all.
 """

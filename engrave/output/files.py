@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from pedalsetter.analysis.errors import OutputError
-from pedalsetter.analysis.wording import listed
+from pedalsetter.analysis.naming.wording import listed
 from pedalsetter.engrave.output.own_results import is_ours, is_untouched, stamped
 
 __all__ = ["check_place", "write_files"]

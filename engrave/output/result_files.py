@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from pedalsetter.analysis.part import Notice
 from pedalsetter.engrave.output.own_results import stamped
-from pedalsetter.engrave.output.plan_document import plan_json
+from pedalsetter.engrave.output.reports.plan_document import plan_json
 from pedalsetter.engrave.output.results import EngravedScore, PlannedScore
 
 if TYPE_CHECKING:
@@ -75,7 +75,7 @@ def copy_files(
     """
     if planned.edition is None:
         raise ValueError("a plan without an edition says nothing about the source's marks")
-    from pedalsetter.engrave.output.marked_copy import marked_copy
+    from pedalsetter.engrave.output.write_back.marked_copy import marked_copy
     from pedalsetter.engrave.output.write_back.options import DEFAULT_OPTIONS, options_of
 
     options = DEFAULT_OPTIONS if style is None else options_of(style, planned.part)

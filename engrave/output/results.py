@@ -7,17 +7,17 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from pedalsetter.analysis.decisions import NO_DECISIONS, Decisions
-from pedalsetter.analysis.marking import Markings
+from pedalsetter.analysis.decisions.values import NO_DECISIONS, Decisions
+from pedalsetter.analysis.marks.marking import Markings
+from pedalsetter.analysis.naming.wording import many
 from pedalsetter.analysis.part import HarpPart, Notice
 from pedalsetter.analysis.pedal_plan import Finding, PedalPlan
-from pedalsetter.analysis.wording import many
-from pedalsetter.engrave.output.entries import verdict
+from pedalsetter.engrave.output.reports.entries import verdict
 
 if TYPE_CHECKING:
     # A plan alone needs nothing of them.
-    from pedalsetter.analysis.cues import Cue
     from pedalsetter.analysis.editing import Edition
+    from pedalsetter.analysis.ensemble.cues import Cue
     from pedalsetter.engrave.house_style import HouseStyle
     from pedalsetter.engrave.layout.proof import LayoutProof
 
@@ -48,7 +48,7 @@ class PlannedScore:
 
     def _repr_html_(self) -> str:
         """The plan as a table, for a notebook."""
-        from pedalsetter.engrave.output.plan_view import plan_html
+        from pedalsetter.engrave.output.reports.plan_view import plan_html
 
         return plan_html(self.part, self.plan)
 
@@ -94,9 +94,9 @@ class EngravedScore:
         Raises:
             OutputError: the suffix is none of these.
         """
-        from pedalsetter.engrave.output.picture import form_of, page_names
-        from pedalsetter.engrave.output.plan_document import plan_json
-        from pedalsetter.engrave.output.raster import pages_to_png
+        from pedalsetter.engrave.output.pages.raster import pages_to_png
+        from pedalsetter.engrave.output.pictures.picture import form_of, page_names
+        from pedalsetter.engrave.output.reports.plan_document import plan_json
 
         target = Path(path)
         form = form_of(target, ("pdf", "ly", "png", "json"))
@@ -127,6 +127,6 @@ class EngravedScore:
     def _repr_png_(self) -> bytes:
         """The first page, for a notebook."""
         # What draws pages is not loaded for those who only plan.
-        from pedalsetter.engrave.output.raster import SCREEN_DPI, pages_to_png
+        from pedalsetter.engrave.output.pages.raster import SCREEN_DPI, pages_to_png
 
         return self.pages[0] if self.pages else pages_to_png(self.pdf, SCREEN_DPI)[0]

@@ -18,8 +18,8 @@ from pedalsetter.analysis.collation import (
     MarkSeverity,
     collate,
 )
-from pedalsetter.analysis.harp import Letter, Position, Setting
-from pedalsetter.analysis.marking import place_marks
+from pedalsetter.analysis.instrument.harp import Letter, Position, Setting
+from pedalsetter.analysis.marks.marking import place_marks
 from pedalsetter.analysis.part import HarpPart, Place, SourceMark
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_part

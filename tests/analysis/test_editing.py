@@ -12,12 +12,12 @@ from replay import replay
 
 from pedalsetter.analysis.collation import EntryKind, MarkSeverity, glissando_diagrams
 from pedalsetter.analysis.editing import Edition, edit_marks, merge_marks
-from pedalsetter.analysis.harp import Letter, Position, Setting
-from pedalsetter.analysis.marking import Origin, place_marks
+from pedalsetter.analysis.editing.source_policy import SourceMarks
+from pedalsetter.analysis.instrument.harp import Letter, Position, Setting
+from pedalsetter.analysis.marks.marking import Origin, place_marks
 from pedalsetter.analysis.part import HarpPart, Place, SourceMark
 from pedalsetter.analysis.pedal_plan import FindingKind, Severity
 from pedalsetter.analysis.planning import plan_changes
-from pedalsetter.analysis.source_policy import SourceMarks
 
 C, F = Letter.C, Letter.F
 SHARP = Position.SHARP

@@ -17,13 +17,13 @@ from pathlib import Path
 
 from PIL import Image
 
-from pedalsetter.analysis.marking import place_marks
+from pedalsetter.analysis.marks.marking import place_marks
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_part
 from pedalsetter.engrave.house_style import load_house_style
-from pedalsetter.engrave.output.engraver import find_lilypond
-from pedalsetter.engrave.output.press import engrave_part
-from pedalsetter.engrave.output.raster import as_png, page_pictures
+from pedalsetter.engrave.output.pages.engraver import find_lilypond
+from pedalsetter.engrave.output.pages.press import engrave_part
+from pedalsetter.engrave.output.pages.raster import as_png, page_pictures
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 SHOWN = {

@@ -13,11 +13,11 @@ from pathlib import Path
 
 from corpus_pieces import PIECES
 
-from pedalsetter.analysis.marking import place_marks
+from pedalsetter.analysis.marks.marking import place_marks
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_part
 from pedalsetter.engrave.house_style import load_house_style
-from pedalsetter.engrave.output.press import engrave_part
+from pedalsetter.engrave.output.pages.press import engrave_part
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 

@@ -17,7 +17,7 @@ from fractions import Fraction
 from corpus_pieces import PIECES
 from example_scores import EXAMPLES
 
-from pedalsetter.analysis.marking import Markings, place_marks
+from pedalsetter.analysis.marks.marking import Markings, place_marks
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.pedal_plan import PedalPlan
 from pedalsetter.analysis.planning import plan_changes

@@ -20,13 +20,13 @@ from pathlib import Path
 from corpus_pieces import PIECES
 from long_parts import long_part
 
-from pedalsetter.analysis.marking import place_marks
+from pedalsetter.analysis.marks.marking import place_marks
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.planning import QUICK, plan_changes
 from pedalsetter.analysis.reading import read_part
 from pedalsetter.engrave.house_style import load_house_style
 from pedalsetter.engrave.layout.page_fill import LAST_FULL, LEAST_FULL, measured_fill
-from pedalsetter.engrave.output.press import engrave_part
+from pedalsetter.engrave.output.pages.press import engrave_part
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 

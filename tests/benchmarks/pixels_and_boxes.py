@@ -13,7 +13,7 @@ import sys
 from coloured_marks import coloured, disagreements
 from dense_pages import engraved_until_well, varied_page, varied_style
 
-from pedalsetter.engrave.output.engraver import engrave
+from pedalsetter.engrave.output.pages.engraver import engrave
 
 
 def main(parts: int) -> None:

@@ -26,12 +26,12 @@ from pathlib import Path
 
 from lxml import etree
 
-from pedalsetter.analysis.marking import Markings
+from pedalsetter.analysis.marks.marking import Markings
 from pedalsetter.analysis.reading import read_part
 from pedalsetter.engrave.house_style import load_house_style
-from pedalsetter.engrave.output.engraver import find_lilypond
-from pedalsetter.engrave.output.lilypond import lilypond_source
-from pedalsetter.engrave.output.raster import page_count
+from pedalsetter.engrave.output.pages.engraver import find_lilypond
+from pedalsetter.engrave.output.pages.lilypond import lilypond_source
+from pedalsetter.engrave.output.pages.raster import page_count
 
 SOLO = Path(__file__).resolve().parents[2] / "examples" / "evening-water.musicxml"
 BARS = {1: 24, 4: 110, 20: 550}

@@ -20,15 +20,15 @@ from part_builder import build_part
 from PIL import Image
 from styled_pages import marks_of
 
-from pedalsetter.analysis.cues import with_cues
-from pedalsetter.analysis.full_score import read_full_score
+from pedalsetter.analysis.ensemble.cues import with_cues
+from pedalsetter.analysis.ensemble.full_score import read_full_score
 from pedalsetter.analysis.part import HarpPart, Section, SectionReason
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_part
 from pedalsetter.engrave.house_style import house_style_names, load_house_style
 from pedalsetter.engrave.notation.string_names import as_printed
-from pedalsetter.engrave.output.raster import as_png, page_pictures
-from pedalsetter.engrave.output.settled_press import SettledPart, engrave_settled
+from pedalsetter.engrave.output.pages.raster import as_png, page_pictures
+from pedalsetter.engrave.output.pages.settled_press import SettledPart, engrave_settled
 from pedalsetter.engrave.road import mark_score
 from pedalsetter.engrave.style_options import OPTIONS, TABLES, Option
 

@@ -19,11 +19,11 @@ from corpus_pieces import PIECES
 from varied_parts import varied_part
 from verovio_page import by_bar, crossing_bars, differences, hiding_bars
 
-from pedalsetter.analysis.marking import Markings
+from pedalsetter.analysis.marks.marking import Markings
 from pedalsetter.analysis.reading import read_score
 from pedalsetter.engrave.house_style import load_house_style
-from pedalsetter.engrave.output.engraver import engrave
-from pedalsetter.engrave.output.lilypond import lilypond_source
+from pedalsetter.engrave.output.pages.engraver import engrave
+from pedalsetter.engrave.output.pages.lilypond import lilypond_source
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 

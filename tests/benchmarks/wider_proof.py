@@ -21,14 +21,14 @@ from corpus_pieces import PIECES
 from dense_pages import engraved_until_well, varied_page, varied_style
 from varied_parts import varied_part
 
-from pedalsetter.analysis.marking import place_marks
+from pedalsetter.analysis.marks.marking import place_marks
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_part, read_score
 from pedalsetter.engrave.house_style import HouseStyle, house_style_names, load_house_style
 from pedalsetter.engrave.layout.contacts import contact_failures
-from pedalsetter.engrave.output.press import engrave_part
-from pedalsetter.engrave.output.settled_press import engrave_settled
+from pedalsetter.engrave.output.pages.press import engrave_part
+from pedalsetter.engrave.output.pages.settled_press import engrave_settled
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 DENSE, VARIED = 200, 300

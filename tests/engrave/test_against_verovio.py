@@ -10,11 +10,11 @@ from pathlib import Path
 import pytest
 from verovio_page import by_bar, crossing_bars, differences
 
-from pedalsetter.analysis.marking import Markings
+from pedalsetter.analysis.marks.marking import Markings
 from pedalsetter.analysis.reading import read_part
 from pedalsetter.engrave.house_style import load_house_style
-from pedalsetter.engrave.output.engraver import engrave
-from pedalsetter.engrave.output.lilypond import lilypond_source
+from pedalsetter.engrave.output.pages.engraver import engrave
+from pedalsetter.engrave.output.pages.lilypond import lilypond_source
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 

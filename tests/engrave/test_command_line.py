@@ -16,7 +16,7 @@ from typer.testing import CliRunner, Result
 from pedalsetter.analysis.errors import EngravingError
 from pedalsetter.analysis.planning.search import COMPILED
 from pedalsetter.engrave import command_line
-from pedalsetter.engrave.output import engraver
+from pedalsetter.engrave.output.pages import engraver
 
 ROOT = Path(__file__).resolve().parents[2]
 EXAMPLES = ROOT / "examples"

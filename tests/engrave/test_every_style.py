@@ -7,7 +7,7 @@ from example_scores import EVENING_WATER, EXAMPLES, Example
 from replay import replay
 from typer.testing import CliRunner
 
-from pedalsetter.analysis.marking import Reason
+from pedalsetter.analysis.marks.marking import Reason
 from pedalsetter.engrave import command_line
 from pedalsetter.engrave.house_style import house_style_names, load_house_style, style_as_toml
 from pedalsetter.engrave.road import mark_score

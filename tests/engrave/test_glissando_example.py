@@ -10,12 +10,12 @@ from lxml import etree
 from PIL import Image
 from typer.testing import CliRunner, Result
 
-from pedalsetter.analysis.glissando import glissando_settings
-from pedalsetter.analysis.harp import Setting
-from pedalsetter.analysis.pitch_sets import read_pitch_set
+from pedalsetter.analysis.glissandi.glissando import glissando_settings
+from pedalsetter.analysis.glissandi.pitch_sets import read_pitch_set
+from pedalsetter.analysis.instrument.harp import Setting
 from pedalsetter.engrave import command_line
 from pedalsetter.engrave.house_style import load_house_style
-from pedalsetter.engrave.output.glissando_example import glissandi_source
+from pedalsetter.engrave.output.pictures.glissando_example import glissandi_source
 
 C_MAJOR = Setting.of_key(0)
 

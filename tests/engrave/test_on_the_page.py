@@ -8,14 +8,14 @@ import pytest
 from albums import Album, engrave_album
 from pages.all_cases import CASES
 
-from pedalsetter.analysis.marking import place_marks
+from pedalsetter.analysis.marks.marking import place_marks
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_score
 from pedalsetter.engrave.house_style import load_house_style
 from pedalsetter.engrave.layout.contacts import contact_failures
 from pedalsetter.engrave.layout.music_count import count_failures
-from pedalsetter.engrave.output.lilypond import lilypond_source
+from pedalsetter.engrave.output.pages.lilypond import lilypond_source
 
 pytestmark = pytest.mark.engraving
 

@@ -102,7 +102,7 @@ def test_the_page_is_one_file_with_a_target_for_every_mark(score: Path, page: Pa
 
 def test_every_choice_is_a_decision_that_can_be_read(page: Path) -> None:
     """Each place, note, foot and diagram that is offered is a table of the file of decisions."""
-    from pedalsetter.analysis.decisions_file import parse_decisions
+    from pedalsetter.analysis.decisions.file import parse_decisions
 
     marks = data_of(page)["marks"]
     offered = [

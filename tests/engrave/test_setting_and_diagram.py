@@ -15,12 +15,12 @@ from PIL import Image
 from typer.testing import CliRunner, Result
 
 from pedalsetter.analysis.errors import EngravingError
-from pedalsetter.analysis.harp import LETTERS, Setting
+from pedalsetter.analysis.instrument.harp import LETTERS, Setting
 from pedalsetter.engrave import command_line
 from pedalsetter.engrave.house_style import load_house_style
-from pedalsetter.engrave.output import engraver
-from pedalsetter.engrave.output.diagram import draw_diagram
-from pedalsetter.engrave.output.picture import EngravedPicture
+from pedalsetter.engrave.output.pages import engraver
+from pedalsetter.engrave.output.pictures.diagram import draw_diagram
+from pedalsetter.engrave.output.pictures.picture import EngravedPicture
 
 BLACK = 128
 

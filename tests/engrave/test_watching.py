@@ -19,7 +19,7 @@ from part_builder import build_part
 
 from pedalsetter.analysis.errors import EngravingError, ScoreError
 from pedalsetter.analysis.findings import with_all_findings
-from pedalsetter.analysis.marking import place_marks
+from pedalsetter.analysis.marks.marking import place_marks
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.engrave.commands.watching import Watch, signature
 from pedalsetter.engrave.output.results import PlannedScore

@@ -22,13 +22,13 @@ from glissando_tables import (
 )
 from music21 import pitch as music21_pitch
 
-from pedalsetter.analysis.glissando import (
+from pedalsetter.analysis.glissandi.glissando import (
     GlissandoSetting,
     exact_settings,
     nearest_settings,
     settings_without_foreign_notes,
 )
-from pedalsetter.analysis.harp import Setting
+from pedalsetter.analysis.instrument.harp import Setting
 
 
 def patterns(found: Iterable[GlissandoSetting]) -> list[str]:

@@ -12,8 +12,8 @@ from itertools import pairwise, product
 from major_keys import setting_of
 from music21 import pitch as music21_pitch
 
-from pedalsetter.analysis.glissando import exact_settings
-from pedalsetter.analysis.harp import (
+from pedalsetter.analysis.glissandi.glissando import exact_settings
+from pedalsetter.analysis.instrument.harp import (
     LETTERS,
     STRINGS,
     Foot,

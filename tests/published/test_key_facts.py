@@ -16,9 +16,9 @@ from music21 import key as music21_key
 from music21 import pitch as music21_pitch
 from music21 import scale as music21_scale
 
-from pedalsetter.analysis.glissando import exact_settings
-from pedalsetter.analysis.harp import LETTERS, Foot, Letter, Position, Setting
-from pedalsetter.analysis.respelling import Pitch, strings_for
+from pedalsetter.analysis.glissandi.glissando import exact_settings
+from pedalsetter.analysis.instrument.harp import LETTERS, Foot, Letter, Position, Setting
+from pedalsetter.analysis.instrument.respelling import Pitch, strings_for
 
 EVERY = tuple(Setting.every())
 

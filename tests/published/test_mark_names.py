@@ -10,8 +10,8 @@ from __future__ import annotations
 import pytest
 from score_snippets import bars, note, read, words
 
-from pedalsetter.analysis.harp import LETTERS, Letter, Position, Setting
-from pedalsetter.analysis.pitch_names import Language, name_of, setting_in_words
+from pedalsetter.analysis.instrument.harp import LETTERS, Letter, Position, Setting
+from pedalsetter.analysis.instrument.pitch_names import Language, name_of, setting_in_words
 
 COMPANY = {
     Language.ENGLISH: ("F sharp", "E flat", "C sharp"),

@@ -14,7 +14,7 @@ import music21
 import pytest
 from score_snippets import bars, direction, note, read
 
-from pedalsetter.analysis.harp import Letter, Position, Setting
+from pedalsetter.analysis.instrument.harp import Letter, Position, Setting
 from pedalsetter.analysis.part import Grace
 from pedalsetter.analysis.reading import read_part
 

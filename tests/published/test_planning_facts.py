@@ -7,7 +7,7 @@ from itertools import combinations
 import pytest
 from part_builder import build_part
 
-from pedalsetter.analysis.harp import LETTERS, Foot, Letter, Setting
+from pedalsetter.analysis.instrument.harp import LETTERS, Foot, Letter, Setting
 from pedalsetter.analysis.pedal_plan import FindingKind, Severity
 from pedalsetter.analysis.planning import plan_changes
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from pedalsetter.analysis.harp import Letter, Position, Setting
+from pedalsetter.analysis.instrument.harp import Letter, Position, Setting
 
 SMUFL = {"b": 0xE680, "n": 0xE681, "s": 0xE682, "|": 0xE683}
 """harpPedalRaised, harpPedalCentered, harpPedalLowered, harpPedalDivider (SMuFL metadata)."""

@@ -13,8 +13,8 @@ from itertools import combinations, product
 import pytest
 from music21 import pitch as music21_pitch
 
-from pedalsetter.analysis.harp import LETTERS, Letter, Position, Setting
-from pedalsetter.analysis.respelling import Pitch, strings_for, strings_of_pitch_class
+from pedalsetter.analysis.instrument.harp import LETTERS, Letter, Position, Setting
+from pedalsetter.analysis.instrument.respelling import Pitch, strings_for, strings_of_pitch_class
 
 EVERY = tuple(Setting.every())
 

@@ -18,8 +18,8 @@ from lxml import etree
 from musicxml_schema import is_valid, schema_errors
 from written_back import diagram_at, letters_at, markings, marks_everywhere, place
 
-from pedalsetter.analysis.harp import Setting
-from pedalsetter.analysis.marking import Markings
+from pedalsetter.analysis.instrument.harp import Setting
+from pedalsetter.analysis.marks.marking import Markings
 from pedalsetter.analysis.reading import read_part, read_score
 from pedalsetter.engrave.output.write_back.door import write_back, write_back_score
 

@@ -29,13 +29,13 @@ from written_back import (
     score_inside,
 )
 
-from pedalsetter.analysis.harp import Setting
-from pedalsetter.analysis.marking import Markings
+from pedalsetter.analysis.instrument.harp import Setting
+from pedalsetter.analysis.marks.marking import Markings
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.reading import read_part, read_score
 from pedalsetter.engrave.house_style import load_house_style
 from pedalsetter.engrave.mark_text import string_words
-from pedalsetter.engrave.output.engraver import find_lilypond
+from pedalsetter.engrave.output.pages.engraver import find_lilypond
 from pedalsetter.engrave.output.write_back.door import write_back, write_back_score
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"

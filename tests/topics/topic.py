@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from score_snippets import score
 
+from pedalsetter.analysis.instrument.respelling import Pitch
 from pedalsetter.analysis.part import Direction, DirectionKind, HarpPart
-from pedalsetter.analysis.respelling import Pitch
 
 __all__ = ["Topic", "directions", "lengths", "names", "of_part", "onsets", "signs", "whole"]
 

@@ -10,15 +10,15 @@ import os
 from dataclasses import dataclass
 from pathlib import Path
 
-from pedalsetter.analysis.wording import many
+from pedalsetter.analysis.naming.wording import many
 from pedalsetter.engrave.output.chart.page import chart_pages
 from pedalsetter.engrave.output.chart.pixels import drawing_png
 from pedalsetter.engrave.output.chart.print import drawings_pdf
 from pedalsetter.engrave.output.chart.shapes import Drawing
 from pedalsetter.engrave.output.chart.svg import drawing_svg
 from pedalsetter.engrave.output.files import write_files
-from pedalsetter.engrave.output.picture import form_of, page_names
-from pedalsetter.engrave.output.raster import SCREEN_DPI
+from pedalsetter.engrave.output.pages.raster import SCREEN_DPI
+from pedalsetter.engrave.output.pictures.picture import form_of, page_names
 from pedalsetter.engrave.output.results import PlannedScore
 
 __all__ = ["CHART_FORMS", "Chart", "draw_chart"]

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from pedalsetter.analysis.harp import LETTERS, Letter, Position
+from pedalsetter.analysis.instrument.harp import LETTERS, Letter, Position
 from pedalsetter.analysis.part import BarlineStyle, HarpPart, Place, Section, SectionReason
 from pedalsetter.analysis.pedal_plan import Finding
 from pedalsetter.engrave.output.chart.flags import FLAG_HEIGHT, flag_shapes, flag_width

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from pedalsetter.analysis.harp import Position
+from pedalsetter.analysis.instrument.harp import Position
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.pedal_plan import Finding, PedalPlan, Severity
 from pedalsetter.engrave.output.chart.flags import FLAG_HEIGHT, flag_shapes, flag_width
@@ -14,7 +14,7 @@ from pedalsetter.engrave.output.chart.paths import pedal_paths
 from pedalsetter.engrave.output.chart.rows import chart_rows
 from pedalsetter.engrave.output.chart.shapes import WHITE, Drawing, Line, Ring, Shape, Words, moved
 from pedalsetter.engrave.output.chart.signs import sign_shapes
-from pedalsetter.engrave.output.report import PROPOSAL
+from pedalsetter.engrave.output.reports.report import PROPOSAL
 
 __all__ = ["PAGE_HEIGHT", "PAGE_WIDTH", "chart_pages"]
 

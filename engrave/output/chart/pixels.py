@@ -7,7 +7,7 @@ from PIL import Image, ImageDraw
 from pedalsetter.analysis.errors import OutputError
 from pedalsetter.engrave.output.chart.lettering import font
 from pedalsetter.engrave.output.chart.shapes import WHITE, Drawing, Line, Polygon, Ring, Shape
-from pedalsetter.engrave.output.raster import as_png
+from pedalsetter.engrave.output.pages.raster import as_png
 
 __all__ = ["drawing_png"]
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pedalsetter.analysis.harp import Position
+from pedalsetter.analysis.instrument.harp import Position
 from pedalsetter.engrave.output.chart.shapes import Polygon
 
 __all__ = ["SIGN_WIDTH", "sign_shapes"]

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from typing import Any
 
-from pedalsetter.analysis.decisions import Spot
-from pedalsetter.analysis.harp import Foot, Letter
-from pedalsetter.analysis.marking import ChangeMark, Diagram, Mark, Origin
+from pedalsetter.analysis.decisions.values import Spot
+from pedalsetter.analysis.instrument.harp import Foot, Letter
+from pedalsetter.analysis.instrument.respelling import strings_for
+from pedalsetter.analysis.marks.marking import ChangeMark, Diagram, Mark, Origin
+from pedalsetter.analysis.marks.string_marks import StringMark
+from pedalsetter.analysis.naming.wording import NotesByName
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import Change, PedalPlan
 from pedalsetter.analysis.playing.moments import number_graces, place_of
-from pedalsetter.analysis.respelling import strings_for
-from pedalsetter.analysis.string_marks import StringMark
-from pedalsetter.analysis.wording import NotesByName
-from pedalsetter.engrave.output.decisions_text import spot_at, spot_lines
-from pedalsetter.engrave.output.why_report import change_facts, worth
+from pedalsetter.engrave.output.reports.decisions_text import spot_at, spot_lines
+from pedalsetter.engrave.output.reports.why_report import change_facts, worth
 
 __all__ = ["MarkFacts"]
 

@@ -15,8 +15,8 @@ from typing import Any
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.pedal_plan import PedalPlan
 from pedalsetter.engrave.layout.placement import PlacedMark, Placement
-from pedalsetter.engrave.output.entries import entries_of, verdict
 from pedalsetter.engrave.output.proof_page.facts import MarkFacts
+from pedalsetter.engrave.output.reports.entries import entries_of, verdict
 
 __all__ = ["proof_html"]
 

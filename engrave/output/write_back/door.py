@@ -7,12 +7,12 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from pedalsetter.analysis.errors import PedalsetterError
-from pedalsetter.analysis.marking import Markings
+from pedalsetter.analysis.marks.marking import Markings
 from pedalsetter.analysis.part import HarpPart, SourceMark
 from pedalsetter.analysis.reading.harp_part import score_bytes
 from pedalsetter.analysis.reading.limits import DEFAULT_LIMITS, Limits
-from pedalsetter.engrave.output.mei import into_mei
-from pedalsetter.engrave.output.musicxml import into_musicxml
+from pedalsetter.engrave.output.write_back.mei import into_mei
+from pedalsetter.engrave.output.write_back.musicxml import into_musicxml
 from pedalsetter.engrave.output.write_back.options import (
     DEFAULT_OPTIONS,
     WriteBackOptions,

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from pedalsetter.analysis.harp import Setting
-from pedalsetter.analysis.marking import ChangeMark, Diagram, Mark, Markings
-from pedalsetter.analysis.string_marks import StringMark
+from pedalsetter.analysis.instrument.harp import Setting
+from pedalsetter.analysis.marks.marking import ChangeMark, Diagram, Mark, Markings
+from pedalsetter.analysis.marks.string_marks import StringMark
 from pedalsetter.engrave.output.write_back.splice import Layout
 
 __all__ = ["Element", "decimal", "diagram_of_musicxml", "in_order", "rendered"]

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from pedalsetter.analysis.errors import HouseStyleError
-from pedalsetter.analysis.marking import Diagram, Mark
+from pedalsetter.analysis.marks.marking import Diagram, Mark
+from pedalsetter.analysis.marks.string_marks import StringMark
 from pedalsetter.analysis.part import HarpPart, Notice
-from pedalsetter.analysis.string_marks import StringMark
 from pedalsetter.engrave.house_style import HouseStyle, style_for
 
 __all__ = ["DEFAULT_OPTIONS", "WriteBackOptions", "WrittenBack", "options_of"]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from pedalsetter.analysis.errors import ScoreError
-from pedalsetter.analysis.marking import Mark, Markings
+from pedalsetter.analysis.marks.marking import Mark, Markings
 from pedalsetter.analysis.part import HarpPart, SourceMark
 from pedalsetter.analysis.reading.limits import DEFAULT_LIMITS, Limits
 from pedalsetter.engrave.output.write_back.markup import in_order

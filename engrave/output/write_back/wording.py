@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from pedalsetter.analysis.marking import Diagram, Mark
-from pedalsetter.analysis.string_marks import StringMark
+from pedalsetter.analysis.marks.marking import Diagram, Mark
+from pedalsetter.analysis.marks.string_marks import StringMark
 from pedalsetter.engrave.house_style import HouseStyle, load_house_style
 from pedalsetter.engrave.mark_text import (
     STRING_NAME_SIZE,

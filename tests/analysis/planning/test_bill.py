@@ -10,8 +10,8 @@ from example_scores import CHROMATIC_STUDY
 from part_builder import build_part, edit
 from seeded_parts import small_part, trembling_part
 
-from pedalsetter.analysis.decisions import NO_DECISIONS
-from pedalsetter.analysis.harp import Harp
+from pedalsetter.analysis.decisions.values import NO_DECISIONS
+from pedalsetter.analysis.instrument.harp import Harp
 from pedalsetter.analysis.part import HarpPart, Tremolo
 from pedalsetter.analysis.planning import QUICK, USUAL, Weights, plan_changes
 from pedalsetter.analysis.planning import attempt as attempts

@@ -8,7 +8,7 @@ from part_builder import build_part
 from seeded_parts import trembling_part
 
 from pedalsetter.analysis.planning import plan_changes
-from pedalsetter.engrave.output.decisions_text import decisions_text
+from pedalsetter.engrave.output.reports.decisions_text import decisions_text
 
 
 def test_the_neighbour_of_a_trill_on_another_letter() -> None:

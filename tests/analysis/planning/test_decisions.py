@@ -13,7 +13,7 @@ from part_builder import build_part
 from part_strategies import parts
 from replay import replay
 
-from pedalsetter.analysis.decisions import (
+from pedalsetter.analysis.decisions.values import (
     ChangePin,
     Decisions,
     OpeningPin,
@@ -23,8 +23,8 @@ from pedalsetter.analysis.decisions import (
     Spot,
 )
 from pedalsetter.analysis.errors import DecisionsError
-from pedalsetter.analysis.harp import Foot, Setting
-from pedalsetter.analysis.marking import Origin, place_marks
+from pedalsetter.analysis.instrument.harp import Foot, Setting
+from pedalsetter.analysis.marks.marking import Origin, place_marks
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import FindingKind, PedalPlan
 from pedalsetter.analysis.planning import plan_as_written, plan_changes

@@ -14,7 +14,7 @@ from exact_solver import Pinned, least_points
 from replay import unfold
 from seeded_parts import small_part
 
-from pedalsetter.analysis.decisions import (
+from pedalsetter.analysis.decisions.values import (
     ChangePin,
     Decisions,
     OpeningPin,
@@ -24,10 +24,10 @@ from pedalsetter.analysis.decisions import (
     Spot,
     WrittenNote,
 )
-from pedalsetter.analysis.harp import LETTERS, Position
+from pedalsetter.analysis.instrument.harp import LETTERS, Position
+from pedalsetter.analysis.instrument.respelling import strings_for
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.planning import Weights, plan_changes
-from pedalsetter.analysis.respelling import strings_for
 
 POINTS = Weights().change
 

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from part_builder import build_part, edit, pitch
 
-from pedalsetter.analysis.harp import Letter, Position
+from pedalsetter.analysis.instrument.harp import Letter, Position
 from pedalsetter.analysis.part import Ornament, Place, SourceMark
 from pedalsetter.analysis.pedal_plan import FindingKind, PedalPlan, Severity
 from pedalsetter.analysis.planning import plan_changes

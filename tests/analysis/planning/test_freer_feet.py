@@ -18,16 +18,16 @@ from seeded_parts import small_part
 
 from pedalsetter.analysis.collation import collate
 from pedalsetter.analysis.collation.entries import EntryKind
-from pedalsetter.analysis.decisions_file import parse_decisions
+from pedalsetter.analysis.decisions.file import parse_decisions
 from pedalsetter.analysis.errors import DecisionsError
-from pedalsetter.analysis.harp import LETTERS, Foot, Letter
-from pedalsetter.analysis.marking import place_marks
+from pedalsetter.analysis.instrument.harp import LETTERS, Foot, Letter
+from pedalsetter.analysis.marks.marking import place_marks
+from pedalsetter.analysis.marks.retiming import Stand, retimed
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.pedal_plan import Change, FindingKind, PedalPlan
 from pedalsetter.analysis.planning import Weights, plan_changes
 from pedalsetter.analysis.planning.two_pedals import are_neighbours
 from pedalsetter.analysis.planning.weights import CROSSED, TWO_PEDALS
-from pedalsetter.analysis.retiming import Stand, retimed
 
 AS_WRITTEN = Weights(respelled=9_000)
 """Feet alone: no note changes its letter."""

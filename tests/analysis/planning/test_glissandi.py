@@ -17,10 +17,10 @@ from part_builder import build_part
 from replay import replay
 
 from pedalsetter.analysis.collation import collate, glissando_diagrams, is_pedalled
-from pedalsetter.analysis.decisions import ChangePin, Decisions, OpeningPin, Pin, Spot
+from pedalsetter.analysis.decisions.values import ChangePin, Decisions, OpeningPin, Pin, Spot
 from pedalsetter.analysis.findings import with_all_findings
-from pedalsetter.analysis.harp import Letter, Position, Setting
-from pedalsetter.analysis.marking import place_marks
+from pedalsetter.analysis.instrument.harp import Letter, Position, Setting
+from pedalsetter.analysis.marks.marking import place_marks
 from pedalsetter.analysis.part import Place, SourceMark
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.playing.glissandi import find_glissandi

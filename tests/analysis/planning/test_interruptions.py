@@ -13,7 +13,7 @@ import pytest
 from part_builder import build_part
 from slow_scores import write_slow_score
 
-from pedalsetter.analysis.decisions_file import parse_decisions
+from pedalsetter.analysis.decisions.file import parse_decisions
 from pedalsetter.analysis.planning import QUICK, THOROUGH, Effort, attempt, plan, plan_changes
 from pedalsetter.analysis.planning.pins import Pins
 from pedalsetter.analysis.reading import read_part

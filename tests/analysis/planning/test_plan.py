@@ -11,8 +11,8 @@ import pytest
 from part_builder import build_part
 from replay import replay
 
-from pedalsetter.analysis.harp import Foot, Letter, Position, Setting
-from pedalsetter.analysis.marking import place_marks
+from pedalsetter.analysis.instrument.harp import Foot, Letter, Position, Setting
+from pedalsetter.analysis.marks.marking import place_marks
 from pedalsetter.analysis.part import Jump, JumpKind, KeyChange, Place, Tempo
 from pedalsetter.analysis.pedal_plan import FindingKind, Severity
 from pedalsetter.analysis.planning import plan_as_written, plan_changes

@@ -6,7 +6,7 @@ from hypothesis import HealthCheck, given, settings
 from part_strategies import parts
 from replay import replay, unfold
 
-from pedalsetter.analysis.marking import place_marks
+from pedalsetter.analysis.marks.marking import place_marks
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.pedal_plan import Severity
 from pedalsetter.analysis.planning import QUICK, plan_changes

@@ -17,8 +17,8 @@ from part_builder import build_part
 from part_strategies import parts
 from seeded_parts import small_part
 
-from pedalsetter.analysis.decisions import Decisions, Respell
-from pedalsetter.analysis.harp import LETTERS, NATURAL_PITCH_CLASS
+from pedalsetter.analysis.decisions.values import Decisions, Respell
+from pedalsetter.analysis.instrument.harp import LETTERS, NATURAL_PITCH_CLASS
 from pedalsetter.analysis.part import Event, HarpPart
 from pedalsetter.analysis.pedal_plan import Finding, FindingKind, PedalPlan, Severity
 from pedalsetter.analysis.planning import plan_as_written, plan_changes

@@ -10,9 +10,9 @@ import pytest
 from decided_plans import planned, refusals
 from part_builder import build_part
 
-from pedalsetter.analysis.harp import Letter
+from pedalsetter.analysis.instrument.harp import Letter
+from pedalsetter.analysis.naming.places import place_named
 from pedalsetter.analysis.pedal_plan import FindingKind, Severity
-from pedalsetter.analysis.places import place_named
 from pedalsetter.analysis.planning import plan_changes
 
 RINGS = "the written letters would move a pedal under a note that is written to sound on"

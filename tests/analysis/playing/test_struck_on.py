@@ -14,13 +14,13 @@ from exact_programme import least_cost
 from part_builder import build_part, edit
 from seeded_parts import trembling_part
 
-from pedalsetter.analysis.decisions import ChangePin, Decisions
-from pedalsetter.analysis.harp import Letter, Position
+from pedalsetter.analysis.decisions.values import ChangePin, Decisions
+from pedalsetter.analysis.instrument.harp import Letter, Position
 from pedalsetter.analysis.part import NotatedLength, Ornament, SpannerEnd, Tremolo
 from pedalsetter.analysis.pedal_plan import FindingKind
 from pedalsetter.analysis.planning import Weights, plan_changes
 from pedalsetter.analysis.playing.sustained import stroke_length
-from pedalsetter.engrave.output.decisions_text import spot_at
+from pedalsetter.engrave.output.reports.decisions_text import spot_at
 
 HALF, QUARTER = NotatedLength(1), NotatedLength(2)
 

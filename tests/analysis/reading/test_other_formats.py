@@ -18,7 +18,7 @@ import music21
 import pytest
 
 from pedalsetter.analysis.errors import ScoreError
-from pedalsetter.analysis.harp import Setting
+from pedalsetter.analysis.instrument.harp import Setting
 from pedalsetter.analysis.part import DirectionKind, HarpPart, Tempo
 from pedalsetter.analysis.reading import read_part, read_score
 from pedalsetter.analysis.reading.midi_length import MidiSize, midi_size

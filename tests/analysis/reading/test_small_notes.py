@@ -9,10 +9,10 @@ from __future__ import annotations
 import pytest
 from score_snippets import TREBLE_AND_BASS, bars, full_score, move, note, opening, read, told, words
 
-from pedalsetter.analysis.decisions_file import parse_decisions
+from pedalsetter.analysis.decisions.file import parse_decisions
+from pedalsetter.analysis.decisions.small_notes import with_small_notes
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.reading import read_score
-from pedalsetter.analysis.small_notes import with_small_notes
 
 CUE = {"before": "<cue/>"}
 FULL_REST = note('<rest measure="yes"/>', 4, voice=2)

@@ -8,7 +8,7 @@ from __future__ import annotations
 import pytest
 from score_snippets import bars, direction, note, read, told, words
 
-from pedalsetter.analysis.harp import Setting
+from pedalsetter.analysis.instrument.harp import Setting
 from pedalsetter.analysis.part import DirectionKind
 from pedalsetter.analysis.reading.source_marks import letters_of_words
 

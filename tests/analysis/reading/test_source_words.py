@@ -9,8 +9,8 @@ import pytest
 from corpus_pieces import PIECES, CorpusPiece
 from score_snippets import bars, direction, note, read, told, words
 
+from pedalsetter.analysis.instrument.pitch_names import Language
 from pedalsetter.analysis.part import DirectionKind, HarpPart, SectionReason
-from pedalsetter.analysis.pitch_names import Language
 from pedalsetter.analysis.reading import read_part
 from pedalsetter.analysis.reading.pedal_words import is_chord_symbol, names_in
 

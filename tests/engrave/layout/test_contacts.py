@@ -10,7 +10,7 @@ from pages.case import solo
 from score_snippets import direction, move, note
 from small_parts import line, small_part
 
-from pedalsetter.analysis.marking import place_marks
+from pedalsetter.analysis.marks.marking import place_marks
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_score
 from pedalsetter.engrave.house_style import load_house_style
@@ -20,8 +20,8 @@ from pedalsetter.engrave.layout.contacts import contact_failures, too_near
 from pedalsetter.engrave.layout.geometry import Box, Contact, Line, MarkBox, Page, PageBoxes
 from pedalsetter.engrave.layout.music_remedies import adjust_music
 from pedalsetter.engrave.notation.remedied import Remedied
-from pedalsetter.engrave.output.engraver import engrave
-from pedalsetter.engrave.output.lilypond import lilypond_source
+from pedalsetter.engrave.output.pages.engraver import engrave
+from pedalsetter.engrave.output.pages.lilypond import lilypond_source
 
 PART = small_part(line("C5/1"), line("C5/1", bar=1, at=4), bars=2)
 

@@ -8,7 +8,7 @@ import pytest
 from coloured_marks import coloured, disagreements
 from dense_pages import engraved_until_well, varied_page, varied_style
 
-from pedalsetter.engrave.output.engraver import engrave
+from pedalsetter.engrave.output.pages.engraver import engrave
 
 pytestmark = pytest.mark.engraving
 

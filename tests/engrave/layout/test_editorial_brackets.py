@@ -22,9 +22,9 @@ from dense_pages import (
     varied_style,
 )
 
-from pedalsetter.analysis.marking import ChangeMark, Markings
+from pedalsetter.analysis.marks.marking import ChangeMark, Markings
 from pedalsetter.engrave.layout.placement import PlacedMark
-from pedalsetter.engrave.output.engraver import engrave
+from pedalsetter.engrave.output.pages.engraver import engrave
 
 pytestmark = pytest.mark.engraving
 

@@ -9,8 +9,8 @@ import pytest
 from dense_pages import change, change_mark, diagram, empty_part, single_units
 from part_builder import build_part
 
-from pedalsetter.analysis.harp import Foot, Position, Setting
-from pedalsetter.analysis.marking import ChangeMark, Diagram, Markings, Reason
+from pedalsetter.analysis.instrument.harp import Foot, Position, Setting
+from pedalsetter.analysis.marks.marking import ChangeMark, Diagram, Markings, Reason
 from pedalsetter.analysis.part import Grace, HarpPart, Place, TimeSignature
 from pedalsetter.engrave.house_style import load_house_style
 from pedalsetter.engrave.layout.lanes import Lanes, build_lanes, diagram_pattern, mark_places

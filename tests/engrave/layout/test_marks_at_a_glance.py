@@ -10,7 +10,7 @@ import pypdfium2 as pdfium
 import pytest
 from dense_pages import EngravedPages, change_mark, diagram, empty_part, engrave_page
 
-from pedalsetter.analysis.marking import Markings
+from pedalsetter.analysis.marks.marking import Markings
 from pedalsetter.engrave.house_style import load_house_style
 from pedalsetter.engrave.layout.adjustments import AS_ENGRAVED
 from pedalsetter.engrave.layout.collisions import Nearness

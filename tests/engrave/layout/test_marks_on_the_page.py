@@ -19,15 +19,15 @@ from dense_pages import (
 from part_builder import build_part
 
 from pedalsetter.analysis.errors import EngravingError
-from pedalsetter.analysis.marking import Markings
+from pedalsetter.analysis.marks.marking import Markings
 from pedalsetter.analysis.part import Place
 from pedalsetter.engrave.house_style import HouseStyle, load_house_style
 from pedalsetter.engrave.layout.moments import PrintedMoment
 from pedalsetter.engrave.layout.placement import place
 from pedalsetter.engrave.layout.proof import prove
-from pedalsetter.engrave.output.engraver import engrave
-from pedalsetter.engrave.output.lilypond import lilypond_source
-from pedalsetter.engrave.output.page import stylesheet
+from pedalsetter.engrave.output.pages.engraver import engrave
+from pedalsetter.engrave.output.pages.lilypond import lilypond_source
+from pedalsetter.engrave.output.pages.page import stylesheet
 
 pytestmark = pytest.mark.engraving
 

@@ -10,13 +10,13 @@ from pages.case import beam, solo
 from score_snippets import direction, move, note, words
 from varied_parts import varied_part
 
-from pedalsetter.analysis.marking import place_marks
+from pedalsetter.analysis.marks.marking import place_marks
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_score
 from pedalsetter.engrave.layout.geometry import PageBoxes
 from pedalsetter.engrave.layout.music_count import count_failures
-from pedalsetter.engrave.output.lilypond_log import complaints_of
+from pedalsetter.engrave.output.pages.lilypond_log import complaints_of
 
 pytestmark = pytest.mark.engraving
 

@@ -13,7 +13,7 @@ from example_scores import CHROMATIC_STUDY
 from long_parts import long_part
 from part_builder import build_part
 
-from pedalsetter.analysis.marking import Markings, place_marks
+from pedalsetter.analysis.marks.marking import Markings, place_marks
 from pedalsetter.analysis.planning import QUICK, plan_changes
 from pedalsetter.analysis.reading import read_part
 from pedalsetter.engrave.house_style import load_house_style
@@ -28,7 +28,7 @@ from pedalsetter.engrave.layout.page_plan import (
     measured_part,
     present_breaks,
 )
-from pedalsetter.engrave.output.press import engrave_part
+from pedalsetter.engrave.output.pages.press import engrave_part
 
 STAFF = 15.0
 """From the highest line of a made-up system to its lowest."""

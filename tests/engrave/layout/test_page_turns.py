@@ -8,11 +8,11 @@ from itertools import pairwise
 import pytest
 from part_builder import build_part
 
-from pedalsetter.analysis.marking import Markings
+from pedalsetter.analysis.marks.marking import Markings
 from pedalsetter.engrave.house_style import load_house_style
 from pedalsetter.engrave.layout.page_turns import turn_bars, turns_suffice
 from pedalsetter.engrave.layout.remedies import first_adjustments
-from pedalsetter.engrave.output.press import engrave_part
+from pedalsetter.engrave.output.pages.press import engrave_part
 
 BUSY = "C5/s D5/s E5/s F5/s " * 4 + "| " + "C3/e G3/e C3/e G3/e " * 2
 REST_ABOVE = "C5/q r/q r/h | " + "C3/e G3/e C3/e G3/e " * 2

@@ -18,7 +18,7 @@ from dense_pages import (
 from part_builder import build_part
 from varied_parts import varied_part
 
-from pedalsetter.analysis.marking import ChangeMark, Markings, place_marks
+from pedalsetter.analysis.marks.marking import ChangeMark, Markings, place_marks
 from pedalsetter.analysis.part import Place
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_score
@@ -27,7 +27,7 @@ from pedalsetter.engrave.layout.adjustments import AS_ENGRAVED, SMALLER, Adjustm
 from pedalsetter.engrave.layout.collisions import Nearness
 from pedalsetter.engrave.layout.page_choice import PageChoice
 from pedalsetter.engrave.layout.remedies import HIGH_SLUR, adjust, first_adjustments
-from pedalsetter.engrave.output.press import engrave_part
+from pedalsetter.engrave.output.pages.press import engrave_part
 
 pytestmark = pytest.mark.engraving
 

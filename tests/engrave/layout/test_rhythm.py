@@ -9,14 +9,14 @@ import pytest
 from dense_pages import change_mark
 from part_builder import build_part
 
-from pedalsetter.analysis.marking import Markings
+from pedalsetter.analysis.marks.marking import Markings
 from pedalsetter.engrave.house_style import load_house_style
 from pedalsetter.engrave.layout.adjustments import AS_ENGRAVED
 from pedalsetter.engrave.layout.placement import place
 from pedalsetter.engrave.layout.rhythm import MOST_STRETCH, every_other, stretches
-from pedalsetter.engrave.output.engraver import engrave
-from pedalsetter.engrave.output.lilypond import lilypond_source
-from pedalsetter.engrave.output.press import EngravedPart, engrave_part
+from pedalsetter.engrave.output.pages.engraver import engrave
+from pedalsetter.engrave.output.pages.lilypond import lilypond_source
+from pedalsetter.engrave.output.pages.press import EngravedPart, engrave_part
 
 pytestmark = pytest.mark.engraving
 

@@ -15,11 +15,11 @@ from part_builder import build_part
 from strings_moved import on_other_strings
 from varied_parts import varied_part
 
-from pedalsetter.analysis.marking import Markings, MarkingWishes, place_marks
+from pedalsetter.analysis.marks.marking import Markings, MarkingWishes, place_marks
+from pedalsetter.analysis.marks.string_marks import StringMark
 from pedalsetter.analysis.part import HarpPart
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_score
-from pedalsetter.analysis.string_marks import StringMark
 from pedalsetter.engrave.house_style import load_house_style
 from pedalsetter.engrave.layout.adjustments import Adjustments
 from pedalsetter.engrave.layout.collisions import Nearness
@@ -28,9 +28,9 @@ from pedalsetter.engrave.layout.placement import place
 from pedalsetter.engrave.layout.proof import prove
 from pedalsetter.engrave.layout.remedies import adjust
 from pedalsetter.engrave.notation.string_names import as_printed
-from pedalsetter.engrave.output.lilypond import lilypond_source
-from pedalsetter.engrave.output.press import engrave_part
-from pedalsetter.engrave.output.settled_press import SettledPart, engrave_settled
+from pedalsetter.engrave.output.pages.lilypond import lilypond_source
+from pedalsetter.engrave.output.pages.press import engrave_part
+from pedalsetter.engrave.output.pages.settled_press import SettledPart, engrave_settled
 
 pytestmark = pytest.mark.engraving
 

@@ -9,12 +9,12 @@ import pypdfium2
 import pytest
 from part_builder import build_part
 
-from pedalsetter.analysis.marking import Markings, place_marks
+from pedalsetter.analysis.marks.marking import Markings, place_marks
 from pedalsetter.analysis.part import Direction, DirectionKind, Section, SectionReason
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.engrave.house_style import load_house_style
-from pedalsetter.engrave.output.engraver import engrave
-from pedalsetter.engrave.output.lilypond import lilypond_source
+from pedalsetter.engrave.output.pages.engraver import engrave
+from pedalsetter.engrave.output.pages.lilypond import lilypond_source
 
 PART = replace(
     build_part(

@@ -6,11 +6,11 @@ import pypdfium2 as pdfium
 import pytest
 from score_snippets import bars, direction, note, opening, score
 
-from pedalsetter.analysis.marking import Markings
+from pedalsetter.analysis.marks.marking import Markings
 from pedalsetter.analysis.reading import read_score
 from pedalsetter.engrave.house_style import load_house_style
-from pedalsetter.engrave.output.engraver import engrave
-from pedalsetter.engrave.output.lilypond import lilypond_source
+from pedalsetter.engrave.output.pages.engraver import engrave
+from pedalsetter.engrave.output.pages.lilypond import lilypond_source
 
 pytestmark = pytest.mark.engraving
 

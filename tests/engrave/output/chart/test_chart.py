@@ -17,8 +17,8 @@ from PIL import Image, ImageChops, ImageFilter
 from typer.testing import CliRunner
 
 from pedalsetter.analysis.errors import OutputError
-from pedalsetter.analysis.harp import LETTERS, Position, Setting
-from pedalsetter.analysis.marking import place_marks
+from pedalsetter.analysis.instrument.harp import LETTERS, Position, Setting
+from pedalsetter.analysis.marks.marking import place_marks
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import Severity
 from pedalsetter.analysis.planning import plan_changes

@@ -9,7 +9,7 @@ import pytest
 from example_scores import EXAMPLES, Example
 from part_builder import build_part
 
-from pedalsetter.analysis.harp import LETTERS, Letter
+from pedalsetter.analysis.instrument.harp import LETTERS, Letter
 from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.planning import plan_changes
 from pedalsetter.analysis.reading import read_part
