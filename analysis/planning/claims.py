@@ -281,7 +281,14 @@ class _Reader:
             self._crossed.add(claim.crossed)
 
     def _may_share(self, place: Place, letter: Letter, other: Letter, position: Position) -> bool:
-        """Whether two letters may move at one place because the feet have been given freedoms."""
+        """Whether two letters may move at one place.
+
+        A section's diagram shows all that move with it; else the feet must have freedoms.
+        """
+        if place == self._moments.places[self._moments.first_of_bar[place.bar]] and any(
+            section.bar == place.bar for section in self._part.sections
+        ):
+            return True
         crossing = self._decisions.crossing and not {letter, other}.isdisjoint(MIDDLE)
         two = self._decisions.two_pedals and are_neighbours(letter, other)
         return bool(crossing or (two and self._stands[place, other][0].position is position))

@@ -284,7 +284,8 @@ class Foot:
                     past: Past = self._node(at).past
                     sooner: cython.longlong = prices.sound(past, move.notches, time)
                     extra += max(0, sooner - prices.sound(past, move.notches, final))
-                    if self._decided and (place, self._whose[at]) in self._decided:
+                    if (place, self._whose[at]) in self._decided and not prices.shown(place):
+                        # A diagram there would show it moved all the same.
                         extra += prices.lost
         if ahead + extra > self._limit:
             self.missed = min(self.missed, ahead + extra)

@@ -54,9 +54,13 @@ class Glissando:
     def held_to(
         self, letter: Letter, part: HarpPart, moments: Moments, span: tuple[int, int]
     ) -> int:
-        """The last moment of its ``span`` at which the pedal must stand as the line wants it."""
+        """The last moment of its ``span`` at which the pedal must stand as the line wants it.
+
+        A letter that is not passed, with a string for the first note, is free right after that.
+        """
         first, at = span
-        while at > first and part.onset_of(moments.places[at]) >= self.free[letter]:
+        free = self.free.get(letter, self.start.onset)
+        while at > first and part.onset_of(moments.places[at]) >= free:
             at -= 1
         return at
 

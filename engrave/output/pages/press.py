@@ -92,7 +92,7 @@ def engrave_part(
             continue
         wanted = adjust(part, style, placement, proof, adjustments, crowded=crowded)
         if wanted is None and not source_systems:
-            wanted = choice.better(engraving.boxes, adjustments)
+            wanted = choice.better(engraving.boxes, adjustments, crowded=crowded)
             if wanted is not None:
                 before.append(result)
         if wanted is None:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 from decided_plans import planned, refusals, told
@@ -30,9 +32,12 @@ from pedalsetter.analysis.pedal_plan import FindingKind, PedalPlan
 from pedalsetter.analysis.planning import plan_as_written, plan_changes
 from pedalsetter.analysis.playing.clock import Clock
 from pedalsetter.analysis.playing.moments import find_moments, number_graces
+from pedalsetter.analysis.reading import read_part
 
 TUNE = build_part("C4/q D4/q E4/q F4/q", "G4/q A4/q F#4/q G4/q", "G4/w", "F4/q C#4/q C4/q B4/q")
 """F♯ is needed in bar 2, beat 3, and F♮ again in bar 4."""
+
+_EXAMPLES = Path(__file__).resolve().parents[3] / "examples"
 
 
 def test_nothing_decided_is_the_plain_plan() -> None:
@@ -430,3 +435,18 @@ def test_whatever_is_decided_the_plan_comes_out(part: HarpPart, data: st.DataObj
     refused = [result for result in plan.decisions if result.refused]
     findings = [finding for finding in plan.findings if "cannot hold: " in finding.what]
     assert len(findings) == len(refused)
+
+
+def test_what_one_diagram_tells_can_all_be_decided() -> None:
+    """Several pedals of one foot are set with the diagram of a section, and may be decided so."""
+    part = read_part(_EXAMPLES / "orchestral-nocturne.musicxml")
+    best = plan_changes(part)
+    sections = {section.bar for section in part.sections}
+    told = [change for change in best.changes if change.place.bar in sections]
+    assert max(Counter((change.place, change.foot) for change in told).values()) > 1
+    pins = tuple(ChangePin(_spot(part, one.place), one.letter, one.new) for one in told)
+    plan = plan_changes(part, decisions=Decisions(pins))
+
+    assert [result.refused for result in plan.decisions if result.refused] == []
+    assert plan.cost == best.cost
+    assert replay(part, plan, place_marks(part, plan)) == []
