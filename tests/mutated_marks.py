@@ -365,6 +365,8 @@ def contradiction(made: Base) -> Iterator[Slip]:
     """A diagram that shows one pedal elsewhere than the letters before it left it."""
     first = {movement.first_bar for movement in made.plan.movements}
     entries = {bar for bar, _ in made.plan.entries}
+    diagrams = place_marks(made.part, made.plan).diagrams
+    telling = {one.place for one in diagrams if one.changed}
     for mark in made.part.source_marks:
         place = place_of(made.part, mark)
         setting = mark.setting()
@@ -373,9 +375,7 @@ def contradiction(made: Base) -> Iterator[Slip]:
         if any(head.spanners and event.onset == mark.onset for event, head in made.part.notes()):
             # Before a glissando the diagram says what it sounds, whatever was said before.
             continue
-        if any(
-            one.place == place and one.changed for one in place_marks(made.part, made.plan).diagrams
-        ):
+        if place in telling:
             # This one sets pedals itself, and might set one more.
             continue
         for letter in Letter:

@@ -12,7 +12,7 @@ from pedalsetter.analysis.instrument.harp import LETTERS, Harp, Letter, Position
 from pedalsetter.analysis.part import HarpPart, Place, SourceMark
 from pedalsetter.analysis.pedal_plan import PedalPlan
 from pedalsetter.analysis.playing.clock import Clock
-from pedalsetter.analysis.playing.glissandi import find_glissandi
+from pedalsetter.analysis.playing.glissandi import find_glissandi, held_by
 from pedalsetter.analysis.playing.moments import Moments, find_moments, number_graces
 from pedalsetter.analysis.playing.playing_order import playing_order
 from pedalsetter.analysis.playing.strikes import Strike, read_strikes
@@ -276,21 +276,21 @@ def _asks(
                 asks.setdefault(later, []).append(
                     Ask(ask.choices, ask.notes, ask.name, ask.staff, sounds, begins=False)
                 )
-    sliding: dict[int, frozenset[Letter]] = {}
-    for line in find_glissandi(part, Keys(part), graces):
-        span = line.span(part, moments, graces)
-        first = span[0]
-        if any(
+    lines = [
+        line
+        for line in find_glissandi(part, Keys(part), graces)
+        if not any(
             plan.strings.get(note) is not None and plan.strings[note].sounding is None
             for note in line.notes
-        ):
-            continue
+        )
+    ]
+    for line in lines:
+        span = line.span(part, moments, graces)
+        first = span[0]
         # Of the line's letters only the ends are written; the source's own diagram knows better.
         given = None if line.given is not None else _diagram_before(part, moments, strikes, first)
         for letter, inferred in line.setting.items():
             last = line.held_to(letter, part, moments, span)
-            for moment in range(first + 1, last + 1):
-                sliding[moment] = sliding.get(moment, _NONE) | {letter}
             position = inferred if given is None else given[letter]
             if given is None and settings[first][letter] is not position:
                 # Not what the plan could give either; the plan's findings say so.
@@ -307,7 +307,7 @@ def _asks(
                         begins=moment == first,
                     )
                 )
-    return asks, sliding
+    return asks, held_by(lines, part, moments, graces)
 
 
 def _diagram_before(

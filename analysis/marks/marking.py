@@ -198,17 +198,14 @@ def _told_after_barlines(
     Where a repeat or a jump leads to a section, pedals that move after the last note need no letter
     before the barline if every bar that can follow begins with the diagram of one.
     """
-    sections = {section.bar for section in part.sections}
-    at_barline = {
-        one.place.bar: number
-        for number, one in enumerate(diagrams)
-        if not one.place.offset and one.place.bar in sections and one.reason is not Reason.START
-    }
     found = list(diagrams)
     told: set[Place] = set()
     moved = [change for change in changes if change.at_barline]
+    if not moved:
+        return found, told
+    at_barline = {one.place.bar: at for at, one in enumerate(diagrams) if not one.place.offset}
     after: dict[int, set[int]] = {}
-    for before, bar in playing_order(part).transitions() if moved else ():
+    for before, bar in playing_order(part).transitions():
         after.setdefault(before, set()).add(bar)
     for change in moved:
         following = after.get(change.place.bar, set())

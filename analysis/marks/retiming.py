@@ -22,7 +22,7 @@ from pedalsetter.analysis.part import HarpPart, Place
 from pedalsetter.analysis.pedal_plan import Change, PedalPlan
 from pedalsetter.analysis.planning.junctions import find_route
 from pedalsetter.analysis.playing.clock import Clock
-from pedalsetter.analysis.playing.glissandi import find_glissandi
+from pedalsetter.analysis.playing.glissandi import find_glissandi, held_by
 from pedalsetter.analysis.playing.moments import (
     GRACE_MICROSECONDS,
     Strength,
@@ -100,12 +100,7 @@ class _Timeline:
     def __init__(self, part: HarpPart, plan: PedalPlan) -> None:
         clock, graces = Clock(part), number_graces(part)
         moments = find_moments(part, clock, graces)
-        sliding: dict[int, frozenset[Letter]] = {}
-        for line in find_glissandi(part, Keys(part), graces):
-            span = line.span(part, moments, graces)
-            for letter in line.setting:
-                for at in range(span[0] + 1, line.held_to(letter, part, moments, span) + 1):
-                    sliding[at] = sliding.get(at, frozenset()) | {letter}
+        sliding = held_by(find_glissandi(part, Keys(part), graces), part, moments, graces)
         self.stretch_of: dict[int, int] = {}
         self.moments: list[list[_Moment]] = []
         self.lengths: list[Fraction] = []

@@ -343,6 +343,6 @@ def printed(source: Source, form: Form, place: int, later: int, shift: int) -> t
     limit = after.offset if after is not None and after.bar == before.bar else bar.length
     gap = limit - before.offset
     # What the diagram after a barline tells is moved at the barline, its letter stands before it.
-    time = limit - gap + gap / 2 ** (later if form.shown[place] else halves)
+    time = before.offset + gap / 2 ** (later if form.shown[place] else halves)
     offset = before.offset + gap / 2**halves
     return Place(before.bar, offset), source.clock.microseconds(bar.start + time)

@@ -32,11 +32,11 @@ def lay_form(
 ) -> Form:
     """Set the stretches one after the other; ``bar_ends`` are microseconds on the page.
 
-    ``sounding`` tells at which the hands play, and
-    ``until`` how long what begins there is written to sound, microseconds on the page. At junctions
-    ``afresh`` pedals are set as the first notes want them. At the barlines of bars that begin
-    ``sections`` a diagram stands. Where it tells what is moved at the end of all that leads to it
-    alone, nothing moves after the barline but where that is ``decided``.
+    ``sounding`` tells at which moments the hands play, and ``until`` how long what begins there is
+    written to sound, microseconds on the page. At junctions ``afresh`` pedals are set as the first
+    notes want them. At the barlines of bars that begin ``sections`` a diagram stands. Where it
+    tells what is moved at the end of all that leads to it alone, nothing moves after the barline
+    but where that is ``decided``.
     """
     form = Form()
     reserved: set[int] = set()

@@ -9,7 +9,7 @@ that of its last note are free where that note is played, which is where the nex
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -19,7 +19,7 @@ from pedalsetter.analysis.part import Event, HarpPart, Head, SourceMark, glissan
 from pedalsetter.analysis.playing.moments import Moments, is_struck, place_of
 from pedalsetter.analysis.playing.sustained import Keys
 
-__all__ = ["RUN_BARS", "Glissando", "find_glissandi"]
+__all__ = ["RUN_BARS", "Glissando", "find_glissandi", "held_by"]
 
 _SCALE = "CDEFGAB"
 
@@ -63,6 +63,19 @@ class Glissando:
         while at > first and part.onset_of(moments.places[at]) >= free:
             at -= 1
         return at
+
+
+def held_by(
+    lines: Iterable[Glissando], part: HarpPart, moments: Moments, graces: Mapping[str, int]
+) -> dict[int, frozenset[Letter]]:
+    """For each moment within a line the letters that still have strings to come in it."""
+    found: dict[int, frozenset[Letter]] = {}
+    for line in lines:
+        span = line.span(part, moments, graces)
+        for letter in line.setting:
+            for moment in range(span[0] + 1, line.held_to(letter, part, moments, span) + 1):
+                found[moment] = found.get(moment, frozenset()) | {letter}
+    return found
 
 
 def find_glissandi(part: HarpPart, keys: Keys, graces: Mapping[str, int]) -> list[Glissando]:

@@ -225,9 +225,9 @@ def test_without_a_diagram_a_second_ending_is_told_by_letters() -> None:
     assert replay(part, plan, found) == []
 
 
-def test_the_diagram_of_a_section_that_is_repeated_tells_what_it_needs() -> None:
-    """Played from the barline each time, so that no letter follows a bar after the diagram."""
-    part = build_part(
+def section_repeated() -> HarpPart:
+    """E♭, then a section that is repeated, with E♮ before E♭."""
+    return build_part(
         "C4/w",
         "Eb4/w",
         "G4/q G4/q G4/q G4/q",
@@ -237,6 +237,11 @@ def test_the_diagram_of_a_section_that_is_repeated_tells_what_it_needs() -> None
         repeat_starts=(2,),
         sections=(section(2),),
     )
+
+
+def test_the_diagram_of_a_section_that_is_repeated_tells_what_it_needs() -> None:
+    """Played from the barline each time, so that no letter follows a bar after the diagram."""
+    part = section_repeated()
     plan = plan_changes(part)
     found = marks(part)
 
@@ -249,16 +254,7 @@ def test_the_diagram_of_a_section_that_is_repeated_tells_what_it_needs() -> None
 
 def test_without_the_diagram_a_letter_before_the_barline_tells_it() -> None:
     """Half way between the last beat and the barline."""
-    part = build_part(
-        "C4/w",
-        "Eb4/w",
-        "G4/q G4/q G4/q G4/q",
-        "E4/h E4/h",
-        "Eb4/w",
-        repeats={4: 2},
-        repeat_starts=(2,),
-        sections=(section(2),),
-    )
+    part = section_repeated()
     plan = plan_changes(part)
     found = place_marks(part, plan, MarkingWishes(at_sections=False))
 
