@@ -1,4 +1,4 @@
-"""One profile for all generated examples, and one check of all plan documents.
+"""One profile for all generated examples, one check of all plan documents, one fresh beginning.
 
 Generated examples are the same ones in every run, without a clock. Every plan document that any
 test has the program make is held against its published schema.
@@ -11,8 +11,10 @@ from pathlib import Path
 from typing import Any
 
 import fastjsonschema
+import pytest
 from hypothesis import settings
 
+from pedalsetter.analysis.patience import begin_anew
 from pedalsetter.engrave.output.reports import plan_document
 
 settings.register_profile("fixed", derandomize=True, deadline=None, database=None)
@@ -30,3 +32,9 @@ def _checked(*arguments: Any) -> dict[str, Any]:
 
 
 plan_document.plan_document = _checked
+
+
+@pytest.fixture(autouse=True)
+def _anew() -> None:
+    """Each test begins as a command does, whatever search an earlier one has ended."""
+    begin_anew()
